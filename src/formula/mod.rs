@@ -1,0 +1,12 @@
+//! A pasted formula becomes an expression to value, differentiate and bound.
+//!
+//! [`read`] takes the text as pasted and gives a [`Reading`]; an [`Expr`] is a shared graph; a [`Tape`] is the
+//! same graph made ready for batches of points, exact slopes and bounds over boxes.
+
+mod expr;
+mod reading;
+mod tape;
+
+pub use expr::{Binary, Expr, Node, Op, Oracle, Unary};
+pub use reading::{Kind, ReadFault, Reading, Relation, Remark, read};
+pub use tape::{Scratch, Tape};

@@ -1,0 +1,6 @@
+//! Ogee: a scripting language for mathematical form.
+
+pub mod base;
+pub mod form;
+pub mod formula;
+pub mod shape;
