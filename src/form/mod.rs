@@ -1,7 +1,71 @@
 //! Exact things: field, solid, surface, curve. A form holds a description, never samples, and knows no tolerance.
+//!
+//! Bad numbers are refused where a form is built ([`FormFault`]); inside, they are assumed gone. A [`Solid`] and a
+//! [`Surface`] are trees that [`Solid::lower`] and [`Surface::sheet`] turn into plain expressions.
 
+mod curve;
+mod extent;
+mod fault;
+mod field;
+mod lower;
+mod motion;
+mod primitive;
+mod rewrite;
 mod solid;
 mod surface;
+mod tube;
 
-pub use solid::Solid;
-pub use surface::Surface;
+pub use curve::{Curve, Places};
+pub use extent::image_box;
+pub use fault::FormFault;
+pub use field::{Field, inside, level};
+pub use lower::{Sheet, fillet};
+pub use motion::{Movable, SpaceMap, invert, reflect, repeat, scale, shift, turn, twist};
+pub use primitive::{ball, block, cone, halfspace, ring, rod};
+pub use rewrite::{names, substitute, substitute_all};
+pub use solid::{Solid, blend, difference, intersection, union};
+pub use surface::{Surface, clip, sheet, wall};
+pub use tube::tube;
+
+use crate::formula::Expr;
+
+/// A thing that a script can hold and move.
+#[derive(Clone, Debug)]
+pub enum Form {
+    /// A real function of space.
+    Field(Field),
+    /// A region with an inside.
+    Solid(Solid),
+    /// A sheet without thickness.
+    Surface(Surface),
+    /// A path.
+    Curve(Curve),
+}
+
+impl Form {
+    /// What the thing is, with its article, for messages.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::Field(_) => "a field",
+            Self::Solid(_) => "a solid",
+            Self::Surface(_) => "a surface",
+            Self::Curve(_) => "a curve",
+        }
+    }
+}
+
+macro_rules! into_form {
+    ($($kind:ident),*) => { $(
+        impl From<$kind> for Form {
+            fn from(thing: $kind) -> Self {
+                Self::$kind(thing)
+            }
+        }
+    )* };
+}
+into_form!(Field, Solid, Surface, Curve);
+
+/// The coordinates.
+pub(crate) fn xyz() -> [Expr; 3] {
+    ["x", "y", "z"].map(Expr::var)
+}

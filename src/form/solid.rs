@@ -1,10 +1,17 @@
-//! A region of space with an inside.
+//! A region of space with an inside, and the set operations that combine regions.
+//!
+//! Set operations keep what they were told. Lists of a union or an intersection are flattened, and
+//! `(a - b) - c` is kept as `a - (b | c)`, so that a loop in a script builds a wide tree and not a deep one.
 
 use std::sync::Arc;
 
 use super::Surface;
+use super::fault::{FormFault, not_negative};
 use crate::base::{Affine, Box3};
 use crate::formula::Expr;
+
+/// Most steps that may be nested in one another.
+const DEEPEST: u32 = 400;
 
 /// A region of space with an inside; cloning is cheap. Lengths are mm.
 #[derive(Clone, Debug)]
@@ -16,13 +23,13 @@ pub enum Solid {
         /// A box that holds the region.
         within: Box3,
     },
-    /// Points of either.
-    Union(Arc<[Solid; 2]>),
-    /// Points of both.
-    Intersection(Arc<[Solid; 2]>),
+    /// Points of any.
+    Union(Arc<[Solid]>),
+    /// Points of all.
+    Intersection(Arc<[Solid]>),
     /// Points of the first that are not in the second.
     Difference(Arc<[Solid; 2]>),
-    /// The union with the crease filled to a smooth transition of the given reach, mm.
+    /// The union with the crease filled by a fillet of the given reach, mm ([`super::fillet`]).
     Blend(Arc<[Solid; 2]>, f64),
     /// The image under an affine map that can be undone.
     Moved(Arc<Solid>, Affine),
@@ -37,4 +44,115 @@ pub enum Solid {
     },
     /// Every point nearer to the surface than half the thickness (mm), by true distance.
     Wall(Arc<Surface>, f64),
+}
+
+impl Solid {
+    /// How many steps are nested in one another; a primitive has 1.
+    pub fn depth(&self) -> u32 {
+        match self {
+            Self::Field { .. } => 1,
+            Self::Union(list) | Self::Intersection(list) => {
+                1 + list.iter().map(Self::depth).max().unwrap_or(0)
+            }
+            Self::Difference(pair) | Self::Blend(pair, _) => 1 + pair[0].depth().max(pair[1].depth()),
+            Self::Moved(s, _) | Self::Mapped { solid: s, .. } => 1 + s.depth(),
+            Self::Wall(s, _) => 1 + s.depth(),
+        }
+    }
+
+    /// This solid, unless it is nested too deep to be worked on.
+    pub(crate) fn checked(self) -> Result<Self, FormFault> {
+        if self.depth() > DEEPEST { Err(FormFault::TooDeep { limit: DEEPEST as usize }) } else { Ok(self) }
+    }
+}
+
+/// Points of either solid.
+///
+/// # Errors
+/// [`FormFault::TooDeep`].
+pub fn union(a: &Solid, b: &Solid) -> Result<Solid, FormFault> {
+    let mut parts = Vec::new();
+    for s in [a, b] {
+        match s {
+            Solid::Union(list) => parts.extend(list.iter().cloned()),
+            other => parts.push(other.clone()),
+        }
+    }
+    Solid::Union(parts.into()).checked()
+}
+
+/// Points of both solids.
+///
+/// # Errors
+/// [`FormFault::TooDeep`].
+pub fn intersection(a: &Solid, b: &Solid) -> Result<Solid, FormFault> {
+    let mut parts = Vec::new();
+    for s in [a, b] {
+        match s {
+            Solid::Intersection(list) => parts.extend(list.iter().cloned()),
+            other => parts.push(other.clone()),
+        }
+    }
+    Solid::Intersection(parts.into()).checked()
+}
+
+/// Points of `a` that are not in `b`.
+///
+/// # Errors
+/// [`FormFault::TooDeep`].
+pub fn difference(a: &Solid, b: &Solid) -> Result<Solid, FormFault> {
+    let (from, off) = match a {
+        Solid::Difference(pair) => (pair[0].clone(), union(&pair[1], b)?),
+        other => (other.clone(), b.clone()),
+    };
+    Solid::Difference(Arc::new([from, off])).checked()
+}
+
+/// The union of two solids with the crease between them filled to a fillet: it leaves each boundary where the
+/// other solid is `reach` mm away, as the fields measure distance; for two planes at right angles the fillet
+/// is a quarter circle of radius `reach`. A reach of 0 is the plain union.
+///
+/// # Errors
+/// [`FormFault::Negative`] for a reach below 0 or not finite; [`FormFault::TooDeep`].
+pub fn blend(a: &Solid, b: &Solid, reach: f64) -> Result<Solid, FormFault> {
+    if not_negative("reach", reach)? == 0.0 {
+        return union(a, b);
+    }
+    Solid::Blend(Arc::new([a.clone(), b.clone()]), reach).checked()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::base::Vec3;
+    use crate::form::{ball, block};
+
+    #[test]
+    fn loops_build_wide_trees() {
+        let unit = ball(1.0).unwrap();
+        let mut all = unit.clone();
+        let mut rest = block(Vec3::splat(9.0)).unwrap();
+        for _ in 0..2000 {
+            all = union(&all, &unit).unwrap();
+        }
+        for _ in 0..600 {
+            rest = difference(&rest, &unit).unwrap();
+        }
+        assert_eq!(all.depth(), 2);
+        assert_eq!(rest.depth(), 3);
+    }
+
+    #[test]
+    fn nesting_ends_in_a_fault_and_not_in_a_crash() {
+        let unit = ball(1.0).unwrap();
+        let mut deep = unit.clone();
+        let fault = loop {
+            match blend(&deep, &unit, 0.5) {
+                Ok(s) => deep = s,
+                Err(f) => break f,
+            }
+        };
+        assert!(matches!(fault, FormFault::TooDeep { .. }));
+        assert!(matches!(blend(&unit, &unit, f64::NAN), Err(FormFault::Negative { .. })));
+    }
 }

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::Solid;
+use super::fault::{FormFault, positive};
 use crate::base::Affine;
 use crate::formula::Expr;
 
@@ -24,4 +25,57 @@ pub enum Surface {
         /// Ranges of the parameters.
         ranges: [(f64, f64); 2],
     },
+}
+
+impl Surface {
+    /// How many steps are nested in one another.
+    pub fn depth(&self) -> u32 {
+        match self {
+            Self::Level(_) | Self::Param { .. } => 1,
+            Self::Clipped(s, by) => 1 + s.depth().max(by.depth()),
+            Self::Moved(s, _) => 1 + s.depth(),
+        }
+    }
+}
+
+/// The part of a surface inside a solid. A wall of it is cut flush by the solid.
+///
+/// # Errors
+/// [`FormFault::TooDeep`].
+pub fn clip(surface: &Surface, by: &Solid) -> Result<Surface, FormFault> {
+    let clipped = match surface {
+        Surface::Clipped(s, before) => {
+            Surface::Clipped(s.clone(), Arc::new(super::intersection(before, by)?))
+        }
+        other => Surface::Clipped(Arc::new(other.clone()), Arc::new(by.clone())),
+    };
+    by.clone().checked().map(|_| clipped)
+}
+
+/// The solid of every point nearer to the surface than half the thickness, mm, by true distance.
+///
+/// # Errors
+/// [`FormFault::NotPositive`].
+pub fn wall(surface: &Surface, thickness: f64) -> Result<Solid, FormFault> {
+    Solid::Wall(Arc::new(surface.clone()), positive("thickness", thickness)?).checked()
+}
+
+/// The surface that an expression of two parameters draws.
+///
+/// # Errors
+/// [`FormFault::EmptyRange`]; [`FormFault::FreeName`] for a name that is no parameter.
+pub fn sheet(
+    components: [Expr; 3],
+    params: [String; 2],
+    ranges: [(f64, f64); 2],
+) -> Result<Surface, FormFault> {
+    for (name, (from, to)) in params.iter().zip(ranges) {
+        if !(from.is_finite() && to.is_finite() && from < to) {
+            return Err(FormFault::EmptyRange { name: name.clone(), from, to });
+        }
+    }
+    for component in &components {
+        super::rewrite::only_names(component, &[&params[0], &params[1]])?;
+    }
+    Ok(Surface::Param { components, params, ranges })
 }

@@ -142,6 +142,11 @@ impl Expr {
         Self::new(Op::Oracle(oracle, 0, at))
     }
 
+    /// The value (part 0) or a partial derivative (parts 1 to 3) of an oracle at the point (x, y, z).
+    pub fn oracle_part(oracle: Arc<dyn Oracle>, part: u8, at: [Self; 3]) -> Self {
+        Self::new(Op::Oracle(oracle, part, at))
+    }
+
     /// What the node computes.
     pub fn op(&self) -> &Op {
         &self.0.op
