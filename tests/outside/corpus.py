@@ -15,7 +15,7 @@ import sys
 
 sys.path.insert(0, str(pathlib.Path(__file__).parent))
 
-PARTS = ["plain", "unicode", "tex", "code"]
+PARTS = ["plain", "unicode", "tex", "code", "damaged", "given", "solids", "curves", "surfaces", "ambiguous", "rejects"]
 DATA = pathlib.Path(__file__).parent.parent / "data" / "formulas-more.jsonl"
 
 
@@ -41,7 +41,9 @@ def faults(all_entries):
         name = entry["id"]
         if name in seen:
             yield f"{name}: the name is used twice"
-        seen[name] = entry
+        if entry["text"] in seen.values():
+            yield f"{name}: the text is used twice"
+        seen[name] = entry["text"]
         if not all(math.isfinite(c) for c in numbers(entry)):
             yield f"{name}: a value is not finite"
         if entry["kind"] == "reject":
