@@ -15,6 +15,8 @@ import sys
 
 sys.path.insert(0, str(pathlib.Path(__file__).parent))
 
+import corpus_laws  # noqa: E402
+
 PARTS = ["plain", "unicode", "tex", "code", "damaged", "given", "solids", "curves", "surfaces", "ambiguous", "rejects"]
 DATA = pathlib.Path(__file__).parent.parent / "data" / "formulas-more.jsonl"
 
@@ -59,7 +61,7 @@ def faults(all_entries):
 
 def main():
     found = entries()
-    wrong = list(faults(found))
+    wrong = list(faults(found)) + list(corpus_laws.faults(importlib.import_module("corpus_parts.entry").MEANT))
     for line in wrong:
         print(line)
     if "--check" in sys.argv:

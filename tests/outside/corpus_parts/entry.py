@@ -22,6 +22,8 @@ TIMES = [[0.0], [0.3], [0.9], [1.7], [2.6], [3.8], [4.9], [6.1]]
 PAIRS = [[0.4, 0.6], [1.2, 1.9], [2.3, -0.8], [-1.1, 1.4], [3.4, 0.7], [0.6, -2.1], [5.2, 2.8], [-0.25, -0.35]]
 
 ENTRIES = []
+# The function of each entry with its parameters set, for checks beyond the fixed points.
+MEANT = {}
 
 
 def _add(kind, name, style, text, tags, why, more):
@@ -41,6 +43,7 @@ def field(name, style, text, value, tags="", why="", rel="=", points=None, alt=(
     entry["rel"] = rel
     entry["points"] = points
     entry["values"] = [float(value(*p, **given)) for p in points]
+    MEANT[name] = lambda *p: value(*p, **given)
     if alt:
         entry["ambiguous"] = True
         entry["alternatives"] = [
@@ -55,6 +58,7 @@ def _path(kind, default_points, name, style, text, value, params, tags, why, ran
     entry["params"] = params
     entry["points"] = points
     entry["values"] = [[float(c) for c in value(*p, **given)] for p in points]
+    MEANT[name] = lambda *p: value(*p, **given)
     if ranges:
         entry["ranges"] = {k: [float(c) for c in v] for k, v in ranges.items()}
     if alt:

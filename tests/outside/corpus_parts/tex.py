@@ -60,7 +60,7 @@ tex("c18-heart", r"\left(x^2+\frac{9}{4}y^2+z^2-1\right)^3-x^2z^3-\frac{9}{80}y^
 tex("c19-heart-200", r"\left(x^2+\frac{9y^2}{4}+z^2-1\right)^3=x^2z^3+\frac{9y^2z^3}{200}",
     lambda x, y, z: (x**2 + 9*y**2/4 + z**2 - 1)**3 - x**2*z**3 - 9*y**2*z**3/200, "left-right,frac,both-sides")
 tex("c20-roman", r"x^{2}y^{2}+y^{2}z^{2}+z^{2}x^{2}-r^{2}xyz=0", lambda x, y, z, r: x**2*y**2 + y**2*z**2 + z**2*x**2 - r**2*x*y*z,
-    "free-var,param-name-r", vars={"r": 1.3})
+    "free-var,param-name-r", vars={"r": 1.4})
 tex("c21-boy-implicit", r"64(1-z)^3z^3-48(1-z)^2z^2(3x^2+3y^2+2z^2)+12(1-z)z\left(27(x^2+y^2)^2-24z^2(x^2+y^2)+36\sqrt{2}\,yz(y^2-3x^2)+4z^4\right)+(9x^2+9y^2-2z^2)\left(-81(x^2+y^2)^2-72z^2(x^2+y^2)+108\sqrt{2}\,xz(x^2-3y^2)+4z^4\right)=0",
     lambda x, y, z: 64*(1 - z)**3*z**3 - 48*(1 - z)**2*z**2*(3*x**2 + 3*y**2 + 2*z**2)
     + 12*(1 - z)*z*(27*(x**2 + y**2)**2 - 24*z**2*(x**2 + y**2) + 36*sqrt(2)*y*z*(y**2 - 3*x**2) + 4*z**4)
