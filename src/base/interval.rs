@@ -1,4 +1,12 @@
 //! Closed intervals of the real line, with arithmetic that never loses a value (rounded outward).
+//!
+//! A function of intervals gives a range that holds the function's value at every choice of numbers from them
+//! where it is defined, and also every value that the functions of this crate compute for them in floating
+//! point: results are widened by more than the errors of those functions. Where nothing is defined, the
+//! answer is [`Interval::ALL`]. Source: Moore, Kearfott and Cloud, Introduction to Interval Analysis (2009).
+
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::ops::{Add, Div, Mul, Neg, Sub};
 
 /// All numbers from `lo` to `hi`; `ALL` where nothing is known.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -8,6 +16,15 @@ pub struct Interval {
     /// Greatest value.
     pub hi: f64,
 }
+
+/// Relative widening of elementary functions: more than any of them errs, 16 half units in the last place.
+const FUNCTION: f64 = 8.0 * f64::EPSILON;
+
+/// Angles nearer than this (relative to their size) to a peak or pole count as on it.
+const NEAR: f64 = 1e-9;
+
+/// Angles beyond this are not told apart.
+const FAR: f64 = 1e8;
 
 impl Interval {
     /// The whole line.
@@ -26,5 +43,392 @@ impl Interval {
     /// True when `x` lies in the interval.
     pub fn holds(self, x: f64) -> bool {
         self.lo <= x && x <= self.hi
+    }
+
+    /// Length; infinite for an unbounded interval.
+    pub fn width(self) -> f64 {
+        self.hi - self.lo
+    }
+
+    /// The middle of a bounded interval.
+    pub fn middle(self) -> f64 {
+        0.5 * self.lo + 0.5 * self.hi
+    }
+
+    /// True when both ends are finite.
+    pub fn is_finite(self) -> bool {
+        self.lo.is_finite() && self.hi.is_finite()
+    }
+
+    /// The least interval that holds both.
+    pub fn join(self, o: Self) -> Self {
+        Self::new(self.lo.min(o.lo), self.hi.max(o.hi))
+    }
+
+    /// What both share; `None` when that is nothing.
+    pub fn meet(self, o: Self) -> Option<Self> {
+        let both = Self::new(self.lo.max(o.lo), self.hi.min(o.hi));
+        (both.lo <= both.hi).then_some(both)
+    }
+
+    /// The greatest distance of a member from zero.
+    pub fn greatest(self) -> f64 {
+        self.lo.abs().max(self.hi.abs())
+    }
+
+    /// Widened by `relative` times each end, and by the least number; ends that are NaN become infinite.
+    fn widened(self, relative: f64) -> Self {
+        let lo = self.lo - self.lo.abs() * relative - f64::MIN_POSITIVE;
+        let hi = self.hi + self.hi.abs() * relative + f64::MIN_POSITIVE;
+        Self::new(
+            if lo.is_nan() { f64::NEG_INFINITY } else { lo },
+            if hi.is_nan() { f64::INFINITY } else { hi },
+        )
+    }
+
+    /// No less than `least`.
+    fn at_least(self, least: f64) -> Self {
+        Self::new(self.lo.max(least), self.hi.max(least))
+    }
+
+    /// Between two numbers that no value passes.
+    fn within(self, lo: f64, hi: f64) -> Self {
+        Self::new(self.lo.clamp(lo, hi), self.hi.clamp(lo, hi))
+    }
+
+    /// A rising function, at both ends.
+    fn rising(self, f: impl Fn(f64) -> f64) -> Self {
+        Self::new(f(self.lo), f(self.hi)).widened(FUNCTION)
+    }
+
+    /// The lesser of a member of each.
+    pub fn min(self, o: Self) -> Self {
+        Self::new(self.lo.min(o.lo), self.hi.min(o.hi))
+    }
+
+    /// The greater of a member of each.
+    pub fn max(self, o: Self) -> Self {
+        Self::new(self.lo.max(o.lo), self.hi.max(o.hi))
+    }
+
+    /// Distance from zero.
+    pub fn abs(self) -> Self {
+        if self.lo >= 0.0 {
+            self
+        } else if self.hi <= 0.0 {
+            -self
+        } else {
+            Self::new(0.0, self.greatest())
+        }
+    }
+
+    /// -1, 0 or 1.
+    pub fn sign(self) -> Self {
+        let sign = |x: f64| if x == 0.0 { 0.0 } else { x.signum() };
+        Self::new(sign(self.lo), sign(self.hi))
+    }
+
+    /// Next integer downward.
+    pub fn floor(self) -> Self {
+        Self::new(self.lo.floor(), self.hi.floor())
+    }
+
+    /// Next integer upward.
+    pub fn ceil(self) -> Self {
+        Self::new(self.lo.ceil(), self.hi.ceil())
+    }
+
+    /// Nearest integer, halves away from zero.
+    pub fn round(self) -> Self {
+        Self::new(self.lo.round(), self.hi.round())
+    }
+
+    /// Square root.
+    pub fn sqrt(self) -> Self {
+        match self.meet(Self::new(0.0, f64::INFINITY)) {
+            Some(x) => x.rising(f64::sqrt).at_least(0.0),
+            None => Self::ALL,
+        }
+    }
+
+    /// Cube root.
+    pub fn cbrt(self) -> Self {
+        self.rising(libm::cbrt)
+    }
+
+    /// e^x.
+    pub fn exp(self) -> Self {
+        self.rising(libm::exp).at_least(0.0)
+    }
+
+    /// Natural logarithm.
+    pub fn ln(self) -> Self {
+        match self.meet(Self::new(0.0, f64::INFINITY)) {
+            Some(x) => x.rising(libm::log),
+            None => Self::ALL,
+        }
+    }
+
+    /// True when a + k·step lies in the interval for some whole k, or nearly so.
+    fn meets(self, a: f64, step: f64) -> bool {
+        if !self.is_finite() || self.greatest() > FAR {
+            return true;
+        }
+        let slack = NEAR * (1.0 + self.greatest());
+        ((self.lo - slack - a) / step).ceil() <= ((self.hi + slack - a) / step).floor()
+    }
+
+    /// Sine.
+    pub fn sin(self) -> Self {
+        let ends = if self.is_finite() { [self.lo, self.hi].map(libm::sin) } else { [-1.0, 1.0] };
+        self.wave(ends, FRAC_PI_2)
+    }
+
+    /// Cosine.
+    pub fn cos(self) -> Self {
+        let ends = if self.is_finite() { [self.lo, self.hi].map(libm::cos) } else { [-1.0, 1.0] };
+        self.wave(ends, 0.0)
+    }
+
+    /// A wave of period 2 pi with the given values at the ends and a peak at `peak`.
+    fn wave(self, ends: [f64; 2], peak: f64) -> Self {
+        let low = if self.meets(peak + PI, TAU) { -1.0 } else { ends[0].min(ends[1]) };
+        let high = if self.meets(peak, TAU) { 1.0 } else { ends[0].max(ends[1]) };
+        Self::new(low, high).widened(FUNCTION).within(-1.0, 1.0)
+    }
+
+    /// Tangent; everything where a pole may lie in the interval.
+    pub fn tan(self) -> Self {
+        if self.meets(FRAC_PI_2, PI) { Self::ALL } else { self.rising(libm::tan) }
+    }
+
+    /// Arc sine.
+    pub fn asin(self) -> Self {
+        self.meet(Self::new(-1.0, 1.0)).map_or(Self::ALL, |x| x.rising(libm::asin))
+    }
+
+    /// Arc cosine.
+    pub fn acos(self) -> Self {
+        match self.meet(Self::new(-1.0, 1.0)) {
+            Some(x) => Self::new(libm::acos(x.hi), libm::acos(x.lo)).widened(FUNCTION).at_least(0.0),
+            None => Self::ALL,
+        }
+    }
+
+    /// Arc tangent.
+    pub fn atan(self) -> Self {
+        self.rising(libm::atan)
+    }
+
+    /// Hyperbolic sine.
+    pub fn sinh(self) -> Self {
+        self.rising(libm::sinh)
+    }
+
+    /// Hyperbolic cosine.
+    pub fn cosh(self) -> Self {
+        self.abs().rising(libm::cosh)
+    }
+
+    /// Hyperbolic tangent.
+    pub fn tanh(self) -> Self {
+        self.rising(libm::tanh).within(-1.0, 1.0)
+    }
+
+    /// Inverse hyperbolic sine.
+    pub fn asinh(self) -> Self {
+        self.rising(libm::asinh)
+    }
+
+    /// Inverse hyperbolic cosine.
+    pub fn acosh(self) -> Self {
+        match self.meet(Self::new(1.0, f64::INFINITY)) {
+            Some(x) => x.rising(libm::acosh).at_least(0.0),
+            None => Self::ALL,
+        }
+    }
+
+    /// Inverse hyperbolic tangent.
+    pub fn atanh(self) -> Self {
+        self.meet(Self::new(-1.0, 1.0)).map_or(Self::ALL, |x| x.rising(libm::atanh))
+    }
+
+    /// A whole power, of negative members too; as exact as |n| products.
+    pub fn whole_power(self, n: i32) -> Self {
+        let power = |x: f64| (0..n.unsigned_abs()).fold(1.0, |p, _| p * x);
+        let x = if n % 2 == 0 { self.abs() } else { self };
+        let (lo, hi) = (power(x.lo), power(x.hi));
+        let mut up = Self::new(lo, hi).widened(f64::from(n.unsigned_abs()) * f64::EPSILON);
+        if x.lo >= 0.0 {
+            up = up.at_least(0.0);
+        }
+        if x.hi <= 0.0 && n % 2 != 0 {
+            up.hi = up.hi.min(0.0);
+        }
+        if n < 0 { Self::point(1.0) / up } else { up }
+    }
+
+    /// A power. Of a negative base only whole powers are defined.
+    pub fn pow(self, exponent: Self) -> Self {
+        let n = exponent.lo;
+        if exponent.lo == exponent.hi && n.fract() == 0.0 && n.is_finite() {
+            return self.to_whole(n);
+        }
+        let Some(base) = self.meet(Self::new(0.0, f64::INFINITY)) else {
+            return Self::ALL;
+        };
+        // Members of a negative base are defined at whole exponents within the range.
+        if self.lo < 0.0 && exponent.hi.floor() >= exponent.lo {
+            return Self::ALL;
+        }
+        base.corners(exponent, libm::pow).widened(FUNCTION).at_least(0.0)
+    }
+
+    /// A whole power with a large exponent allowed.
+    fn to_whole(self, n: f64) -> Self {
+        if n.abs() <= 64.0 {
+            return self.whole_power(n as i32);
+        }
+        let even = n % 2.0 == 0.0;
+        let x = if even { self.abs() } else { self };
+        if n < 0.0 && x.holds(0.0) && x.lo < 0.0 {
+            return Self::ALL;
+        }
+        let up = x.corners(Self::point(n), libm::pow).widened(FUNCTION);
+        if x.lo >= 0.0 { up.at_least(0.0) } else { up }
+    }
+
+    /// The range of a function over four pairs of ends; whole line if one of them is undefined.
+    fn corners(self, o: Self, f: impl Fn(f64, f64) -> f64) -> Self {
+        let all = [f(self.lo, o.lo), f(self.lo, o.hi), f(self.hi, o.lo), f(self.hi, o.hi)];
+        if all.iter().any(|x| x.is_nan()) {
+            return Self::ALL;
+        }
+        Self::new(
+            all.iter().copied().fold(f64::INFINITY, f64::min),
+            all.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        )
+    }
+
+    /// The angle of the point (x, y), `self` being y. The whole circle where the box of points touches the
+    /// half line of negative x, on which the angle leaps.
+    pub fn atan2(self, x: Self) -> Self {
+        let across = self.lo <= 0.0 && self.hi >= 0.0;
+        let range = if across && x.lo <= 0.0 { Self::new(-PI, PI) } else { self.corners(x, libm::atan2) };
+        range.widened(FUNCTION)
+    }
+
+    /// a - b·floor(a/b), `self` being a.
+    pub fn modulo(self, b: Self) -> Self {
+        if b.holds(0.0) || !self.is_finite() || !b.is_finite() {
+            return Self::ALL;
+        }
+        let turns = (self / b).floor();
+        let slack = 4.0 * f64::EPSILON * (self.greatest() + b.greatest());
+        if turns.lo == turns.hi {
+            let v = self - b * turns;
+            return Self::new(v.lo - slack, v.hi + slack);
+        }
+        if b.lo > 0.0 { Self::new(-slack, b.hi + slack) } else { Self::new(b.lo - slack, slack) }
+    }
+}
+
+/// The next number down, if the sum or product was rounded.
+fn down(x: f64, exact: bool) -> f64 {
+    match exact {
+        _ if x.is_nan() => f64::NEG_INFINITY,
+        true => x,
+        false => x.next_down(),
+    }
+}
+
+/// The next number up, if the sum or product was rounded.
+fn up(x: f64, exact: bool) -> f64 {
+    match exact {
+        _ if x.is_nan() => f64::INFINITY,
+        true => x,
+        false => x.next_up(),
+    }
+}
+
+impl Neg for Interval {
+    type Output = Self;
+    fn neg(self) -> Self {
+        Self::new(-self.hi, -self.lo)
+    }
+}
+
+impl Add for Interval {
+    type Output = Self;
+    fn add(self, o: Self) -> Self {
+        let exact = |a: f64, b: f64| a == 0.0 || b == 0.0;
+        let sum =
+            Self::new(down(self.lo + o.lo, exact(self.lo, o.lo)), up(self.hi + o.hi, exact(self.hi, o.hi)));
+        if self.lo >= 0.0 && o.lo >= 0.0 { sum.at_least(0.0) } else { sum }
+    }
+}
+
+impl Sub for Interval {
+    type Output = Self;
+    fn sub(self, o: Self) -> Self {
+        self + -o
+    }
+}
+
+impl Mul for Interval {
+    type Output = Self;
+    fn mul(self, o: Self) -> Self {
+        let exact = |a: f64, b: f64| a == 0.0 || b == 0.0 || a.abs() == 1.0 || b.abs() == 1.0;
+        let product = |a: f64, b: f64| if a == 0.0 || b == 0.0 { 0.0 } else { a * b };
+        let (mut lo, mut hi) = (f64::INFINITY, f64::NEG_INFINITY);
+        for (a, b) in [(self.lo, o.lo), (self.lo, o.hi), (self.hi, o.lo), (self.hi, o.hi)] {
+            let p = product(a, b);
+            lo = lo.min(down(p, exact(a, b)));
+            hi = hi.max(up(p, exact(a, b)));
+        }
+        let positive = (self.lo >= 0.0 && o.lo >= 0.0) || (self.hi <= 0.0 && o.hi <= 0.0);
+        let all = Self::new(lo, hi);
+        if positive { all.at_least(0.0) } else { all }
+    }
+}
+
+impl Div for Interval {
+    type Output = Self;
+    fn div(self, o: Self) -> Self {
+        if o.lo > 0.0 || o.hi < 0.0 {
+            let quotient = self.corners(o, |a, b| a / b);
+            let zero = |x: f64| x == 0.0;
+            let wide = Self::new(
+                down(quotient.lo, zero(self.lo) && zero(quotient.lo)),
+                up(quotient.hi, zero(self.hi) && zero(quotient.hi)),
+            );
+            return if self.lo >= 0.0 && o.lo > 0.0 { wide.at_least(0.0) } else { wide };
+        }
+        // A divisor that touches zero from one side, a dividend clear of it.
+        match (self.lo > 0.0, self.hi < 0.0) {
+            (true, _) if o.lo == 0.0 && o.hi > 0.0 => Self::new((self.lo / o.hi).next_down(), f64::INFINITY),
+            (_, true) if o.lo == 0.0 && o.hi > 0.0 => {
+                Self::new(f64::NEG_INFINITY, (self.hi / o.hi).next_up())
+            }
+            (true, _) if o.hi == 0.0 && o.lo < 0.0 => {
+                Self::new(f64::NEG_INFINITY, (self.lo / o.lo).next_up())
+            }
+            (_, true) if o.hi == 0.0 && o.lo < 0.0 => Self::new((self.hi / o.lo).next_down(), f64::INFINITY),
+            _ => Self::ALL,
+        }
+    }
+}
+
+impl Add<f64> for Interval {
+    type Output = Self;
+    fn add(self, o: f64) -> Self {
+        self + Self::point(o)
+    }
+}
+
+impl Mul<f64> for Interval {
+    type Output = Self;
+    fn mul(self, o: f64) -> Self {
+        self * Self::point(o)
     }
 }

@@ -5,6 +5,7 @@
 use std::fmt;
 use std::sync::Arc;
 
+use super::simplify;
 use crate::base::{Box3, Interval, Vec3};
 
 /// A function of one number.
@@ -85,10 +86,31 @@ pub enum Op {
 /// One node of the graph.
 #[derive(Debug)]
 pub struct Node {
-    /// What it computes.
-    pub op: Op,
-    /// Longest way down to a leaf; leaves have 1.
-    pub depth: u32,
+    op: Op,
+    depth: u32,
+}
+
+/// Takes the graph apart with a list of its own, so that a chain of a million nodes does not fill the stack.
+impl Drop for Node {
+    fn drop(&mut self) {
+        let mut waiting = Vec::new();
+        release(&mut self.op, &mut waiting);
+        while let Some(Expr(arc)) = waiting.pop() {
+            if let Some(mut node) = Arc::into_inner(arc) {
+                release(&mut node.op, &mut waiting);
+            }
+        }
+    }
+}
+
+/// Moves the arguments of `op` to `waiting` and leaves a number in its place.
+fn release(op: &mut Op, waiting: &mut Vec<Expr>) {
+    match std::mem::replace(op, Op::Const(0.0)) {
+        Op::Const(_) | Op::Var(_) => {}
+        Op::Unary(_, a) => waiting.push(a),
+        Op::Binary(_, a, b) => waiting.extend([a, b]),
+        Op::Select(a, b, c) | Op::Oracle(_, _, [a, b, c]) => waiting.extend([a, b, c]),
+    }
 }
 
 /// An expression: a reference to a node of a graph without cycles. Cloning is cheap.
@@ -97,8 +119,8 @@ pub struct Expr(Arc<Node>);
 
 impl Expr {
     /// A node, with depth counted.
-    fn new(op: Op) -> Self {
-        let depth = 1 + arguments(&op).map(|e| e.depth()).max().unwrap_or(0);
+    pub(super) fn new(op: Op) -> Self {
+        let depth = 1u32.saturating_add(arguments(&op).map(|e| e.depth()).max().unwrap_or(0));
         Self(Arc::new(Node { op, depth }))
     }
 
@@ -112,29 +134,19 @@ impl Expr {
         Self::new(Op::Var(name.into()))
     }
 
-    /// A function of one argument; folded when the argument is a number.
+    /// A function of one argument; simplified where that changes no value.
     pub fn unary(f: Unary, a: Self) -> Self {
-        match a.as_const() {
-            Some(x) => Self::constant(f.of(x)),
-            None => Self::new(Op::Unary(f, a)),
-        }
+        simplify::unary(f, a)
     }
 
-    /// A function of two arguments; folded when both are numbers.
+    /// A function of two arguments; simplified where that changes no value.
     pub fn binary(f: Binary, a: Self, b: Self) -> Self {
-        match (a.as_const(), b.as_const()) {
-            (Some(x), Some(y)) => Self::constant(f.of(x, y)),
-            _ => Self::new(Op::Binary(f, a, b)),
-        }
+        simplify::binary(f, a, b)
     }
 
     /// `a` where `test` is negative, else `b`.
     pub fn select(test: Self, a: Self, b: Self) -> Self {
-        match test.as_const() {
-            Some(t) if t < 0.0 => a,
-            Some(_) => b,
-            None => Self::new(Op::Select(test, a, b)),
-        }
+        simplify::select(test, a, b)
     }
 
     /// The value of an oracle at the point (x, y, z).
@@ -197,7 +209,8 @@ impl fmt::Debug for Expr {
     }
 }
 
-fn arguments(op: &Op) -> impl Iterator<Item = &Expr> {
+/// The arguments, first to last.
+pub(super) fn arguments(op: &Op) -> impl DoubleEndedIterator<Item = &Expr> {
     let list: [Option<&Expr>; 3] = match op {
         Op::Const(_) | Op::Var(_) => [None, None, None],
         Op::Unary(_, a) => [Some(a), None, None],
@@ -205,54 +218,6 @@ fn arguments(op: &Op) -> impl Iterator<Item = &Expr> {
         Op::Select(a, b, c) | Op::Oracle(_, _, [a, b, c]) => [Some(a), Some(b), Some(c)],
     };
     list.into_iter().flatten()
-}
-
-impl Unary {
-    /// The value at one number.
-    pub fn of(self, x: f64) -> f64 {
-        match self {
-            Self::Neg => -x,
-            Self::Abs => x.abs(),
-            Self::Sign if x == 0.0 => 0.0,
-            Self::Sign => x.signum(),
-            Self::Sqrt => x.sqrt(),
-            Self::Cbrt => libm::cbrt(x),
-            Self::Exp => libm::exp(x),
-            Self::Ln => libm::log(x),
-            Self::Sin => libm::sin(x),
-            Self::Cos => libm::cos(x),
-            Self::Tan => libm::tan(x),
-            Self::Asin => libm::asin(x),
-            Self::Acos => libm::acos(x),
-            Self::Atan => libm::atan(x),
-            Self::Sinh => libm::sinh(x),
-            Self::Cosh => libm::cosh(x),
-            Self::Tanh => libm::tanh(x),
-            Self::Asinh => libm::asinh(x),
-            Self::Acosh => libm::acosh(x),
-            Self::Atanh => libm::atanh(x),
-            Self::Floor => x.floor(),
-            Self::Ceil => x.ceil(),
-            Self::Round => x.round(),
-        }
-    }
-}
-
-impl Binary {
-    /// The value at two numbers.
-    pub fn of(self, a: f64, b: f64) -> f64 {
-        match self {
-            Self::Add => a + b,
-            Self::Sub => a - b,
-            Self::Mul => a * b,
-            Self::Div => a / b,
-            Self::Pow => libm::pow(a, b),
-            Self::Min => a.min(b),
-            Self::Max => a.max(b),
-            Self::Atan2 => libm::atan2(a, b),
-            Self::Mod => a - b * (a / b).floor(),
-        }
-    }
 }
 
 macro_rules! operator {

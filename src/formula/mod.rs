@@ -3,10 +3,20 @@
 //! [`read`] takes the text as pasted and gives a [`Reading`]; an [`Expr`] is a shared graph; a [`Tape`] is the
 //! same graph made ready for batches of points, exact slopes and bounds over boxes.
 
+mod bounds;
+mod compile;
 mod expr;
+mod kernels;
 mod reading;
+mod simplify;
+mod slopes;
 mod tape;
+mod walk;
 
+#[cfg(test)]
+mod tests;
+
+pub use compile::TapeFault;
 pub use expr::{Binary, Expr, Node, Op, Oracle, Unary};
 pub use reading::{Kind, ReadFault, Reading, Relation, Remark, read};
 pub use tape::{Scratch, Tape};

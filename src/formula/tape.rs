@@ -1,129 +1,202 @@
-//! An expression made ready for batches: each node once, in the order of its needs.
+//! An expression made ready for batches: each subexpression once, valued over rows of points.
 
-use std::collections::HashMap;
+use fearless_simd::Level;
 
-use super::expr::{Binary, Expr, Op, Unary};
-use crate::base::{Box3, Interval, Vec3};
+use super::compile::{self, Code, Operation, Place, Plan, Step, TapeFault};
+use super::expr::Expr;
+use super::kernels::{
+    self,
+    rows::{self, Operand},
+};
+use crate::base::Vec3;
 
-/// A step of the tape; arguments are indices of earlier steps.
-#[derive(Clone, Debug)]
-enum Step {
-    Const(f64),
-    Input(usize),
-    Unary(Unary, usize),
-    Binary(Binary, usize, usize),
-    Select(usize, usize, usize),
-    Oracle(std::sync::Arc<dyn super::expr::Oracle>, u8, [usize; 3]),
-}
+/// Points valued together: rows this long stay in the nearest cache.
+pub(super) const BLOCK: usize = 128;
+
+/// A row of values.
+pub(super) type Row = Box<[f64; BLOCK]>;
 
 /// Room that evaluations reuse; one per thread.
 #[derive(Default, Debug)]
 pub struct Scratch {
-    _rows: Vec<f64>,
+    pub(super) rows: Vec<Row>,
+    pub(super) slopes: Vec<[Row; 4]>,
+    pub(super) spare: Vec<Row>,
 }
 
-/// An expression in x, y, z made ready to be valued over many points.
+impl Scratch {
+    /// A row to write in, given back by [`Self::give`].
+    pub(super) fn take(&mut self) -> Row {
+        self.spare.pop().unwrap_or_else(row)
+    }
+
+    pub(super) fn give(&mut self, row: Row) {
+        self.spare.push(row);
+    }
+}
+
+pub(super) fn row() -> Row {
+    Box::new([0.0; BLOCK])
+}
+
+/// Expressions made ready to be valued over many points.
+///
+/// The values of a point are the same to the last bit whether it is valued alone, in a batch of any size, on a
+/// grid, or on another processor.
 #[derive(Clone, Debug)]
 pub struct Tape {
-    steps: Vec<Step>,
+    pub(super) steps: Vec<Step>,
+    pub(super) results: Vec<u32>,
+    pub(super) plan: Plan,
+    pub(super) level: Level,
 }
 
 impl Tape {
     /// The tape of an expression in `x`, `y`, `z`.
     ///
     /// # Errors
-    /// The name of a variable that is none of these.
-    pub fn new(expr: &Expr) -> Result<Self, String> {
-        let mut steps = Vec::new();
-        let mut known: HashMap<usize, usize> = HashMap::new();
-        let mut stack = vec![(expr.clone(), false)];
-        while let Some((e, ready)) = stack.pop() {
-            if known.contains_key(&e.address()) {
-                continue;
-            }
-            let args: Vec<Expr> = match e.op() {
-                Op::Const(_) | Op::Var(_) => vec![],
-                Op::Unary(_, a) => vec![a.clone()],
-                Op::Binary(_, a, b) => vec![a.clone(), b.clone()],
-                Op::Select(a, b, c) | Op::Oracle(_, _, [a, b, c]) => vec![a.clone(), b.clone(), c.clone()],
-            };
-            if !ready && !args.is_empty() {
-                stack.push((e.clone(), true));
-                stack.extend(args.into_iter().map(|a| (a, false)));
-                continue;
-            }
-            let i = |k: usize| known[&args[k].address()];
-            let step = match e.op() {
-                Op::Const(x) => Step::Const(*x),
-                Op::Var(name) => Step::Input(
-                    ["x", "y", "z"].iter().position(|n| *n == &**name).ok_or_else(|| name.to_string())?,
-                ),
-                Op::Unary(f, _) => Step::Unary(*f, i(0)),
-                Op::Binary(f, ..) => Step::Binary(*f, i(0), i(1)),
-                Op::Select(..) => Step::Select(i(0), i(1), i(2)),
-                Op::Oracle(o, part, _) => Step::Oracle(o.clone(), *part, [i(0), i(1), i(2)]),
-            };
-            known.insert(e.address(), steps.len());
-            steps.push(step);
-        }
-        Ok(Self { steps })
+    /// [`TapeFault`] for another name and for more than about four million parts.
+    pub fn new(expr: &Expr) -> Result<Self, TapeFault> {
+        Self::with_inputs(std::slice::from_ref(expr), &["x", "y", "z"])
+    }
+
+    /// The tape of several expressions in the same named inputs, at most eight; see [`Self::many`].
+    ///
+    /// # Errors
+    /// [`TapeFault`] for a name that is no input and for more than about four million parts.
+    pub fn with_inputs(exprs: &[Expr], inputs: &[&str]) -> Result<Self, TapeFault> {
+        let (steps, results) = compile::steps(exprs, inputs)?;
+        Ok(Self::of_steps(steps, results))
+    }
+
+    pub(super) fn of_steps(steps: Vec<Step>, mut results: Vec<u32>) -> Self {
+        let steps = compile::needed(steps, &mut results);
+        let plan = compile::plan(&steps, &results);
+        Self { steps, results, plan, level: Level::new() }
+    }
+
+    /// The number of steps: the work of one point.
+    pub fn len(&self) -> usize {
+        self.plan.operations.len()
+    }
+
+    /// True when the tape only repeats inputs and numbers.
+    pub fn is_empty(&self) -> bool {
+        self.plan.operations.is_empty()
     }
 
     /// Values at points given by coordinate; the four slices have one length.
-    pub fn values(&self, x: &[f64], y: &[f64], z: &[f64], out: &mut [f64], _scratch: &mut Scratch) {
-        for (i, o) in out.iter_mut().enumerate() {
-            *o = self.value(Vec3::new(x[i], y[i], z[i]));
+    pub fn values(&self, x: &[f64], y: &[f64], z: &[f64], out: &mut [f64], scratch: &mut Scratch) {
+        self.many(&[x, y, z], &mut [out], scratch);
+    }
+
+    /// Values of all expressions: a row of each input in, a row of each expression out, all of one length.
+    pub fn many(&self, inputs: &[&[f64]], out: &mut [&mut [f64]], scratch: &mut Scratch) {
+        let total = out.first().map_or(0, |o| o.len());
+        let mut start = 0;
+        while start < total {
+            let n = BLOCK.min(total - start);
+            let part = |k: u32| &inputs[k as usize][start..start + n];
+            self.block(n, part, scratch);
+            for (o, place) in out.iter_mut().zip(&self.plan.results) {
+                let o = &mut o[start..start + n];
+                match place {
+                    Place::Number(c) => o.fill(*c),
+                    Place::Input(k) => o.copy_from_slice(part(*k)),
+                    Place::Row(r) => o.copy_from_slice(&scratch.rows[*r as usize][..n]),
+                }
+            }
+            start += n;
         }
+    }
+
+    /// Runs all operations over `n` points, at most [`BLOCK`].
+    fn block<'a>(&self, n: usize, input: impl Fn(u32) -> &'a [f64] + Copy, scratch: &mut Scratch) {
+        while scratch.rows.len() < self.plan.rows {
+            scratch.rows.push(row());
+        }
+        let mut to = scratch.take();
+        for op in &self.plan.operations {
+            std::mem::swap(&mut scratch.rows[op.to as usize], &mut to);
+            let from = op.from.map(|place| operand(place, &scratch.rows, n, input));
+            run(self.level, op, from, &mut to[..n]);
+            std::mem::swap(&mut scratch.rows[op.to as usize], &mut to);
+        }
+        scratch.give(to);
     }
 
     /// The value at one point.
     pub fn value(&self, p: Vec3) -> f64 {
-        let mut row: Vec<f64> = Vec::with_capacity(self.steps.len());
-        for step in &self.steps {
-            row.push(match step {
-                Step::Const(c) => *c,
-                Step::Input(k) => p[*k],
-                Step::Unary(f, a) => f.of(row[*a]),
-                Step::Binary(f, a, b) => f.of(row[*a], row[*b]),
-                Step::Select(t, a, b) => {
-                    if row[*t] < 0.0 {
-                        row[*a]
-                    } else {
-                        row[*b]
-                    }
-                }
-                Step::Oracle(o, part, [a, b, c]) => {
-                    let (v, g) = o.sample(Vec3::new(row[*a], row[*b], row[*c]));
-                    if *part == 0 { v } else { g[usize::from(*part) - 1] }
-                }
-            });
-        }
-        row.last().copied().unwrap_or(f64::NAN)
+        let mut out = [0.0];
+        self.at(&[p.x, p.y, p.z], &mut out);
+        out[0]
     }
 
-    /// Values and slopes (gradients) at points given by coordinate. For now by central differences.
-    #[allow(clippy::too_many_arguments)]
-    pub fn slopes(
-        &self,
-        x: &[f64],
-        y: &[f64],
-        z: &[f64],
-        out: &mut [f64],
-        slope: &mut [Vec3],
-        _scratch: &mut Scratch,
-    ) {
-        for i in 0..out.len() {
-            let p = Vec3::new(x[i], y[i], z[i]);
-            out[i] = self.value(p);
-            let h = 1e-6;
-            let d = |e: Vec3| (self.value(p + e * h) - self.value(p - e * h)) / (2.0 * h);
-            slope[i] =
-                Vec3::new(d(Vec3::new(1., 0., 0.)), d(Vec3::new(0., 1., 0.)), d(Vec3::new(0., 0., 1.)));
+    /// The values of all expressions for one number per input.
+    pub fn at(&self, inputs: &[f64], out: &mut [f64]) {
+        const NEAR: usize = 48;
+        let mut near = [0.0; NEAR];
+        let mut far;
+        let rows = if self.plan.rows <= NEAR {
+            &mut near[..]
+        } else {
+            far = vec![0.0; self.plan.rows];
+            &mut far[..]
+        };
+        let get = |place: Place, rows: &[f64]| match place {
+            Place::Number(c) => c,
+            Place::Input(k) => inputs[k as usize],
+            Place::Row(r) => rows[r as usize],
+        };
+        for op in &self.plan.operations {
+            let [a, b, c] = op.from.map(|place| get(place, rows));
+            rows[op.to as usize] = match &op.code {
+                Code::Unary(f) => f.of(a),
+                Code::Binary(f) => f.of(a, b),
+                Code::Power(n) => kernels::whole_power(a, *n),
+                Code::Select if a < 0.0 => b,
+                Code::Select => c,
+                Code::Oracle(o, part) => part_of(o.sample(Vec3::new(a, b, c)), *part),
+            };
+        }
+        for (o, place) in out.iter_mut().zip(&self.plan.results) {
+            *o = get(*place, rows);
         }
     }
+}
 
-    /// A range that holds the value at every point of the box. For now: knows nothing.
-    pub fn bounds(&self, _region: Box3) -> Interval {
-        Interval::ALL
+/// Part 0 of a sample is its value, parts 1 to 3 its slopes.
+pub(super) fn part_of((value, slope): (f64, Vec3), part: u8) -> f64 {
+    if part == 0 { value } else { slope[usize::from(part) - 1] }
+}
+
+/// The row or number at a place.
+pub(super) fn operand<'a, 'i: 'a>(
+    place: Place,
+    rows: &'a [Row],
+    n: usize,
+    input: impl Fn(u32) -> &'i [f64],
+) -> Operand<'a> {
+    match place {
+        Place::Row(r) => Operand::Row(&rows[r as usize][..n]),
+        Place::Number(c) => Operand::Number(c),
+        Place::Input(k) => Operand::Row(input(k)),
+    }
+}
+
+/// One operation over rows.
+pub(super) fn run(level: Level, op: &Operation, [a, b, c]: [Operand; 3], to: &mut [f64]) {
+    match (&op.code, a) {
+        (Code::Unary(f), Operand::Row(a)) => rows::unary(level, *f, a, to),
+        (Code::Unary(f), Operand::Number(a)) => to.fill(f.of(a)),
+        (Code::Power(n), Operand::Row(a)) => rows::power(level, a, *n, to),
+        (Code::Power(n), Operand::Number(a)) => to.fill(kernels::whole_power(a, *n)),
+        (Code::Binary(f), _) => rows::binary(level, *f, a, b, to),
+        (Code::Select, _) => rows::select(level, a, [b, c], to),
+        (Code::Oracle(o, part), _) => {
+            for (i, to) in to.iter_mut().enumerate() {
+                *to = part_of(o.sample(Vec3::new(a.at(i), b.at(i), c.at(i))), *part);
+            }
+        }
     }
 }

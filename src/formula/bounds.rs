@@ -1,0 +1,364 @@
+//! Bounds of a tape over a box, and the tape that is enough inside it.
+//!
+//! Each step gets a range that holds its value at every point of the box, rounding included, and a mark where
+//! it may be undefined (NaN). A result that may be undefined has the bounds of everything, so that no surface
+//! is missed. Sources: Moore, Kearfott and Cloud, Introduction to Interval Analysis (2009), ch. 5 to 6 (natural
+//! extension; mean value form).
+
+use super::compile::{Builder, Step};
+use super::expr::{Binary, Unary};
+use super::tape::Tape;
+use crate::base::{Box3, Interval, Vec3};
+
+/// The values a step may take.
+#[derive(Clone, Copy, Debug)]
+struct Range {
+    span: Interval,
+    /// It may be undefined somewhere.
+    nan: bool,
+}
+
+impl Range {
+    const fn sure(span: Interval) -> Self {
+        Self { span, nan: false }
+    }
+
+    fn seen(self) -> Interval {
+        if self.nan { Interval::ALL } else { self.span }
+    }
+}
+
+impl Tape {
+    /// A range that holds the value of the first expression at every point of the box; [`Interval::ALL`]
+    /// where it may be undefined. For tapes in x, y, z.
+    pub fn bounds(&self, region: Box3) -> Interval {
+        let ranges = self.ranges(&region.intervals());
+        ranges[self.results[0] as usize].seen()
+    }
+
+    /// Ranges of all expressions for a range of each input.
+    pub fn bounds_many(&self, inputs: &[Interval]) -> Vec<Interval> {
+        let ranges = self.ranges(inputs);
+        self.results.iter().map(|r| ranges[*r as usize].seen()).collect()
+    }
+
+    /// As [`Self::bounds`], made narrower by the slopes: the error shrinks with the square of the box.
+    pub fn bounds_tight(&self, region: Box3) -> Interval {
+        self.bounds_and_slopes(region).0
+    }
+
+    /// Bounds of the value (narrowed by the slopes) and of the three slopes over a box. A slope that may be
+    /// undefined, as where the function leaps, has the bounds of everything.
+    pub fn bounds_and_slopes(&self, region: Box3) -> (Interval, [Interval; 3]) {
+        let inputs = region.intervals();
+        let ranges = self.ranges(&inputs);
+        let result = self.results[0] as usize;
+        let plain = ranges[result].seen();
+        let slopes = self.slope_ranges(&ranges);
+        let centre = region.centre();
+        if ranges[result].nan || !region.is_finite() || !slopes.iter().all(|s| s.is_finite()) {
+            return (plain, slopes);
+        }
+        let mut mean = self.bounds(Box3::new(centre, centre));
+        for (k, slope) in slopes.iter().enumerate() {
+            mean = mean + *slope * (inputs[k] + -centre[k]);
+        }
+        // Both hold the true values; the first also holds the rounded ones, so the second is let out by the
+        // rounding seen at the centre.
+        let rounding = self.bounds(Box3::new(centre, centre)).width() + 64.0 * f64::EPSILON * mean.greatest();
+        let mean = Interval::new(mean.lo - rounding, mean.hi + rounding);
+        (plain.meet(mean).unwrap_or(plain), slopes)
+    }
+
+    fn ranges(&self, inputs: &[Interval]) -> Vec<Range> {
+        let mut ranges: Vec<Range> = Vec::with_capacity(self.steps.len());
+        for step in &self.steps {
+            let r = |i: u32| ranges[i as usize];
+            let range = match step {
+                Step::Const(c) if c.is_nan() => Range { span: Interval::ALL, nan: true },
+                Step::Const(c) => Range::sure(Interval::point(*c)),
+                Step::Input(k) => Range::sure(inputs[*k as usize]),
+                Step::Unary(f, a) => unary(*f, r(*a)),
+                Step::Binary(f, a, b) => binary(*f, r(*a), r(*b)),
+                Step::Power(a, n) => power(r(*a), *n),
+                Step::Select(t, a, b) => select(r(*t), r(*a), r(*b)),
+                Step::Oracle(o, part, at) => oracle(&**o, *part, at.map(r)),
+            };
+            ranges.push(range);
+        }
+        ranges
+    }
+
+    /// The tape without the branches of min, max, abs and select that cannot be taken inside the box; `None`
+    /// when every branch may. Inside the box its values are the same to the last bit.
+    pub fn narrow(&self, region: Box3) -> Option<Self> {
+        let ranges = self.ranges(&region.intervals());
+        let mut changed = false;
+        let mut builder = Builder::default();
+        let mut place: Vec<u32> = Vec::with_capacity(self.steps.len());
+        for (i, step) in self.steps.iter().enumerate() {
+            let r = |i: u32| ranges[i as usize];
+            let p = |i: u32| place[i as usize];
+            let taken = match *step {
+                Step::Binary(f @ (Binary::Min | Binary::Max), a, b) => {
+                    winner(f, r(a), r(b)).map(|first| if first { a } else { b })
+                }
+                Step::Select(t, a, _) if r(t).span.hi < 0.0 && !r(t).nan => Some(a),
+                Step::Select(t, _, b) if r(t).span.lo >= 0.0 => Some(b),
+                Step::Unary(Unary::Abs, a) if r(a).span.lo > 0.0 => Some(a),
+                _ => None,
+            };
+            let at = match (taken, step) {
+                (Some(a), _) => {
+                    changed = true;
+                    p(a)
+                }
+                (None, Step::Unary(Unary::Abs, a)) if ranges[*a as usize].span.hi < 0.0 => {
+                    changed = true;
+                    builder.put(Step::Unary(Unary::Neg, p(*a)))
+                }
+                (None, step) => builder.put(step.with(p)),
+            };
+            debug_assert_eq!(place.len(), i);
+            place.push(at);
+        }
+        let results = self.results.iter().map(|r| place[*r as usize]).collect();
+        changed.then(|| Self::of_steps(builder.steps, results))
+    }
+}
+
+/// True when the first of two surely is the value of min or max, false when the second is.
+fn winner(f: Binary, a: Range, b: Range) -> Option<bool> {
+    let (lower, upper) = (a.span.hi < b.span.lo, b.span.hi < a.span.lo);
+    let (first, second) = if f == Binary::Min { (lower, upper) } else { (upper, lower) };
+    // An undefined branch is passed over, so only a branch that is defined can win.
+    match (first && !a.nan, second && !b.nan) {
+        (true, _) => Some(true),
+        (_, true) => Some(false),
+        _ => None,
+    }
+}
+
+fn unary(f: Unary, a: Range) -> Range {
+    let x = a.span;
+    let undefined = match f {
+        Unary::Sqrt | Unary::Ln => x.lo < 0.0,
+        Unary::Asin | Unary::Acos | Unary::Atanh => x.lo < -1.0 || x.hi > 1.0,
+        Unary::Acosh => x.lo < 1.0,
+        Unary::Sin | Unary::Cos | Unary::Tan => !x.is_finite(),
+        _ => false,
+    };
+    let span = match f {
+        Unary::Neg => -x,
+        Unary::Abs => x.abs(),
+        Unary::Sign => x.sign(),
+        Unary::Sqrt => x.sqrt(),
+        Unary::Cbrt => x.cbrt(),
+        Unary::Exp => x.exp(),
+        Unary::Ln => x.ln(),
+        Unary::Sin => x.sin(),
+        Unary::Cos => x.cos(),
+        Unary::Tan => x.tan(),
+        Unary::Asin => x.asin(),
+        Unary::Acos => x.acos(),
+        Unary::Atan => x.atan(),
+        Unary::Sinh => x.sinh(),
+        Unary::Cosh => x.cosh(),
+        Unary::Tanh => x.tanh(),
+        Unary::Asinh => x.asinh(),
+        Unary::Acosh => x.acosh(),
+        Unary::Atanh => x.atanh(),
+        Unary::Floor => x.floor(),
+        Unary::Ceil => x.ceil(),
+        Unary::Round => x.round(),
+    };
+    Range { span, nan: a.nan || undefined }
+}
+
+fn binary(f: Binary, a: Range, b: Range) -> Range {
+    let (x, y) = (a.span, b.span);
+    let opposed = |y: Interval| {
+        (x.hi == f64::INFINITY && y.lo == f64::NEG_INFINITY)
+            || (x.lo == f64::NEG_INFINITY && y.hi == f64::INFINITY)
+    };
+    let (span, undefined) = match f {
+        Binary::Add => (x + y, opposed(y)),
+        Binary::Sub => (x - y, opposed(-y)),
+        Binary::Mul => {
+            let zero_by_all = (x.holds(0.0) && !y.is_finite()) || (y.holds(0.0) && !x.is_finite());
+            (x * y, zero_by_all)
+        }
+        Binary::Div => (x / y, (x.holds(0.0) && y.holds(0.0)) || (!x.is_finite() && !y.is_finite())),
+        Binary::Pow => {
+            let whole = y.lo == y.hi && y.lo.fract() == 0.0;
+            (x.pow(y), (x.lo < 0.0 && !whole) || !y.is_finite())
+        }
+        Binary::Atan2 => (x.atan2(y), false),
+        Binary::Mod => (x.modulo(y), y.holds(0.0) || !x.is_finite() || !y.is_finite()),
+        Binary::Min | Binary::Max => return least_or_greatest(f, a, b),
+    };
+    Range { span, nan: a.nan || b.nan || undefined }
+}
+
+/// Min and max pass over an undefined argument.
+fn least_or_greatest(f: Binary, a: Range, b: Range) -> Range {
+    let mut span = if f == Binary::Min { a.span.min(b.span) } else { a.span.max(b.span) };
+    if a.nan {
+        span = span.join(b.span);
+    }
+    if b.nan {
+        span = span.join(a.span);
+    }
+    Range { span, nan: a.nan && b.nan }
+}
+
+fn power(a: Range, n: i32) -> Range {
+    Range { span: a.span.whole_power(n), nan: a.nan }
+}
+
+fn select(t: Range, a: Range, b: Range) -> Range {
+    // An undefined test takes the second branch.
+    if t.span.hi < 0.0 && !t.nan {
+        a
+    } else if t.span.lo >= 0.0 {
+        b
+    } else {
+        Range { span: a.span.join(b.span), nan: a.nan || b.nan }
+    }
+}
+
+fn oracle(o: &dyn super::Oracle, part: u8, at: [Range; 3]) -> Range {
+    let [x, y, z] = at.map(|r| r.span);
+    let region = Box3::new(Vec3::new(x.lo, y.lo, z.lo), Vec3::new(x.hi, y.hi, z.hi));
+    let nan = at.iter().any(|r| r.nan) || !region.is_finite();
+    let span = match part {
+        _ if nan => Interval::ALL,
+        0 => o.bounds(region),
+        _ => Interval::new(-o.steepest(), o.steepest()),
+    };
+    Range { span, nan }
+}
+
+impl Tape {
+    /// Ranges of the three slopes of the first result, from the ranges of all steps.
+    fn slope_ranges(&self, ranges: &[Range]) -> [Interval; 3] {
+        const ZERO: Interval = Interval::point(0.0);
+        let mut slopes: Vec<[Interval; 3]> = Vec::with_capacity(self.steps.len());
+        for (i, step) in self.steps.iter().enumerate() {
+            let of = |a: u32| (ranges[a as usize].seen(), slopes[a as usize]);
+            // The value of this step, for derivatives that are made from it.
+            let v = ranges[i].seen();
+            slopes.push(match step {
+                Step::Const(_) => [ZERO; 3],
+                Step::Input(k) => {
+                    std::array::from_fn(|j| if j == *k as usize { Interval::point(1.0) } else { ZERO })
+                }
+                Step::Unary(f, a) => {
+                    let (x, dx) = of(*a);
+                    let w = unary_slope(*f, x, v);
+                    dx.map(|d| product(w, d))
+                }
+                Step::Power(a, n) => {
+                    let (x, dx) = of(*a);
+                    let w = x.whole_power(n - 1) * f64::from(*n);
+                    dx.map(|d| product(w, d))
+                }
+                Step::Binary(f, a, b) => {
+                    let ((x, dx), (y, dy)) = (of(*a), of(*b));
+                    match winner(*f, ranges[*a as usize], ranges[*b as usize]) {
+                        Some(true) if matches!(f, Binary::Min | Binary::Max) => dx,
+                        Some(false) if matches!(f, Binary::Min | Binary::Max) => dy,
+                        _ => std::array::from_fn(|k| binary_slope(*f, (x, dx[k]), (y, dy[k]), v)),
+                    }
+                }
+                Step::Select(t, a, b) => {
+                    let (test, ranges) = (ranges[*t as usize], (of(*a).1, of(*b).1));
+                    match (test.span.hi < 0.0 && !test.nan, test.span.lo >= 0.0) {
+                        (true, _) => ranges.0,
+                        (_, true) => ranges.1,
+                        _ => [Interval::ALL; 3],
+                    }
+                }
+                Step::Oracle(o, 0, at) => {
+                    let steep = Interval::new(-o.steepest(), o.steepest());
+                    std::array::from_fn(|k| {
+                        at.iter().fold(ZERO, |sum, a| sum + product(steep, slopes[*a as usize][k]))
+                    })
+                }
+                Step::Oracle(..) => [Interval::ALL; 3],
+            });
+        }
+        slopes[self.results[0] as usize]
+    }
+}
+
+/// A product in which no dependence (exactly zero) stays none, however steep the other factor.
+fn product(w: Interval, d: Interval) -> Interval {
+    if d.lo == 0.0 && d.hi == 0.0 { d } else { w * d }
+}
+
+/// Range of the derivative over the range `x`, where the values are `v`.
+fn unary_slope(f: Unary, x: Interval, v: Interval) -> Interval {
+    let one = Interval::point(1.0);
+    let square = |x: Interval| x.whole_power(2);
+    match f {
+        Unary::Neg => Interval::point(-1.0),
+        Unary::Abs if x.lo >= 0.0 => one,
+        Unary::Abs if x.hi <= 0.0 => Interval::point(-1.0),
+        Unary::Abs => Interval::new(-1.0, 1.0),
+        // Steps: flat where they do not leap.
+        Unary::Sign | Unary::Floor | Unary::Ceil | Unary::Round if v.lo == v.hi => Interval::point(0.0),
+        Unary::Sign | Unary::Floor | Unary::Ceil | Unary::Round => Interval::ALL,
+        Unary::Sqrt => Interval::point(0.5) / v,
+        Unary::Cbrt => one / (square(v) * 3.0),
+        Unary::Exp => v,
+        Unary::Ln => one / x,
+        Unary::Sin => x.cos(),
+        Unary::Cos => -x.sin(),
+        Unary::Tan => square(v) + 1.0,
+        Unary::Asin => one / (one - square(x)).sqrt(),
+        Unary::Acos => -(one / (one - square(x)).sqrt()),
+        Unary::Atan => one / (square(x) + 1.0),
+        Unary::Sinh => x.cosh(),
+        Unary::Cosh => x.sinh(),
+        Unary::Tanh => one - square(v),
+        Unary::Asinh => one / (square(x) + 1.0).sqrt(),
+        Unary::Acosh => one / (square(x) - one).sqrt(),
+        Unary::Atanh => one / (one - square(x)),
+    }
+}
+
+/// Range of one slope of a function of two arguments, each given with its slope.
+fn binary_slope(
+    f: Binary,
+    (x, dx): (Interval, Interval),
+    (y, dy): (Interval, Interval),
+    v: Interval,
+) -> Interval {
+    let still = |d: Interval| d.lo == 0.0 && d.hi == 0.0;
+    if still(dx) && still(dy) {
+        return dx;
+    }
+    match f {
+        Binary::Add => dx + dy,
+        Binary::Sub => dx - dy,
+        Binary::Mul => product(y, dx) + product(x, dy),
+        Binary::Div => (dx - product(v, dy)) / y,
+        Binary::Min | Binary::Max => dx.join(dy),
+        Binary::Pow if still(dy) => product(y * x.pow(y - Interval::point(1.0)), dx),
+        Binary::Pow => {
+            let by_base = product(y * x.pow(y - Interval::point(1.0)), dx);
+            by_base + product(v * x.ln(), dy)
+        }
+        // The leap of the angle on the negative x axis: `v` is then the whole circle.
+        Binary::Atan2 if v.width() > 6.0 => Interval::ALL,
+        Binary::Atan2 => {
+            let square = x.whole_power(2) + y.whole_power(2);
+            (product(y, dx) - product(x, dy)) / square
+        }
+        Binary::Mod => {
+            let turns = (x / y).floor();
+            if turns.lo == turns.hi { dx - product(turns, dy) } else { Interval::ALL }
+        }
+    }
+}

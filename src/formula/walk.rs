@@ -1,0 +1,69 @@
+//! Walks over a graph without recursion: order, names, count, substitution.
+
+use std::collections::{HashMap, HashSet};
+
+use super::expr::{Expr, Op, arguments};
+
+/// Every distinct node under `roots`, arguments before their users, left before right.
+pub(super) fn in_order(roots: &[Expr]) -> Vec<Expr> {
+    let mut order = Vec::new();
+    let mut seen: HashSet<usize> = HashSet::new();
+    let mut stack: Vec<(&Expr, bool)> = roots.iter().rev().map(|e| (e, false)).collect();
+    while let Some((e, ready)) = stack.pop() {
+        if ready {
+            order.push(e.clone());
+        } else if seen.insert(e.address()) {
+            stack.push((e, true));
+            stack.extend(arguments(e.op()).rev().map(|a| (a, false)));
+        }
+    }
+    order
+}
+
+impl Expr {
+    /// Free names in order of appearance, each once.
+    pub fn names(&self) -> Vec<String> {
+        let mut names: Vec<String> = Vec::new();
+        for e in in_order(std::slice::from_ref(self)) {
+            if let Op::Var(name) = e.op()
+                && !names.iter().any(|n| **n == **name)
+            {
+                names.push(name.to_string());
+            }
+        }
+        names
+    }
+
+    /// The number of distinct nodes.
+    pub fn count(&self) -> usize {
+        in_order(std::slice::from_ref(self)).len()
+    }
+
+    /// The expression with every name for which `value` gives one replaced, all at once.
+    pub fn substitute(&self, value: impl Fn(&str) -> Option<Self>) -> Self {
+        let mut new: HashMap<usize, Self> = HashMap::new();
+        for e in in_order(std::slice::from_ref(self)) {
+            let of = |a: &Self| new.get(&a.address()).cloned().unwrap_or_else(|| a.clone());
+            let kept = arguments(e.op()).all(|a| of(a).address() == a.address());
+            let made = match e.op() {
+                Op::Var(name) => value(name).unwrap_or_else(|| e.clone()),
+                _ if kept => e.clone(),
+                op => rebuilt(op, of),
+            };
+            new.insert(e.address(), made);
+        }
+        new.remove(&self.address()).unwrap_or_else(|| self.clone())
+    }
+}
+
+/// The same operation on other arguments.
+fn rebuilt(op: &Op, of: impl Fn(&Expr) -> Expr) -> Expr {
+    match op {
+        Op::Const(c) => Expr::constant(*c),
+        Op::Var(name) => Expr::var(name),
+        Op::Unary(f, a) => Expr::unary(*f, of(a)),
+        Op::Binary(f, a, b) => Expr::binary(*f, of(a), of(b)),
+        Op::Select(t, a, b) => Expr::select(of(t), of(a), of(b)),
+        Op::Oracle(o, part, [a, b, c]) => Expr::oracle_part(o.clone(), *part, [of(a), of(b), of(c)]),
+    }
+}
