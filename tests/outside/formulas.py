@@ -129,13 +129,16 @@ def judge_reject(entry, answer):
         if missing and "also_ok" not in entry:
             return f"refused without naming {missing}: {answer['error']}"
         return None
-    if not entry.get("also_ok"):
+    # A reading instead of a refusal is right only where the entry allows one, and says whether words must go with it.
+    also = entry.get("also_ok", "")
+    if not also.startswith(("reading", "offering")):
         return f"read as {answer.get('normal')!r} instead of refused ({entry['error']})"
-    # Another outcome is allowed if something is said about it: a free name, or a remark.
-    free = answer.get("free") or []
-    if entry["error"] == "unknown-variable":
+    if also.startswith("offering"):
+        free = answer.get("free") or []
         missing = [m for m in entry.get("mentions", []) if m not in free]
         return f"free names {free}, without {missing}" if missing else None
+    if "saying so" in also and not answer.get("remarks"):
+        return f"read as {answer.get('normal')!r} without saying so"
     return None if answer.get("kind") else "neither read nor refused"
 
 
