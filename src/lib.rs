@@ -4,4 +4,5 @@ pub mod base;
 pub mod export;
 pub mod form;
 pub mod formula;
+pub mod realise;
 pub mod shape;

@@ -1,5 +1,11 @@
 //! Finished samples: mesh, paths, points; their laws and measures. Lengths are mm.
 
+mod laws;
+mod measures;
 mod mesh;
+mod tree;
 
+pub use laws::{Broken, Law};
+pub use measures::Measures;
 pub use mesh::{Mesh, Side};
+pub use tree::{Nearest, Tree, closest_on_triangle};

@@ -1,0 +1,193 @@
+//! Where the vertex of a ring goes: on the surface, on the crease or in the corner that the cell holds.
+//!
+//! Smooth parts: the middle of the crossings, brought onto the surface along the slope. Where several branches are
+//! active at the crossings, the point where they all vanish is solved for (Gauss-Newton, least change, within the
+//! cell). Where one branch turns sharply by itself (the tip of a cone), the point that is nearest to all tangent
+//! planes (T. Ju, F. Losasso, S. Schaefer, J. Warren, ACM Trans. Graph. 21 (2002) 339) is tried.
+
+use nalgebra::{Matrix3, Vector3};
+
+use super::block::Crossing;
+use super::field::{Choice, Field};
+use crate::base::{Box3, Vec3};
+use crate::formula::Scratch;
+
+/// Places vertices; one per block.
+pub struct Placer<'a> {
+    pub field: &'a Field,
+    pub choice: &'a Choice,
+    /// Edge of a cell, mm.
+    pub step: f64,
+    pub scratch: &'a mut Scratch,
+}
+
+/// Most branches looked at in one cell.
+const MOST: usize = 6;
+/// Cosine between slopes below which one branch is taken to turn sharply.
+const SHARP: f64 = 0.8;
+/// A point is on the surface when it is off by less than this part of a cell.
+const ON: f64 = 1e-7;
+/// A solved point may leave its cell by this part of it.
+const SLACK: f64 = 1e-6;
+
+impl Placer<'_> {
+    /// The vertex of a ring of crossings, and the number of branches that meet in it.
+    pub fn place(&mut self, ring: &[Crossing], room: Box3) -> (Vec3, u8) {
+        let middle = ring.iter().fold(Vec3::ZERO, |s, c| s + c.point) / ring.len() as f64;
+        if !self.choice.is_single() {
+            let mut active: Vec<u32> = Vec::with_capacity(4);
+            for c in ring {
+                let (k, _) = self.field.active(self.choice, c.point);
+                if !active.contains(&k) && active.len() < MOST {
+                    active.push(k);
+                }
+            }
+            if active.len() > 1 {
+                active.sort_unstable();
+                if let Some(found) = self.crease(&active, middle, room) {
+                    return found;
+                }
+            }
+        }
+        let units: Vec<Vec3> = ring.iter().filter_map(|c| c.slope.unit()).collect();
+        let least = units.iter().flat_map(|a| units.iter().map(|b| a.dot(*b))).fold(1.0, f64::min);
+        if least < SHARP {
+            if let Some(p) = self.tip(ring, middle, room) {
+                return (p, 2);
+            }
+        }
+        (self.onto(middle, room), 1)
+    }
+
+    /// The point of the greatest number of active branches that lies in the cell and on the surface.
+    fn crease(&mut self, active: &[u32], middle: Vec3, room: Box3) -> Option<(Vec3, u8)> {
+        for size in (2..=active.len().min(3)).rev() {
+            let mut best: Option<(f64, Vec3)> = None;
+            for set in subsets(active, size) {
+                if let Some(p) = self.meet(&set, middle, room) {
+                    let far = (p - middle).norm();
+                    if best.is_none_or(|b| far < b.0) {
+                        best = Some((far, p));
+                    }
+                }
+            }
+            if let Some((_, p)) = best {
+                return Some((p, size as u8));
+            }
+        }
+        None
+    }
+
+    /// The point near `start`, in the cell, where all branches of the set vanish and the whole does too.
+    fn meet(&mut self, set: &[u32], start: Vec3, room: Box3) -> Option<Vec3> {
+        let mut p = start;
+        let wide = room.grown(SLACK * self.step);
+        for _ in 0..12 {
+            let rows: Vec<(f64, Vec3)> = set.iter().map(|&k| self.field.branch(k, p, self.scratch)).collect();
+            let off = rows.iter().map(|(v, g)| v.abs() / g.norm().max(1e-300)).fold(0.0, f64::max);
+            if !off.is_finite() {
+                return None;
+            }
+            if off <= ON * self.step {
+                return self.is_on(p, off).then_some(p);
+            }
+            p = room_step(&rows, p, wide)?;
+        }
+        None
+    }
+
+    /// True when the whole field vanishes at `p`, as the branches do to within `off` mm.
+    fn is_on(&mut self, p: Vec3, off: f64) -> bool {
+        let (v, g) = self.field.slope(p, self.scratch);
+        v.abs() <= (off + 10.0 * ON * self.step) * g.norm().max(1e-300) * 4.0
+    }
+
+    /// The point nearest to all tangent planes of the crossings, when it is in the cell and on the surface.
+    fn tip(&mut self, ring: &[Crossing], middle: Vec3, room: Box3) -> Option<Vec3> {
+        let (mut a, mut b) = (Matrix3::zeros(), Vector3::zeros());
+        let mut steep: f64 = 0.0;
+        for c in ring {
+            let n = c.slope.unit()?;
+            steep = steep.max(c.slope.norm());
+            let n = Vector3::new(n.x, n.y, n.z);
+            let d = c.point - middle;
+            a += n * n.transpose();
+            b += n * n.dot(&Vector3::new(d.x, d.y, d.z));
+        }
+        let x = a.pseudo_inverse(0.05).ok()? * b;
+        let p = middle + Vec3::new(x[0], x[1], x[2]);
+        let near = room.grown(SLACK * self.step).holds(p);
+        let (v, _) = self.field.slope(p, self.scratch);
+        (near && v.abs() <= 0.02 * self.step * steep).then_some(p)
+    }
+
+    /// The point brought onto the surface along the slope, without leaving the cell; unchanged where that fails.
+    pub fn onto(&mut self, start: Vec3, room: Box3) -> Vec3 {
+        let mut p = start;
+        let (mut v, mut g) = self.field.slope(p, self.scratch);
+        for _ in 0..8 {
+            let gg = g.dot(g);
+            if !(gg.is_finite() && gg > 0.0) || v.abs() <= ON * self.step * gg.sqrt() {
+                break;
+            }
+            let mut step = g * (-v / gg);
+            let far = step.norm();
+            if far > self.step {
+                step = step * (self.step / far);
+            }
+            let q = (p + step).max(room.min).min(room.max);
+            let (w, h) = self.field.slope(q, self.scratch);
+            if !(w.abs() < v.abs()) {
+                break;
+            }
+            (p, v, g) = (q, w, h);
+        }
+        p
+    }
+}
+
+/// One Gauss-Newton step for `rows` (value, slope) from `p`; coordinates that would leave the box are held at its face
+/// and the others solved again.
+fn room_step(rows: &[(f64, Vec3)], p: Vec3, room: Box3) -> Option<Vec3> {
+    let mut held = [false; 3];
+    let mut base = p;
+    for _ in 0..4 {
+        let (mut a, mut b) = (Matrix3::zeros(), Vec::with_capacity(rows.len()));
+        for (i, (v, g)) in rows.iter().enumerate().take(3) {
+            let n = g.norm().max(1e-300);
+            let shift = base - p;
+            for k in 0..3 {
+                a[(i, k)] = if held[k] { 0.0 } else { g[k] / n };
+            }
+            b.push(-(v + g.dot(shift)) / n);
+        }
+        b.resize(3, 0.0);
+        let x = a.pseudo_inverse(1e-4).ok()? * Vector3::new(b[0], b[1], b[2]);
+        let q = base + Vec3::new(x[0], x[1], x[2]);
+        let mut left = false;
+        let mut at = base.array();
+        for k in 0..3 {
+            if !held[k] && (q[k] < room.min[k] || q[k] > room.max[k]) {
+                held[k] = true;
+                at[k] = q[k].clamp(room.min[k], room.max[k]);
+                left = true;
+            }
+        }
+        if !left {
+            return Some(q);
+        }
+        base = Vec3::from(at);
+        if held == [true; 3] {
+            return Some(base);
+        }
+    }
+    Some(base)
+}
+
+fn subsets(all: &[u32], size: usize) -> Vec<Vec<u32>> {
+    let n = all.len();
+    (0u32..1 << n)
+        .filter(|m| m.count_ones() as usize == size)
+        .map(|m| (0..n).filter(|i| m >> i & 1 == 1).map(|i| all[i]).collect())
+        .collect()
+}

@@ -1,0 +1,328 @@
+//! The laws that every mesh of a solid obeys, each broken one with its place.
+
+use rayon::prelude::*;
+use robust::{Coord, Coord3D, orient2d, orient3d};
+
+use super::{Mesh, Tree};
+use crate::base::{Box3, Vec3};
+
+/// A law that every mesh of a solid obeys.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Law {
+    /// Indices name points, points are finite, a triangle has three different corners.
+    Sound,
+    /// Every edge has a triangle on both sides.
+    Closed,
+    /// No edge has more than two triangles.
+    EdgeManifold,
+    /// Neighbours turn the same way round.
+    Oriented,
+    /// The triangles around a point are one fan.
+    VertexManifold,
+    /// No triangle is flatter than a thousand-millionth part of the mesh.
+    Area,
+    /// Triangles meet only in the corners and edges that they share.
+    NoCrossing,
+    /// Every component holds a positive volume, or bounds a hollow of a larger one.
+    Volume,
+}
+
+/// A law that is broken, and where.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Broken {
+    /// Which law.
+    pub law: Law,
+    /// A place where it is broken, mm.
+    pub at: Vec3,
+    /// Triangles concerned; the second is the same as the first where only one is.
+    pub triangles: [u32; 2],
+}
+
+/// The least height of a triangle relative to the size of the mesh.
+const FLAT: f64 = 1e-9;
+
+impl Mesh {
+    /// Every place where a law is broken; empty for a mesh of a solid.
+    pub fn laws(&self) -> Vec<Broken> {
+        let mut broken = self.laws_of_joints();
+        if broken.iter().any(|b| b.law == Law::Sound) {
+            return broken;
+        }
+        broken.extend(self.flat_triangles());
+        broken.extend(self.crossings().into_iter().map(|[a, b]| self.broken(Law::NoCrossing, [a, b])));
+        if !broken.iter().any(|b| b.law <= Law::Oriented) {
+            broken.extend(self.inverted_components());
+        }
+        broken
+    }
+
+    fn broken(&self, law: Law, triangles: [u32; 2]) -> Broken {
+        let [a, b, c] = self.corners(triangles[0] as usize);
+        Broken { law, at: (a + b + c) / 3.0, triangles }
+    }
+
+    /// The laws that need no geometry: sound, closed, edge- and vertex-manifold, oriented.
+    pub fn laws_of_joints(&self) -> Vec<Broken> {
+        let mut broken = Vec::new();
+        for (i, t) in self.triangles.iter().enumerate() {
+            let known = t.iter().all(|&p| (p as usize) < self.points.len());
+            let finite = known && t.iter().all(|&p| self.points[p as usize].is_finite());
+            if !finite || t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
+                broken.push(Broken { law: Law::Sound, at: Vec3::ZERO, triangles: [i as u32; 2] });
+            }
+        }
+        if !broken.is_empty() {
+            return broken;
+        }
+        let edges = self.directed_edges();
+        for group in edges.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)) {
+            let forward = group.iter().filter(|e| e.2).count();
+            let law = match group.len() {
+                1 => Law::Closed,
+                2 if forward == 1 => continue,
+                2 => Law::Oriented,
+                _ => Law::EdgeManifold,
+            };
+            broken.push(self.broken(law, [group[0].3, group[group.len() - 1].3]));
+        }
+        if broken.is_empty() {
+            broken.extend(self.split_fans());
+        }
+        broken
+    }
+
+    /// Lesser point, greater point, whether the triangle runs from lesser to greater, triangle; sorted.
+    fn directed_edges(&self) -> Vec<(u32, u32, bool, u32)> {
+        let mut edges: Vec<_> = self
+            .triangles
+            .iter()
+            .enumerate()
+            .flat_map(|(i, t)| {
+                (0..3).map(move |k| {
+                    let (a, b) = (t[k], t[(k + 1) % 3]);
+                    (a.min(b), a.max(b), a < b, i as u32)
+                })
+            })
+            .collect();
+        edges.par_sort_unstable();
+        edges
+    }
+
+    /// Points whose triangles are more than one fan; for closed, edge-manifold meshes.
+    fn split_fans(&self) -> Vec<Broken> {
+        // Around a point, each triangle links the corner it comes from to the corner it goes to.
+        let mut links: Vec<(u32, u32, u32, u32)> = Vec::with_capacity(self.triangles.len() * 3);
+        for (i, t) in self.triangles.iter().enumerate() {
+            for k in 0..3 {
+                links.push((t[k], t[(k + 1) % 3], t[(k + 2) % 3], i as u32));
+            }
+        }
+        links.par_sort_unstable();
+        let mut broken = Vec::new();
+        for fan in links.chunk_by(|a, b| a.0 == b.0) {
+            let (mut at, mut steps) = (fan[0].2, 1);
+            while at != fan[0].1 && steps <= fan.len() {
+                let Ok(k) = fan.binary_search_by(|l| l.1.cmp(&at)) else { break };
+                at = fan[k].2;
+                steps += 1;
+            }
+            if steps != fan.len() {
+                let mut b = self.broken(Law::VertexManifold, [fan[0].3; 2]);
+                b.at = self.points[fan[0].0 as usize];
+                broken.push(b);
+            }
+        }
+        broken
+    }
+
+    fn flat_triangles(&self) -> Vec<Broken> {
+        let least = self.bounds().size().norm() * FLAT;
+        let flat = |t: &usize| {
+            let [a, b, c] = self.corners(*t);
+            let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
+            (b - a).cross(c - a).norm() <= longest * least
+        };
+        (0..self.triangles.len()).filter(flat).map(|t| self.broken(Law::Area, [t as u32; 2])).collect()
+    }
+
+    /// Pairs of triangles that meet elsewhere than in the corners and edges they share; decided exactly.
+    pub fn crossings(&self) -> Vec<[u32; 2]> {
+        if self.triangles.is_empty() {
+            return vec![];
+        }
+        let boxes: Vec<Box3> = (0..self.triangles.len()).map(|t| Box3::around(self.corners(t))).collect();
+        let pairs = Tree::of_boxes(&boxes).pairs(&boxes);
+        pairs.into_par_iter().filter(|&[a, b]| self.cross(a as usize, b as usize)).collect()
+    }
+
+    /// True when two triangles meet elsewhere than in the corners they share.
+    fn cross(&self, a: usize, b: usize) -> bool {
+        let (s, t) = (self.triangles[a], self.triangles[b]);
+        let (p, q) = (self.corners(a), self.corners(b));
+        let shared: Vec<(usize, usize)> =
+            (0..3).flat_map(|i| (0..3).map(move |j| (i, j))).filter(|&(i, j)| s[i] == t[j]).collect();
+        match shared[..] {
+            [] => {
+                (0..3).any(|k| segment_meets(p[k], p[(k + 1) % 3], q))
+                    || (0..3).any(|k| segment_meets(q[k], q[(k + 1) % 3], p))
+            }
+            // With one corner shared, only the opposite edges can meet the other triangle.
+            [(i, j)] => one_corner(p, i, q, j),
+            [(i, k), (j, l)] => folded(p, 3 - i - j, q, 3 - k - l),
+            _ => true,
+        }
+    }
+
+    /// Components of negative volume that lie in no other component.
+    fn inverted_components(&self) -> Vec<Broken> {
+        let (of, count) = self.component_of_triangles();
+        let mut volume = vec![0.0; count];
+        let mut bounds = vec![Box3::EMPTY; count];
+        let mut first = vec![u32::MAX; count];
+        for t in 0..self.triangles.len() {
+            let [a, b, c] = self.corners(t);
+            let o = self.points[0];
+            let k = of[t] as usize;
+            volume[k] += (a - o).dot((b - o).cross(c - o)) / 6.0;
+            bounds[k] = bounds[k].hold(a).hold(b).hold(c);
+            first[k] = first[k].min(t as u32);
+        }
+        let inside = |k: usize| {
+            (0..count).any(|j| j != k && volume[j] > -volume[k] && bounds[j].join(bounds[k]) == bounds[j])
+        };
+        (0..count)
+            .filter(|&k| !(volume[k] > 0.0 || (volume[k] < 0.0 && inside(k))))
+            .map(|k| self.broken(Law::Volume, [first[k]; 2]))
+            .collect()
+    }
+}
+
+fn c3(p: Vec3) -> Coord3D<f64> {
+    Coord3D { x: p.x, y: p.y, z: p.z }
+}
+
+fn side(t: [Vec3; 3], p: Vec3) -> f64 {
+    orient3d(c3(t[0]), c3(t[1]), c3(t[2]), c3(p))
+}
+
+/// True when the closed segment meets the closed triangle.
+fn segment_meets(p: Vec3, q: Vec3, t: [Vec3; 3]) -> bool {
+    let (sp, sq) = (side(t, p), side(t, q));
+    if (sp > 0.0 && sq > 0.0) || (sp < 0.0 && sq < 0.0) {
+        return false;
+    }
+    if sp == 0.0 && sq == 0.0 {
+        return flat_segment_meets(p, q, t);
+    }
+    let turns = [0, 1, 2].map(|k| orient3d(c3(p), c3(q), c3(t[k]), c3(t[(k + 1) % 3])));
+    turns.iter().all(|x| *x >= 0.0) || turns.iter().all(|x| *x <= 0.0)
+}
+
+/// The axis along which a triangle is widest seen.
+fn flat_axis(t: [Vec3; 3]) -> usize {
+    let n = (t[1] - t[0]).cross(t[2] - t[0]);
+    let n = [n.x.abs(), n.y.abs(), n.z.abs()];
+    (0..3).fold(0, |best, k| if n[k] > n[best] { k } else { best })
+}
+
+fn c2(p: Vec3, axis: usize) -> Coord<f64> {
+    Coord { x: p[(axis + 1) % 3], y: p[(axis + 2) % 3] }
+}
+
+/// The same in the plane of the triangle.
+fn flat_segment_meets(p: Vec3, q: Vec3, t: [Vec3; 3]) -> bool {
+    let axis = flat_axis(t);
+    let [p, q] = [c2(p, axis), c2(q, axis)];
+    let t = t.map(|v| c2(v, axis));
+    let holds = |p: Coord<f64>| {
+        let s = [0, 1, 2].map(|k| orient2d(t[k], t[(k + 1) % 3], p));
+        s.iter().all(|x| *x >= 0.0) || s.iter().all(|x| *x <= 0.0)
+    };
+    holds(p) || holds(q) || (0..3).any(|k| flat_segments_meet([p, q], [t[k], t[(k + 1) % 3]]))
+}
+
+fn flat_segments_meet([p, q]: [Coord<f64>; 2], [a, b]: [Coord<f64>; 2]) -> bool {
+    let (s, t) = (orient2d(p, q, a), orient2d(p, q, b));
+    let (u, v) = (orient2d(a, b, p), orient2d(a, b, q));
+    let apart = |x: f64, y: f64| (x > 0.0 && y > 0.0) || (x < 0.0 && y < 0.0);
+    if s == 0.0 && t == 0.0 {
+        let over =
+            |f: fn(Coord<f64>) -> f64| f(p).min(f(q)) <= f(a).max(f(b)) && f(a).min(f(b)) <= f(p).max(f(q));
+        return over(|c| c.x) && over(|c| c.y);
+    }
+    !apart(s, t) && !apart(u, v)
+}
+
+/// Two triangles that share the corner `p[i]` = `q[j]`.
+fn one_corner(p: [Vec3; 3], i: usize, q: [Vec3; 3], j: usize) -> bool {
+    let opposite = |t: [Vec3; 3], k: usize| [t[(k + 1) % 3], t[(k + 2) % 3]];
+    let ([a, b], [c, d]) = (opposite(p, i), opposite(q, j));
+    segment_meets(a, b, q) || segment_meets(c, d, p)
+}
+
+/// Two triangles that share an edge: they overlap only when they lie in one plane on the same side of it.
+fn folded(p: [Vec3; 3], i: usize, q: [Vec3; 3], j: usize) -> bool {
+    if side(p, q[j]) != 0.0 {
+        return false;
+    }
+    let axis = flat_axis(p);
+    let [a, b] = [p[(i + 1) % 3], p[(i + 2) % 3]].map(|v| c2(v, axis));
+    orient2d(a, b, c2(p[i], axis)) * orient2d(a, b, c2(q[j], axis)) > 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn block() -> Mesh {
+        let points = Box3::cube(1.0).corners().to_vec();
+        let quads = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
+        let triangles = quads.iter().flat_map(|q| [[q[0], q[1], q[2]], [q[0], q[2], q[3]]]).collect();
+        Mesh { points, triangles, sides: vec![] }
+    }
+
+    fn laws(mesh: &Mesh) -> Vec<Law> {
+        let mut all: Vec<Law> = mesh.laws().iter().map(|b| b.law).collect();
+        all.dedup();
+        all
+    }
+
+    #[test]
+    fn a_block_obeys_all() {
+        assert_eq!(laws(&block()), vec![]);
+        assert_eq!(block().measures().volume, 8.0);
+    }
+
+    #[test]
+    fn each_law_can_be_broken() {
+        let mut open = block();
+        open.triangles.pop();
+        assert_eq!(laws(&open), vec![Law::Closed]);
+        let mut turned = block();
+        turned.triangles[0].swap(0, 1);
+        assert_eq!(laws(&turned), vec![Law::Oriented]);
+        let mut inverted = block();
+        inverted.triangles.iter_mut().for_each(|t| t.swap(0, 1));
+        assert_eq!(laws(&inverted), vec![Law::Volume]);
+        let mut twice = block();
+        let shifted = |d: Vec3| {
+            let mut other = block();
+            other.points.iter_mut().for_each(|p| *p += d);
+            other
+        };
+        twice.append(&shifted(Vec3::new(0.5, 0.25, 0.125)));
+        assert_eq!(laws(&twice), vec![Law::NoCrossing]);
+        let mut corner = block();
+        corner.append(&shifted(Vec3::splat(2.0)));
+        assert_eq!(laws(&corner), vec![Law::NoCrossing], "they touch in a corner without sharing it");
+        corner.weld();
+        assert_eq!(laws(&corner), vec![Law::VertexManifold]);
+        let mut edge = block();
+        edge.append(&shifted(Vec3::new(2.0, 2.0, 0.0)));
+        edge.weld();
+        assert_eq!(laws(&edge), vec![Law::EdgeManifold]);
+        let mut flat = block();
+        flat.points[0] = (flat.points[1] + flat.points[2]) * 0.5;
+        assert!(laws(&flat).contains(&Law::Area));
+    }
+}

@@ -1,0 +1,176 @@
+//! A tree of boxes over the triangles of a mesh: near pairs, closest points.
+
+use super::Mesh;
+use crate::base::{Box3, Vec3};
+
+/// Triangles in a leaf, at most.
+const LEAF: usize = 4;
+
+#[derive(Clone, Copy, Debug)]
+struct Branch {
+    bounds: Box3,
+    /// Range in the order of triangles.
+    from: u32,
+    to: u32,
+    /// Index of the first of two children that stand side by side; 0 for a leaf.
+    child: u32,
+}
+
+/// A tree of boxes over the triangles of a mesh. Built the same way on every machine.
+#[derive(Clone, Debug)]
+pub struct Tree {
+    branches: Vec<Branch>,
+    order: Vec<u32>,
+}
+
+/// The point of a mesh that is nearest to a given one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Nearest {
+    /// The nearest point, mm.
+    pub point: Vec3,
+    /// The triangle it lies on.
+    pub triangle: u32,
+    /// Its distance, mm.
+    pub distance: f64,
+}
+
+impl Tree {
+    /// The tree of a mesh.
+    pub fn new(mesh: &Mesh) -> Self {
+        Self::of_boxes(&(0..mesh.triangles.len()).map(|t| Box3::around(mesh.corners(t))).collect::<Vec<_>>())
+    }
+
+    /// The tree of any boxes, such as those of grown triangles.
+    pub fn of_boxes(boxes: &[Box3]) -> Self {
+        let mut order: Vec<u32> = (0..boxes.len() as u32).collect();
+        let whole = Branch { bounds: Box3::EMPTY, from: 0, to: boxes.len() as u32, child: 0 };
+        let mut branches = vec![whole];
+        let mut next = 0;
+        while next < branches.len() {
+            let (from, to) = (branches[next].from as usize, branches[next].to as usize);
+            let part = &mut order[from..to];
+            let bounds = part.iter().fold(Box3::EMPTY, |b, &i| b.join(boxes[i as usize]));
+            branches[next].bounds = bounds;
+            if part.len() > LEAF {
+                let size = bounds.size();
+                let axis = (0..3).fold(0, |best, k| if size[k] > size[best] { k } else { best });
+                let key = |i: u32| boxes[i as usize].min[axis] + boxes[i as usize].max[axis];
+                let half = part.len() / 2;
+                part.select_nth_unstable_by(half, |&a, &b| key(a).total_cmp(&key(b)).then(a.cmp(&b)));
+                branches[next].child = branches.len() as u32;
+                let middle = (from + half) as u32;
+                branches.push(Branch { bounds, from: from as u32, to: middle, child: 0 });
+                branches.push(Branch { bounds, from: middle, to: to as u32, child: 0 });
+            }
+            next += 1;
+        }
+        Self { branches, order }
+    }
+
+    /// The pairs of triangles whose boxes meet, each once, the lesser number first; `boxes` as the tree was built.
+    pub fn pairs(&self, boxes: &[Box3]) -> Vec<[u32; 2]> {
+        let mut found = Vec::new();
+        let mut stack = vec![(0u32, 0u32)];
+        while let Some((a, b)) = stack.pop() {
+            let (p, q) = (&self.branches[a as usize], &self.branches[b as usize]);
+            if p.bounds.meet(q.bounds).is_empty() {
+                continue;
+            }
+            match (p.child, q.child) {
+                (0, 0) => self.leaf_pairs([a, b], boxes, &mut found),
+                (c, _) if a == b => stack.extend([(c, c), (c + 1, c + 1), (c, c + 1)]),
+                (0, d) => stack.extend([(a, d), (a, d + 1)]),
+                (c, d) if d == 0 || p.to - p.from >= q.to - q.from => stack.extend([(c, b), (c + 1, b)]),
+                (_, d) => stack.extend([(a, d), (a, d + 1)]),
+            }
+        }
+        found.sort_unstable();
+        found
+    }
+
+    fn leaf_pairs(&self, [a, b]: [u32; 2], boxes: &[Box3], found: &mut Vec<[u32; 2]>) {
+        let items = |k: u32| {
+            let n = &self.branches[k as usize];
+            &self.order[n.from as usize..n.to as usize]
+        };
+        for (at, &i) in items(a).iter().enumerate() {
+            for &j in items(b).iter().skip(if a == b { at + 1 } else { 0 }) {
+                if !boxes[i as usize].meet(boxes[j as usize]).is_empty() {
+                    found.push([i.min(j), i.max(j)]);
+                }
+            }
+        }
+    }
+
+    /// The nearest point of the mesh (the one the tree was built of) within `reach` mm of `p`.
+    pub fn nearest(&self, mesh: &Mesh, p: Vec3, reach: f64) -> Option<Nearest> {
+        let mut best: Option<Nearest> = None;
+        let mut limit = reach * reach;
+        let mut stack = vec![(0u32, gap(self.branches[0].bounds, p))];
+        while let Some((at, far)) = stack.pop() {
+            if far > limit {
+                continue;
+            }
+            let node = &self.branches[at as usize];
+            if node.child == 0 {
+                for &t in &self.order[node.from as usize..node.to as usize] {
+                    let q = closest_on_triangle(mesh.corners(t as usize), p);
+                    let d = (q - p).dot(q - p);
+                    let closer = d < limit || (d == limit && best.is_none_or(|b| t < b.triangle));
+                    if closer {
+                        limit = d;
+                        best = Some(Nearest { point: q, triangle: t, distance: d.sqrt() });
+                    }
+                }
+                continue;
+            }
+            let [l, r] = [node.child, node.child + 1];
+            let [dl, dr] = [l, r].map(|k| gap(self.branches[k as usize].bounds, p));
+            if dl <= dr {
+                stack.extend([(r, dr), (l, dl)]);
+            } else {
+                stack.extend([(l, dl), (r, dr)]);
+            }
+        }
+        best
+    }
+}
+
+/// Squared distance from a point to a box.
+fn gap(b: Box3, p: Vec3) -> f64 {
+    let d = (b.min - p).max(p - b.max).max(Vec3::ZERO);
+    if b.is_empty() { f64::INFINITY } else { d.dot(d) }
+}
+
+/// The point of a triangle nearest to `p`, by the regions of the plane around it.
+pub fn closest_on_triangle([a, b, c]: [Vec3; 3], p: Vec3) -> Vec3 {
+    let (ab, ac, ap) = (b - a, c - a, p - a);
+    let (d1, d2) = (ab.dot(ap), ac.dot(ap));
+    if d1 <= 0.0 && d2 <= 0.0 {
+        return a;
+    }
+    let bp = p - b;
+    let (d3, d4) = (ab.dot(bp), ac.dot(bp));
+    if d3 >= 0.0 && d4 <= d3 {
+        return b;
+    }
+    let vc = d1 * d4 - d3 * d2;
+    if vc <= 0.0 && d1 >= 0.0 && d3 <= 0.0 {
+        return a + ab * (d1 / (d1 - d3));
+    }
+    let cp = p - c;
+    let (d5, d6) = (ab.dot(cp), ac.dot(cp));
+    if d6 >= 0.0 && d5 <= d6 {
+        return c;
+    }
+    let vb = d5 * d2 - d1 * d6;
+    if vb <= 0.0 && d2 >= 0.0 && d6 <= 0.0 {
+        return a + ac * (d2 / (d2 - d6));
+    }
+    let va = d3 * d6 - d5 * d4;
+    if va <= 0.0 && d4 - d3 >= 0.0 && d5 - d6 >= 0.0 {
+        return b + (c - b) * ((d4 - d3) / ((d4 - d3) + (d5 - d6)));
+    }
+    let k = 1.0 / (va + vb + vc);
+    a + ab * (vb * k) + ac * (vc * k)
+}
