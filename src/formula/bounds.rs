@@ -5,7 +5,7 @@
 //! is missed. Sources: Moore, Kearfott and Cloud, Introduction to Interval Analysis (2009), ch. 5 to 6 (natural
 //! extension; mean value form).
 
-use super::compile::{Builder, Step};
+use super::compile::{self, Step};
 use super::expr::{Binary, Unary};
 use super::tape::Tape;
 use crate::base::{Box3, Interval, Vec3};
@@ -92,38 +92,62 @@ impl Tape {
     /// The tape without the branches of min, max, abs and select that cannot be taken inside the box; `None`
     /// when every branch may. Inside the box its values are the same to the last bit.
     pub fn narrow(&self, region: Box3) -> Option<Self> {
+        self.bounds_and_narrow(region).1
+    }
+
+    /// [`Self::bounds`] and [`Self::narrow`] for little more than the work of one of them.
+    pub fn bounds_and_narrow(&self, region: Box3) -> (Interval, Option<Self>) {
         let ranges = self.ranges(&region.intervals());
-        let mut changed = false;
-        let mut builder = Builder::default();
+        let bounds = ranges[self.results[0] as usize].seen();
+        let taken: Vec<Option<Taken>> = self.steps.iter().map(|step| taken(step, &ranges)).collect();
+        if taken.iter().all(Option::is_none) {
+            return (bounds, None);
+        }
+        let mut steps = Vec::with_capacity(self.steps.len());
         let mut place: Vec<u32> = Vec::with_capacity(self.steps.len());
-        for (i, step) in self.steps.iter().enumerate() {
-            let r = |i: u32| ranges[i as usize];
+        for (step, taken) in self.steps.iter().zip(taken) {
             let p = |i: u32| place[i as usize];
-            let taken = match *step {
-                Step::Binary(f @ (Binary::Min | Binary::Max), a, b) => {
-                    winner(f, r(a), r(b)).map(|first| if first { a } else { b })
+            let made = match taken {
+                Some(Taken::Argument(a)) => {
+                    place.push(p(a));
+                    continue;
                 }
-                Step::Select(t, a, _) if r(t).span.hi < 0.0 && !r(t).nan => Some(a),
-                Step::Select(t, _, b) if r(t).span.lo >= 0.0 => Some(b),
-                Step::Unary(Unary::Abs, a) if r(a).span.lo > 0.0 => Some(a),
+                Some(Taken::Opposite(a)) => Step::Unary(Unary::Neg, p(a)),
+                None => step.with(p),
+            };
+            let number = |a: u32| match steps[a as usize] {
+                Step::Const(c) => Some(c),
                 _ => None,
             };
-            let at = match (taken, step) {
-                (Some(a), _) => {
-                    changed = true;
-                    p(a)
-                }
-                (None, Step::Unary(Unary::Abs, a)) if ranges[*a as usize].span.hi < 0.0 => {
-                    changed = true;
-                    builder.put(Step::Unary(Unary::Neg, p(*a)))
-                }
-                (None, step) => builder.put(step.with(p)),
-            };
-            debug_assert_eq!(place.len(), i);
-            place.push(at);
+            let made = compile::fold(&made, number).map_or(made, Step::Const);
+            place.push(steps.len() as u32);
+            steps.push(made);
         }
         let results = self.results.iter().map(|r| place[*r as usize]).collect();
-        changed.then(|| Self::of_steps(builder.steps, results))
+        (bounds, Some(Self::of_steps(steps, results)))
+    }
+}
+
+/// What stands for a step inside a box.
+enum Taken {
+    /// One of its arguments.
+    Argument(u32),
+    /// The negative of its argument.
+    Opposite(u32),
+}
+
+/// What stands for a step with a choice that the ranges decide.
+fn taken(step: &Step, ranges: &[Range]) -> Option<Taken> {
+    let r = |i: u32| ranges[i as usize];
+    match *step {
+        Step::Binary(f @ (Binary::Min | Binary::Max), a, b) => {
+            winner(f, r(a), r(b)).map(|first| Taken::Argument(if first { a } else { b }))
+        }
+        Step::Select(t, a, _) if r(t).span.hi < 0.0 && !r(t).nan => Some(Taken::Argument(a)),
+        Step::Select(t, _, b) if r(t).span.lo >= 0.0 => Some(Taken::Argument(b)),
+        Step::Unary(Unary::Abs, a) if r(a).span.lo > 0.0 => Some(Taken::Argument(a)),
+        Step::Unary(Unary::Abs, a) if r(a).span.hi < 0.0 => Some(Taken::Opposite(a)),
+        _ => None,
     }
 }
 

@@ -4,7 +4,9 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::expr::{Binary, Expr, Op, Oracle, Unary};
+use super::tape::part_of;
 use super::{kernels, walk};
+use crate::base::Vec3;
 
 /// Most steps that a tape may have; a graph this large is a fault of whoever made it.
 pub(super) const MOST_STEPS: usize = 1 << 22;
@@ -97,10 +99,35 @@ impl Builder {
             },
             other => other,
         };
+        let step = self.folded(&step).map_or(step, Step::Const);
         *self.known.entry(step.key()).or_insert_with(|| {
             self.steps.push(step);
             (self.steps.len() - 1) as u32
         })
+    }
+}
+
+impl Builder {
+    /// The value of a step whose arguments are numbers.
+    fn folded(&self, step: &Step) -> Option<f64> {
+        fold(step, |a| match self.steps[a as usize] {
+            Step::Const(c) => Some(c),
+            _ => None,
+        })
+    }
+}
+
+/// The value of a step whose arguments are numbers.
+pub(super) fn fold(step: &Step, number: impl Fn(u32) -> Option<f64>) -> Option<f64> {
+    match *step {
+        Step::Const(_) | Step::Input(_) => None,
+        Step::Unary(f, a) => Some(f.of(number(a)?)),
+        Step::Power(a, n) => Some(kernels::whole_power(number(a)?, n)),
+        Step::Binary(f, a, b) => Some(f.of(number(a)?, number(b)?)),
+        Step::Select(t, a, b) => number(if number(t)? < 0.0 { a } else { b }),
+        Step::Oracle(ref o, part, [a, b, c]) => {
+            Some(part_of(o.sample(Vec3::new(number(a)?, number(b)?, number(c)?)), part))
+        }
     }
 }
 

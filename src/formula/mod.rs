@@ -5,7 +5,9 @@
 
 mod bounds;
 mod compile;
+mod derive;
 mod expr;
+mod grid;
 mod kernels;
 mod reading;
 mod simplify;

@@ -7,7 +7,7 @@
 use super::compile::{Code, Operation, Place};
 use super::expr::{Binary, Unary};
 use super::kernels::rows::{self, Operand};
-use super::tape::{BLOCK, Row, Scratch, Tape, operand, part_of, row, run};
+use super::tape::{BLOCK, Row, Scratch, Tape, part_of, row, run};
 use crate::base::Vec3;
 
 /// An argument with its slopes.
@@ -217,7 +217,7 @@ fn argument<'a>(place: Place, rows: &'a [[Row; 4]], depends: &[u8], points: Poin
             });
             Argument { value: Operand::Row(&value[..n]), slope, depends }
         }
-        Place::Number(_) => Argument { value: operand(place, &[], n, |_| &[]), slope: zero, depends: 0 },
+        Place::Number(c) => Argument { value: Operand::Number(c), slope: zero, depends: 0 },
         Place::Input(k) => {
             let k = k as usize;
             let slope = std::array::from_fn(|j| Operand::Number(if j == k { 1.0 } else { 0.0 }));

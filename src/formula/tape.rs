@@ -1,9 +1,12 @@
 //! An expression made ready for batches: each subexpression once, valued over rows of points.
 
+use std::sync::OnceLock;
+
 use fearless_simd::Level;
 
 use super::compile::{self, Code, Operation, Place, Plan, Step, TapeFault};
 use super::expr::Expr;
+use super::grid::{GridPlan, Room};
 use super::kernels::{
     self,
     rows::{self, Operand},
@@ -14,7 +17,7 @@ use crate::base::Vec3;
 pub(super) const BLOCK: usize = 128;
 
 /// A row of values.
-pub(super) type Row = Box<[f64; BLOCK]>;
+pub(super) type Row = Box<[f64]>;
 
 /// Room that evaluations reuse; one per thread.
 #[derive(Default, Debug)]
@@ -22,6 +25,7 @@ pub struct Scratch {
     pub(super) rows: Vec<Row>,
     pub(super) slopes: Vec<[Row; 4]>,
     pub(super) spare: Vec<Row>,
+    pub(super) grid: Room,
 }
 
 impl Scratch {
@@ -36,7 +40,7 @@ impl Scratch {
 }
 
 pub(super) fn row() -> Row {
-    Box::new([0.0; BLOCK])
+    vec![0.0; BLOCK].into_boxed_slice()
 }
 
 /// Expressions made ready to be valued over many points.
@@ -49,6 +53,8 @@ pub struct Tape {
     pub(super) results: Vec<u32>,
     pub(super) plan: Plan,
     pub(super) level: Level,
+    /// Made when first asked for.
+    pub(super) grid: OnceLock<GridPlan>,
 }
 
 impl Tape {
@@ -72,7 +78,7 @@ impl Tape {
     pub(super) fn of_steps(steps: Vec<Step>, mut results: Vec<u32>) -> Self {
         let steps = compile::needed(steps, &mut results);
         let plan = compile::plan(&steps, &results);
-        Self { steps, results, plan, level: Level::new() }
+        Self { steps, results, plan, level: Level::new(), grid: OnceLock::new() }
     }
 
     /// The number of steps: the work of one point.
@@ -118,7 +124,7 @@ impl Tape {
         let mut to = scratch.take();
         for op in &self.plan.operations {
             std::mem::swap(&mut scratch.rows[op.to as usize], &mut to);
-            let from = op.from.map(|place| operand(place, &scratch.rows, n, input));
+            let from = op.from.map(|place| operand(place, &scratch.rows, n, |k| Operand::Row(input(k))));
             run(self.level, op, from, &mut to[..n]);
             std::mem::swap(&mut scratch.rows[op.to as usize], &mut to);
         }
@@ -171,16 +177,16 @@ pub(super) fn part_of((value, slope): (f64, Vec3), part: u8) -> f64 {
 }
 
 /// The row or number at a place.
-pub(super) fn operand<'a, 'i: 'a>(
+pub(super) fn operand<'a, 'i: 'a, R: AsRef<[f64]>>(
     place: Place,
-    rows: &'a [Row],
+    rows: &'a [R],
     n: usize,
-    input: impl Fn(u32) -> &'i [f64],
+    input: impl Fn(u32) -> Operand<'i>,
 ) -> Operand<'a> {
     match place {
-        Place::Row(r) => Operand::Row(&rows[r as usize][..n]),
+        Place::Row(r) => Operand::Row(&rows[r as usize].as_ref()[..n]),
         Place::Number(c) => Operand::Number(c),
-        Place::Input(k) => Operand::Row(input(k)),
+        Place::Input(k) => input(k),
     }
 }
 
