@@ -6,3 +6,4 @@ pub mod form;
 pub mod formula;
 pub mod realise;
 pub mod shape;
+pub mod show;

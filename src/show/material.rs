@@ -1,0 +1,76 @@
+//! How each material answers light: colours of its sides, gloss, and how far light goes in.
+
+use super::look::Material;
+use super::vec::{V, v};
+use crate::shape::Side;
+
+/// What light does at a place of a material.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Body {
+    /// Share of light sent back evenly, by colour.
+    pub matt: V,
+    /// Share mirrored when looked at squarely, by colour.
+    pub mirror: V,
+    /// Width of the mirrored lobe: 0 a mirror, 1 matt.
+    pub rough: f32,
+    /// Depth in mm after which 1/e of the light is left, 0 for none.
+    pub depth: f32,
+    /// What stays of light that goes through.
+    pub through: V,
+}
+
+impl Body {
+    const fn matt(r: f32, g: f32, b: f32) -> Self {
+        Self { matt: v(r, g, b), mirror: V::ZERO, rough: 1.0, depth: 0.0, through: V::ZERO }
+    }
+
+    const fn glazed(r: f32, g: f32, b: f32) -> Self {
+        Self { mirror: V::splat(0.045), rough: 0.06, ..Self::matt(r, g, b) }
+    }
+
+    const fn metal(r: f32, g: f32, b: f32, rough: f32) -> Self {
+        Self { mirror: v(r, g, b), rough, ..Self::matt(r * 0.1, g * 0.1, b * 0.1) }
+    }
+
+    const fn cloudy(r: f32, g: f32, b: f32, depth: f32) -> Self {
+        Self { depth, through: v(r, g * 0.86, b * 0.72), ..Self::matt(r, g, b) }
+    }
+}
+
+/// The answer of `material` at `side`. The two sides and the cut differ in lightness and along blue and yellow, so
+/// that they are told apart with any colour vision and in grey.
+pub(super) fn body(material: Material, side: Side) -> Body {
+    use Side::{Back, Cut, Front, Skin};
+    match (material, side) {
+        (Material::Plaster, Skin) => Body::matt(0.80, 0.775, 0.735),
+        (Material::Plaster, Front) => Body::matt(0.80, 0.70, 0.52),
+        (Material::Plaster, Back) => Body::matt(0.20, 0.33, 0.46),
+        (Material::Plaster, Cut) => Body::matt(0.42, 0.115, 0.07),
+        (Material::Bronze, Skin | Front) => Body::metal(0.74, 0.47, 0.25, 0.30),
+        (Material::Bronze, Back) => Body { matt: v(0.08, 0.15, 0.14), ..Body::metal(0.20, 0.27, 0.25, 0.45) },
+        (Material::Bronze, Cut) => Body::metal(0.95, 0.74, 0.44, 0.18),
+        (Material::Porcelain, Skin | Front) => Body::glazed(0.84, 0.845, 0.84),
+        (Material::Porcelain, Back) => Body::glazed(0.40, 0.56, 0.58),
+        (Material::Porcelain, Cut) => Body::matt(0.72, 0.58, 0.45),
+        (Material::Nylon, Skin | Front) => Body::cloudy(0.82, 0.81, 0.785, 0.7),
+        (Material::Nylon, Back) => Body::cloudy(0.50, 0.56, 0.64, 0.7),
+        (Material::Nylon, Cut) => Body::cloudy(0.62, 0.48, 0.36, 0.7),
+        (Material::Wax, Skin | Front) => {
+            Body { mirror: V::splat(0.035), rough: 0.35, ..Body::cloudy(0.24, 0.50, 0.40, 3.0) }
+        }
+        (Material::Wax, Back) => {
+            Body { mirror: V::splat(0.035), rough: 0.35, ..Body::cloudy(0.62, 0.60, 0.36, 3.0) }
+        }
+        (Material::Wax, Cut) => {
+            Body { mirror: V::splat(0.035), rough: 0.35, ..Body::cloudy(0.10, 0.26, 0.24, 3.0) }
+        }
+        (Material::Glass, _) => Body { mirror: V::splat(0.04), rough: 0.0, ..Body::matt(0.0, 0.0, 0.0) },
+    }
+}
+
+/// Mirrored share at a cosine to the normal. Source: C. Schlick, Computer Graphics Forum 13(3), 1994.
+pub(super) fn fresnel(square: V, cosine: f32) -> V {
+    let m = (1.0 - cosine).clamp(0.0, 1.0);
+    let m5 = m * m * m * m * m;
+    square.mix(V::ONE, if square == V::ZERO { 0.0 } else { m5 })
+}

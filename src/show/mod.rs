@@ -1,0 +1,29 @@
+//! A finished shape gives a picture: our own ray tracer, light studio, lettering and contact sheets.
+//!
+//! In: meshes in mm and a [`Look`]. Out: a [`Picture`] of 8-bit sRGB pixels, and its PNG bytes. The same meshes
+//! and look give the same bytes on any number of threads.
+
+mod camera;
+mod glass;
+mod letters;
+mod look;
+mod marks;
+mod material;
+mod normals;
+mod picture;
+mod render;
+mod sampler;
+#[cfg(test)]
+mod samples;
+mod scene;
+mod sheet;
+mod smooth;
+mod studio;
+mod tone;
+mod trace;
+mod vec;
+
+pub use look::{Look, Material, Quality, View};
+pub use picture::Picture;
+pub use render::{Piece, group, picture, row};
+pub use sheet::sheet;

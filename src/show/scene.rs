@@ -1,0 +1,271 @@
+//! What the rays meet: the pieces moved into place and scaled to a unit ball, a tree over their triangles, the ground.
+
+use super::look::Material;
+use super::normals;
+use super::render::Piece;
+use super::vec::{V, v};
+use crate::base::{Box3, Vec3};
+use crate::shape::Side;
+use obvhs::bvh2::reinsertion::ReinsertionOptimizer;
+use obvhs::cwbvh::{CwBvh, bvh2_to_cwbvh::bvh2_to_cwbvh};
+use obvhs::ploc::{PlocBuilder, PlocSearchDistance, SortPrecision};
+use obvhs::ray::{Ray, RayHit};
+use obvhs::triangle::Triangle;
+
+/// How far a ray starts off the surface it left, in scene units (the object's half diagonal is 1).
+pub(super) const LIFT: f32 = 1e-4;
+
+/// A triangle as rays meet it: a corner and two edges.
+#[derive(Clone, Copy)]
+struct Face {
+    a: V,
+    ab: V,
+    ac: V,
+}
+
+/// What shading needs to know of a triangle.
+#[derive(Clone, Copy)]
+struct Skin {
+    normals: [[i16; 2]; 3],
+    side: Side,
+    material: Material,
+}
+
+/// Where a ray meets a triangle.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Hit {
+    /// Distance along the ray.
+    pub t: f32,
+    /// The place.
+    pub place: V,
+    /// The place lifted off the facets as a smooth surface would be: rays to the light start here.
+    pub lifted: V,
+    /// Unit normal of the facet, towards where the ray came from.
+    pub flat: V,
+    /// Unit smooth normal on the same side.
+    pub smooth: V,
+    /// Which side is seen.
+    pub side: Side,
+    /// What it is made of.
+    pub material: Material,
+    /// True when the ray came from outside.
+    pub outer: bool,
+}
+
+/// The pieces as rays meet them.
+pub(super) struct Scene {
+    tree: Option<CwBvh>,
+    faces: Vec<Face>,
+    skins: Vec<Skin>,
+    /// All points that some triangle uses, in scene units.
+    pub points: Vec<V>,
+    /// Whether any piece is of glass.
+    pub glassy: bool,
+    /// Height of the ground.
+    pub ground: f32,
+    /// Horizontal reach of the object about the origin.
+    pub reach: f32,
+    /// Millimetres to a scene unit.
+    pub scale: f64,
+    /// The box about everything, mm.
+    pub bounds: Box3,
+}
+
+impl Scene {
+    /// Gathers the pieces; triangles with a corner nowhere or without a point are left out.
+    pub fn new(pieces: &[Piece], material: Material) -> Self {
+        let bounds = pieces.iter().fold(Box3::EMPTY, |b, piece| b.join(piece.bounds()));
+        let known = !bounds.is_empty() && bounds.is_finite();
+        let (centre, scale) = match (known, bounds.size().norm() / 2.0) {
+            (true, half) if half > 0.0 && half.is_finite() => (bounds.centre(), half),
+            (true, _) => (bounds.centre(), 1.0),
+            _ => (Vec3::ZERO, 1.0),
+        };
+        let mut gathered = Gathered::default();
+        for piece in pieces {
+            gathered.add(piece, piece.material.unwrap_or(material), |p| {
+                let q = (piece.place.apply(p) - centre) / scale;
+                v(q.x as f32, q.y as f32, q.z as f32)
+            });
+        }
+        let ground = gathered.points.iter().fold(f32::INFINITY, |z, p| z.min(p.z));
+        let reach = gathered.points.iter().fold(0.0f32, |r, p| r.max(p.x * p.x + p.y * p.y)).sqrt();
+        let Gathered { points, triangles, sides, materials } = gathered;
+        let ((faces, tree), corners) = rayon::join(
+            || build(&points, &triangles),
+            || normals::corners(&points, &triangles, &normals::faces(&points, &triangles)),
+        );
+        let order: Vec<usize> = match &tree {
+            Some(tree) => tree.primitive_indices.iter().map(|&i| i as usize).collect(),
+            None => Vec::new(),
+        };
+        let skin = |&i: &usize| Skin {
+            normals: corners[i].map(normals::pack),
+            side: sides[i],
+            material: materials[i],
+        };
+        Self {
+            faces: order.iter().map(|&i| faces[i]).collect(),
+            skins: order.iter().map(skin).collect(),
+            glassy: materials.contains(&Material::Glass),
+            tree,
+            points,
+            ground: if ground.is_finite() { ground } else { -1.0 },
+            reach: reach.max(1e-3),
+            scale,
+            bounds: if known { bounds } else { Box3::new(Vec3::ZERO, Vec3::ZERO) },
+        }
+    }
+
+    /// The first triangle along a ray.
+    pub fn meet(&self, from: V, along: V) -> Option<Hit> {
+        let tree = self.tree.as_ref()?;
+        let mut hit = RayHit::none();
+        let ray = Ray::new(from.array().into(), along.array().into(), 0.0, f32::INFINITY);
+        tree.ray_traverse(ray, &mut hit, |_, i| self.faces[i].cross(from, along))
+            .then(|| self.describe(hit.primitive_id as usize, hit.t, from, along))
+    }
+
+    /// True when nothing lies between `from` and `reach` along a ray.
+    pub fn free(&self, from: V, along: V, reach: f32) -> bool {
+        let Some(tree) = &self.tree else { return true };
+        let ray = Ray::new(from.array().into(), along.array().into(), 0.0, reach);
+        tree.ray_traverse_miss(ray, |_, i| self.faces[i].cross(from, along))
+    }
+
+    /// The material of the first thing between `from` and infinity, if anything is there.
+    pub fn shade_of(&self, from: V, along: V) -> Option<Material> {
+        let tree = self.tree.as_ref()?;
+        let mut hit = RayHit::none();
+        let ray = Ray::new(from.array().into(), along.array().into(), 0.0, f32::INFINITY);
+        tree.ray_traverse(ray, &mut hit, |_, i| self.faces[i].cross(from, along))
+            .then(|| self.skins[hit.primitive_id as usize].material)
+    }
+
+    fn describe(&self, i: usize, t: f32, from: V, along: V) -> Hit {
+        let (face, skin) = (&self.faces[i], &self.skins[i]);
+        let place = from + along * t;
+        let (b, c) = face.shares(place);
+        let a = 1.0 - b - c;
+        let outward = face.ab.cross(face.ac).unit_or(-along);
+        let outer = outward.dot(along) < 0.0;
+        let sign = if outer { 1.0 } else { -1.0 };
+        let [na, nb, nc] = skin.normals.map(|n| normals::unpack(n).unit_or(outward) * sign);
+        let flat = outward * sign;
+        let mut smooth = (na * a + nb * b + nc * c).unit_or(flat);
+        // A smooth normal that looks away from the viewer is turned just far enough to graze.
+        let away = smooth.dot(along);
+        if away > -0.01 {
+            smooth = (smooth - along * (away + 0.01)).unit_or(flat);
+        }
+        // Lifted to the tangent planes at the corners, so that facets do not shade themselves where light grazes.
+        // Source: J. Hanika, "Hacking the shadow terminator", Ray Tracing Gems II, chapter 4, 2021.
+        let toward = |corner: V, n: V| n * (place - corner).dot(n).min(0.0);
+        let (pb, pc) = (face.a + face.ab, face.a + face.ac);
+        let lift = toward(face.a, na) * a + toward(pb, nb) * b + toward(pc, nc) * c;
+        let side = match (skin.side, outer) {
+            (Side::Front, false) | (Side::Skin, false) => Side::Back,
+            (Side::Back, false) => Side::Front,
+            (side, _) => side,
+        };
+        let lifted = place - lift + flat * LIFT;
+        Hit { t, place, lifted, flat, smooth, side, material: skin.material, outer }
+    }
+}
+
+impl Face {
+    /// Distance to the triangle along a ray, infinite for a miss. Edges count as inside by a hair, so that no ray slips
+    /// between neighbours. Source: T. Möller and B. Trumbore, JGT 2(1), 1997.
+    #[inline]
+    fn cross(&self, from: V, along: V) -> f32 {
+        const HAIR: f32 = -2e-6;
+        let p = along.cross(self.ac);
+        let inverse = 1.0 / self.ab.dot(p);
+        let s = from - self.a;
+        let b = s.dot(p) * inverse;
+        let q = s.cross(self.ab);
+        let c = along.dot(q) * inverse;
+        let t = self.ac.dot(q) * inverse;
+        // A ray in the plane of the triangle gives no number, and every comparison fails.
+        if b >= HAIR && c >= HAIR && b + c <= 1.0 - HAIR && t > 0.0 && t.is_finite() {
+            t
+        } else {
+            f32::INFINITY
+        }
+    }
+
+    /// Shares of the second and third corner in a place of the triangle.
+    fn shares(&self, place: V) -> (f32, f32) {
+        let d = place - self.a;
+        let (bb, bc, cc) = (self.ab.dot(self.ab), self.ab.dot(self.ac), self.ac.dot(self.ac));
+        let (db, dc) = (d.dot(self.ab), d.dot(self.ac));
+        let area = bb * cc - bc * bc;
+        if area <= 0.0 {
+            return (1.0 / 3.0, 1.0 / 3.0);
+        }
+        let (b, c) = ((cc * db - bc * dc) / area, (bb * dc - bc * db) / area);
+        (b.clamp(0.0, 1.0), c.clamp(0.0, 1.0 - b.clamp(0.0, 1.0)))
+    }
+}
+
+/// All pieces in one list of points and triangles.
+#[derive(Default)]
+struct Gathered {
+    points: Vec<V>,
+    triangles: Vec<[u32; 3]>,
+    sides: Vec<Side>,
+    materials: Vec<Material>,
+}
+
+impl Gathered {
+    fn add(&mut self, piece: &Piece, material: Material, place: impl Fn(Vec3) -> V) {
+        let mesh = piece.mesh;
+        // A mirrored piece would be inside out.
+        let flip = piece.turns_over();
+        let mut index = vec![u32::MAX; mesh.points.len()];
+        for (i, t) in mesh.triangles.iter().enumerate() {
+            if !t.iter().all(|&k| mesh.points.get(k as usize).is_some_and(|p| p.is_finite())) {
+                continue;
+            }
+            let [a, b, c] = t.map(|k| {
+                let slot = &mut index[k as usize];
+                if *slot == u32::MAX {
+                    *slot = self.points.len() as u32;
+                    self.points.push(place(mesh.points[k as usize]));
+                }
+                *slot
+            });
+            self.triangles.push(if flip { [a, c, b] } else { [a, b, c] });
+            self.sides.push(mesh.sides.get(i).copied().unwrap_or_default());
+            self.materials.push(material);
+        }
+    }
+}
+
+/// The triangles as rays meet them, and a tree over them. The steps are those of the library's own helper, which
+/// reads a clock that the browser does not have.
+fn build(points: &[V], triangles: &[[u32; 3]]) -> (Vec<Face>, Option<CwBvh>) {
+    let corners = |t: &[u32; 3]| t.map(|i| points[i as usize]);
+    let faces: Vec<Face> = triangles
+        .iter()
+        .map(|t| {
+            let [a, b, c] = corners(t);
+            Face { a, ab: b - a, ac: c - a }
+        })
+        .collect();
+    if triangles.is_empty() {
+        return (faces, None);
+    }
+    let solid: Vec<Triangle> = triangles
+        .iter()
+        .map(|t| {
+            let [v0, v1, v2] = corners(t).map(|p| p.array().into());
+            Triangle { v0, v1, v2 }
+        })
+        .collect();
+    let all = (0..triangles.len() as u32).collect();
+    let (search, precision) = (PlocSearchDistance::Minimum, SortPrecision::U64);
+    let mut pairs = PlocBuilder::with_capacity(solid.len()).build(search, &solid, all, precision, 0);
+    ReinsertionOptimizer::default().run(&mut pairs, 0.01, None);
+    (faces, Some(bvh2_to_cwbvh(&pairs, 3, true, false)))
+}
