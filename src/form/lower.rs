@@ -108,11 +108,8 @@ fn lower_at<E>(solid: &Solid, at: &[Expr; 3], wall: &mut WallOf<'_, E>) -> Resul
             None => Expr::constant(f64::INFINITY),
         },
         Solid::Mapped { solid: inner, map, .. } => {
-            let [x, y, z] = at.clone();
-            let roots: [&Expr; 3] = map.each_ref();
-            let looked = rewrite::substitute_all(&roots, &[("x", x), ("y", y), ("z", z)]);
-            let [a, b, c] = [0, 1, 2].map(|i| looked[i].clone());
-            lower_at(inner, &[a, b, c], wall)?
+            let looks = map.each_ref().map(|e| looked(e, at));
+            lower_at(inner, &looks, wall)?
         }
         Solid::Wall(surface, thickness) => looked(&wall(surface, *thickness)?, at),
     })

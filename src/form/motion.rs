@@ -47,7 +47,7 @@ impl SpaceMap {
     fn image(&self, of: Box3) -> Box3 {
         match self {
             Self::Twist { .. } => {
-                let far = of.min.x.abs().max(of.max.x.abs()).hypot(of.min.y.abs().max(of.max.y.abs()));
+                let far = libm::hypot(of.min.x.abs().max(of.max.x.abs()), of.min.y.abs().max(of.max.y.abs()));
                 Box3::new(Vec3::new(-far, -far, of.min.z), Vec3::new(far, far, of.max.z))
             }
             Self::Invert { centre, radius } => {

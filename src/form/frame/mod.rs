@@ -1,0 +1,231 @@
+//! Framing: what was pasted has no size and no ends; here it gets both, as a script would choose them.
+//!
+//! A [`Reading`] goes in with a size in mm; a [`Form`] comes out with the script that makes the same form and with
+//! sentences that say what was chosen. Every number that was chosen is rounded before it is used, so that the
+//! script gives the very same form.
+
+mod chance;
+mod clip;
+mod height;
+mod period;
+mod place;
+mod probe;
+mod swept;
+#[cfg(test)]
+mod tests;
+
+use super::{Form, FormFault, Solid, Surface, clip as clip_surface, fit, intersection, tube, wall};
+use crate::base::{Box3, Vec3};
+use crate::formula::{Expr, Kind, Reading, Relation};
+use clip::spelled;
+pub use period::{Answer, answer};
+
+/// How a pasted formula should be shown.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FrameAsk {
+    /// Longest side, mm.
+    pub size: f64,
+    /// Thickness of a surface, mm; chosen from the size when not given. A curve becomes a tube as thick.
+    pub wall: Option<f64>,
+    /// Whole cells of something periodic in each direction; chosen when not given.
+    pub cells: Option<u32>,
+    /// Values of free parameters; those not given are 1.
+    pub values: Vec<(String, f64)>,
+}
+
+impl Default for FrameAsk {
+    fn default() -> Self {
+        Self { size: 60.0, wall: None, cells: None, values: Vec::new() }
+    }
+}
+
+/// A pasted formula with size and ends.
+#[derive(Clone, Debug)]
+pub struct Framed {
+    /// The form, in mm: a solid.
+    pub form: Form,
+    /// For a surface: the same without its wall.
+    pub bare: Option<Form>,
+    /// Lines of script that make the same form.
+    pub script: String,
+    /// What was chosen, in sentences.
+    pub said: Vec<String>,
+}
+
+/// Why a formula could not be shown.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum FrameFault {
+    /// No place fulfils the equation or inequality.
+    #[error("no point satisfies the formula")]
+    NoPoint,
+    /// The field reaches zero without crossing it.
+    #[error("the formula is satisfied in single points or lines at most: there is no sheet to show")]
+    Touches,
+    /// Every place fulfils the inequality.
+    #[error("every point satisfies the formula: there is no boundary to show")]
+    AllSpace,
+    /// The formula does not depend on place alone.
+    #[error("the formula has names without a value")]
+    NotOfSpace,
+    /// The wall would be as thick as the piece is long.
+    #[error("a wall of {wall} mm does not fit in a piece of {size} mm")]
+    WallTooThick {
+        /// Wall asked for, mm.
+        wall: f64,
+        /// Size asked for, mm.
+        size: f64,
+    },
+    /// A number or step was refused.
+    #[error(transparent)]
+    Form(#[from] FormFault),
+}
+
+/// Thickest part of the size that a wall may be.
+const THICKEST: f64 = 0.5;
+/// Wall as a part of the size, and least wall, mm, where none is asked for: a nylon or bronze print of this size
+/// stands up to handling (common practice: 1 to 2 mm).
+const WALL_PART: f64 = 1.0 / 30.0;
+const LEAST_WALL: f64 = 1.2;
+
+/// Gives a reading a size and ends.
+///
+/// # Errors
+/// [`FrameFault`].
+pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
+    super::fault::positive("size", ask.size)?;
+    let thick = match ask.wall {
+        Some(t) => super::fault::positive("wall", t)?,
+        None => (ask.size * WALL_PART).max(LEAST_WALL).min(ask.size * 0.25),
+    };
+    let thick = if ask.wall.is_none() { clip::round_near(thick) } else { thick };
+    if thick > THICKEST * ask.size {
+        return Err(FrameFault::WallTooThick { wall: thick, size: ask.size });
+    }
+    let given = Given::new(reading, ask);
+    match &reading.kind {
+        Kind::Field { value, relation } => field(&given, value, *relation, ask, thick),
+        Kind::Curve { components, param, range } => {
+            let components = components.each_ref().map(|e| given.filled(e));
+            swept::curve(&given, components, param, *range, (ask.size, thick))
+        }
+        Kind::Surface { components, params, ranges } => {
+            let components = components.each_ref().map(|e| given.filled(e));
+            swept::surface(&given, components, params, *ranges, (ask.size, thick))
+        }
+    }
+}
+
+/// The text of a reading, with its parameters given values.
+pub(super) struct Given {
+    text: String,
+    values: Vec<(String, f64)>,
+}
+
+impl Given {
+    fn new(reading: &Reading, ask: &FrameAsk) -> Self {
+        let value = |n: &String| ask.values.iter().find(|(m, _)| m == n).map_or(1.0, |(_, v)| *v);
+        let values = reading.free.iter().map(|n| (n.clone(), value(n))).collect();
+        Self { text: reading.normal.replace('\\', "\\\\").replace('"', "\\\""), values }
+    }
+
+    fn filled(&self, e: &Expr) -> Expr {
+        let names: Vec<(&str, Expr)> =
+            self.values.iter().map(|(n, v)| (n.as_str(), Expr::constant(*v))).collect();
+        super::substitute(e, &names)
+    }
+
+    /// `field("…")` and the like, with what follows the text.
+    fn called(&self, word: &str, more: &str) -> String {
+        let names: Vec<String> = self.values.iter().map(|(n, _)| format!("{n}: {n}")).collect();
+        let map = if names.is_empty() { String::new() } else { format!(", #{{{}}}", names.join(", ")) };
+        format!("{word}(\"{}\"{map}{more})", self.text)
+    }
+
+    /// The script: a line per parameter, then the form.
+    fn script(&self, form: &str) -> String {
+        let mut out = String::new();
+        for (n, v) in &self.values {
+            out.push_str(&format!("let {n} = param(\"{n}\", {});\n", spelled(*v)));
+        }
+        out + form
+    }
+
+    fn said(&self) -> Vec<String> {
+        self.values.iter().map(|(n, v)| format!("`{n}` has no value in the text; taken as {v}")).collect()
+    }
+}
+
+fn field(
+    given: &Given,
+    value: &Expr,
+    relation: Relation,
+    ask: &FrameAsk,
+    thick: f64,
+) -> Result<Framed, FrameFault> {
+    let value = given.filled(value);
+    let solid = !matches!(relation, Relation::None | Relation::Equal);
+    let subject = place::Subject::new(&value, solid, ask.cells)?;
+    let chosen = place::place(&subject)?;
+    let mut said = given.said();
+    said.extend(chosen.said);
+    let by = chosen.clip;
+    let text = given.called("field", "");
+    let cut = by.map_or(String::new(), |c| format!(" & {}", c.script()));
+    if solid {
+        let endless = Box3::new(Vec3::splat(f64::NEG_INFINITY), Vec3::splat(f64::INFINITY));
+        let all = Solid::Field { value, within: endless };
+        let part = match by {
+            Some(c) => intersection(&all, &c.solid()?)?,
+            None => all,
+        };
+        let script =
+            given.script(&format!("({}{cut}).fit({})", format_args!("inside({text})"), spelled(ask.size)));
+        said.push(format!("{} mm long", spelled(ask.size)));
+        return Ok(Framed { form: fit(&part, ask.size)?.into(), bare: None, script, said });
+    }
+    let all = Surface::Level(value);
+    let (part, size) = match by {
+        Some(c) => (clip_surface(&all, &c.solid()?)?, ask.size),
+        // A wall stands out by half its thickness on both sides.
+        None => (all, ask.size - thick),
+    };
+    let part = fit(&part, size)?;
+    said.push(format!("{} mm long, wall {} mm", spelled(ask.size), spelled(thick)));
+    let script = format!("(level({text}, 0){cut}).fit({}).wall({})", spelled(size), spelled(thick));
+    Ok(Framed {
+        form: wall(&part, thick)?.into(),
+        bare: Some(part.into()),
+        script: given.script(&script),
+        said,
+    })
+}
+
+/// A sentence about periods.
+fn period_text(axes: &[Answer; 3], count: f64) -> String {
+    let mut groups: Vec<(f64, Vec<&str>)> = Vec::new();
+    for (name, a) in place::NAMES.iter().zip(axes) {
+        if let Answer::Period(p) = a {
+            match groups.iter_mut().find(|(q, _)| (p - q).abs() <= 1e-9 * q) {
+                Some((_, names)) => names.push(name),
+                None => groups.push((*p, vec![name])),
+            }
+        }
+    }
+    if groups.is_empty() {
+        return "does not depend on all coordinates: shown as a length of it".to_owned();
+    }
+    let list = |names: &[&str]| match names {
+        [one] => (*one).to_owned(),
+        [many @ .., last] => format!("{} and {last}", many.join(", ")),
+        [] => String::new(),
+    };
+    let parts: Vec<String> = groups
+        .iter()
+        .map(|(p, names)| {
+            format!("in {} with period {}", list(names), spelled(*p).replace("*PI", "π").replace("PI", "π"))
+        })
+        .collect();
+    let cells =
+        if count == 1.0 { "one whole cell".to_owned() } else { format!("{count} whole cells each way") };
+    format!("periodic {}: {cells}", parts.join(" and "))
+}

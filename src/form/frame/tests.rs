@@ -1,0 +1,194 @@
+//! Framing of the surfaces that mathematics has names for, against published places and boxes.
+
+use std::f64::consts::{PI, TAU};
+
+use super::clip::Clip;
+use super::place::{Place, Subject, place};
+use super::probe::{Search, still_points};
+use super::*;
+use crate::form::Bounded;
+use crate::formula::Unary;
+
+fn v(n: &str) -> Expr {
+    Expr::var(n)
+}
+
+fn sq(e: Expr) -> Expr {
+    e.clone() * e
+}
+
+fn s(e: Expr) -> Expr {
+    Expr::unary(Unary::Sin, e)
+}
+
+fn c(e: Expr) -> Expr {
+    Expr::unary(Unary::Cos, e)
+}
+
+fn xyz() -> (Expr, Expr, Expr) {
+    (v("x"), v("y"), v("z"))
+}
+
+fn placed(e: &Expr) -> Result<Place, FrameFault> {
+    place(&Subject::new(e, false, None)?)
+}
+
+fn box_of(e: &Expr) -> Box3 {
+    Surface::Level(e.clone()).bounds().unwrap()
+}
+
+fn near(a: Vec3, b: [f64; 3], tolerance: f64) -> bool {
+    (0..3).all(|i| (a[i] - b[i]).abs() <= tolerance)
+}
+
+/// Source of the formulas: table 1.1 of von Schnering and Nesper, Z. Phys. B 83 (1991) 407.
+fn periodic() -> Vec<(&'static str, Expr)> {
+    let (x, y, z) = xyz();
+    let (cx, cy, cz) = (c(x.clone()), c(y.clone()), c(z.clone()));
+    let (sx, sy, sz) = (s(x.clone()), s(y.clone()), s(z.clone()));
+    let two = |e: &Expr| e.clone() * 2.0;
+    let (c2x, c2y, c2z) = (c(two(&x)), c(two(&y)), c(two(&z)));
+    let product = |a: &Expr, b: &Expr, d: &Expr| a.clone() * b.clone() * d.clone();
+    let pairs =
+        |a: &Expr, b: &Expr, d: &Expr| a.clone() * b.clone() + b.clone() * d.clone() + d.clone() * a.clone();
+    vec![
+        ("P", cx.clone() + cy.clone() + cz.clone()),
+        ("D, two terms", product(&cx, &cy, &cz) - product(&sx, &sy, &sz)),
+        (
+            "D, four terms",
+            product(&sx, &sy, &sz) + product(&sx, &cy, &cz) + product(&cx, &sy, &cz) + product(&cx, &cy, &sz),
+        ),
+        ("G", sx * cy.clone() + sy * cz.clone() + sz * cx.clone()),
+        ("I-WP", pairs(&cx, &cy, &cz) * 2.0 - (c2x.clone() + c2y.clone() + c2z.clone())),
+        ("F-RD", product(&cx, &cy, &cz) * 4.0 - pairs(&c2x, &c2y, &c2z)),
+        ("C(P)", (cx.clone() + cy.clone() + cz.clone()) * 3.0 + product(&cx, &cy, &cz) * 4.0),
+    ]
+}
+
+#[test]
+fn triply_periodic_formulas_show_one_cell() {
+    for (name, e) in periodic() {
+        let p = placed(&e).unwrap();
+        let want = Clip::Block { size: Vec3::splat(TAU), centre: Vec3::ZERO };
+        assert_eq!(p.clip, Some(want), "{name}");
+        assert_eq!(p.said, ["periodic in x, y and z with period 2π: one whole cell"], "{name}");
+    }
+    let x = v("x") * TAU;
+    let e = s(x.clone()) * c(v("y") * TAU) + s(v("y") * TAU) * c(v("z") * TAU) + s(v("z") * TAU) * c(x);
+    assert_eq!(placed(&e).unwrap().clip, Some(Clip::Block { size: Vec3::splat(1.0), centre: Vec3::ZERO }));
+}
+
+#[test]
+fn a_period_in_some_directions_only() {
+    let (x, y, z) = xyz();
+    // Helicoid: x sin z = y cos z.
+    let helicoid = x.clone() * s(z.clone()) - y.clone() * c(z.clone());
+    let p = placed(&helicoid).unwrap();
+    assert_eq!(p.clip, Some(Clip::Rod { radius: clip::round_near(PI), height: TAU, centre: Vec3::ZERO }));
+    // Egg box, a height that repeats: two cells each way, as high as it is.
+    let p = placed(&(s(x.clone()) * c(y.clone()) - z.clone())).unwrap();
+    let Some(Clip::Block { size, .. }) = p.clip else { panic!("{p:?}") };
+    assert!(size.x == 2.0 * TAU && size.y == 2.0 * TAU && size.z > 2.0 && size.z < 2.2, "{size:?}");
+    // A round bar is bounded across and shown as a length.
+    let p = placed(&(sq(x) + sq(y) - 1.0)).unwrap();
+    let Some(Clip::Block { size, .. }) = p.clip else { panic!("{p:?}") };
+    assert!((2.1..2.3).contains(&size.x) && size.x == size.y && (1.5..2.1).contains(&size.z), "{size:?}");
+}
+
+#[test]
+fn boxes_of_bounded_surfaces() {
+    let (x, y, z) = xyz();
+    let ellipsoid = sq(x.clone()) + sq(y.clone()) / 4.0 + sq(z.clone()) / 9.0 - 1.0;
+    let b = box_of(&ellipsoid);
+    assert!(near(b.max, [1.0, 2.0, 3.0], 6e-4), "{b:?}");
+    let torus = sq((sq(x.clone()) + sq(y.clone())).sqrt() - 2.0) + sq(z.clone()) - 0.49;
+    assert!(near(box_of(&torus).max, [2.7, 2.7, 0.7], 6e-4));
+    // Heart: G. Taubin, IEEE CG&A 14 (1994); box by a grid of 64³ refined on the surface.
+    let a = sq(x.clone()) + sq(y.clone()) * 2.25 + sq(z.clone()) - 1.0;
+    let z3 = sq(z.clone()) * z.clone();
+    let heart = sq(a.clone()) * a - sq(x) * z3.clone() - sq(y) * z3 * (9.0 / 80.0);
+    let b = box_of(&heart);
+    assert!(near(b.max, [1.139028, 0.678138, 1.236659], 4e-4), "{b:?}");
+    assert!(near(b.min, [-1.139028, -0.678138, -1.0], 4e-4), "{b:?}");
+    assert!(placed(&heart).unwrap().clip.is_none());
+}
+
+/// Cayley's cubic: its four nodes. Source: G. Fischer, Mathematical Models (1986).
+fn cayley() -> Expr {
+    let (x, y, z) = xyz();
+    sq(x.clone()) + sq(y.clone()) + sq(z.clone()) - x * y * z * 2.0 - 1.0
+}
+
+/// Barth's sextic. Source: W. Barth, J. Algebraic Geom. 5 (1996) 173.
+fn barth() -> Expr {
+    let (x, y, z) = xyz();
+    let phi = 0.5 * (1.0 + 5.0_f64.sqrt());
+    let (x2, y2, z2) = (sq(x), sq(y), sq(z));
+    let k = phi * phi;
+    (x2.clone() * k - y2.clone()) * (y2.clone() * k - z2.clone()) * (z2.clone() * k - x2.clone()) * 4.0
+        - sq(x2 + y2 + z2 - 1.0) * (1.0 + 2.0 * phi)
+}
+
+/// Kummer's quartic with μ² = 1.3.
+fn kummer() -> Expr {
+    let (x, y, z) = xyz();
+    let mu = 1.3;
+    let lambda = (3.0 * mu - 1.0) / (3.0 - mu);
+    let root = 2.0_f64.sqrt();
+    let p = -z.clone() - x.clone() * root + 1.0;
+    let q = -z.clone() + x.clone() * root + 1.0;
+    let r = z.clone() + y.clone() * root + 1.0;
+    let t = z.clone() - y.clone() * root + 1.0;
+    sq(sq(x) + sq(y) + sq(z) - mu) - p * q * r * t * lambda
+}
+
+#[test]
+fn the_ball_holds_all_real_nodes() {
+    let everywhere = Search { active: [true; 3], cell: [None; 3], centre: Vec3::ZERO };
+    for (name, e, nodes, some) in [
+        ("Cayley", cayley(), 4, [1.0, 1.0, 1.0]),
+        ("Kummer", kummer(), 16, [0.5477225575, 0.0, -1.0]),
+        ("Barth", barth(), 50, [0.0, 0.0, 1.0]),
+    ] {
+        let subject = Subject::new(&e, false, None).unwrap();
+        let (on, _) = still_points(&subject.probe, &everywhere);
+        assert_eq!(on.len(), nodes, "{name}");
+        if name != "Barth" {
+            assert!(on.iter().any(|p| near(*p, some, 1e-6)), "{name}: {on:?}");
+        }
+        let p = placed(&e).unwrap();
+        let Some(Clip::Ball { radius, centre }) = p.clip else { panic!("{name}: {p:?}") };
+        let last = on.iter().fold(0.0_f64, |l, q| l.max((*q - centre).norm()));
+        assert!(last < radius && radius < 2.2 * last, "{name}: {radius} for {last}");
+    }
+}
+
+#[test]
+fn what_holds_nothing_is_refused() {
+    let (x, y, z) = xyz();
+    let r2 = sq(x) + sq(y) + sq(z);
+    assert_eq!(placed(&(r2.clone() + 1.0)).unwrap_err(), FrameFault::NoPoint);
+    assert_eq!(placed(&r2).unwrap_err(), FrameFault::Touches);
+    let all = Subject::new(&(-r2 - 1.0), true, None).unwrap();
+    assert_eq!(place(&all).unwrap_err(), FrameFault::AllSpace);
+}
+
+#[test]
+fn the_script_says_what_was_chosen() {
+    let (x, y, z) = xyz();
+    let gyroid = s(x.clone()) * c(y.clone()) + s(y) * c(z.clone()) + s(z) * c(x);
+    let reading = Reading {
+        kind: Kind::Field { value: gyroid * v("a"), relation: Relation::Equal },
+        normal: "a*(sin(x)*cos(y) + sin(y)*cos(z) + sin(z)*cos(x)) = 0".into(),
+        free: vec!["a".into()],
+        remarks: vec![],
+    };
+    let f = frame(&reading, &FrameAsk::default()).unwrap();
+    assert_eq!(
+        f.script,
+        "let a = param(\"a\", 1);\n(level(field(\"a*(sin(x)*cos(y) + sin(y)*cos(z) + sin(z)*cos(x)) = 0\", #{a: a}), 0) \
+         & block(2*PI, 2*PI, 2*PI)).fit(60).wall(2)"
+    );
+    let size = f.form.bounds().unwrap().size();
+    assert!((size.largest() - 62.0).abs() < 0.02, "{size:?}");
+}

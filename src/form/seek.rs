@@ -1,0 +1,380 @@
+//! The least box of a form, found by bounds alone: no sample decides, so no thin spike is missed.
+//!
+//! For each of the six faces, boxes that may hold a point are split, furthest out first, until one that is small
+//! enough comes up; no point lies beyond it. (Branch and bound; R. E. Moore, Methods and Applications of Interval
+//! Analysis, SIAM 1979.)
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+use super::extent::everywhere;
+use super::fault::positive;
+
+use super::{Curve, Form, FormFault, Movable, Sheet, Solid, Surface, rewrite, scale, xyz};
+use crate::base::{Box3, Interval, Vec3};
+use crate::formula::{Expr, Tape};
+
+/// Faces are found to this part of the box's longest side: 6 µm for a piece of 60 mm.
+const FINE: f64 = 1e-4;
+/// Part of the side to which faces are found in the first round.
+const ROUGH: f64 = 1.0 / 64.0;
+/// Most boxes split for one face; past it the face lies where it was known to be enough.
+const SPLITS: usize = 6000;
+
+/// A box waiting to be split; the furthest out comes first, and of equals the smallest.
+struct Waiting {
+    reach: f64,
+    girth: f64,
+    region: Box3,
+}
+
+impl PartialEq for Waiting {
+    fn eq(&self, o: &Self) -> bool {
+        self.cmp(o) == Ordering::Equal
+    }
+}
+
+impl Eq for Waiting {}
+
+impl PartialOrd for Waiting {
+    fn partial_cmp(&self, o: &Self) -> Option<Ordering> {
+        Some(self.cmp(o))
+    }
+}
+
+impl Ord for Waiting {
+    fn cmp(&self, o: &Self) -> Ordering {
+        self.reach.total_cmp(&o.reach).then(o.girth.total_cmp(&self.girth))
+    }
+}
+
+/// Both halves of a box, split across its longest side.
+pub(super) fn halves(region: Box3) -> [Box3; 2] {
+    let size = region.size();
+    let axis = if size.x >= size.y && size.x >= size.z {
+        0
+    } else if size.y >= size.z {
+        1
+    } else {
+        2
+    };
+    let middle = region.centre()[axis];
+    let (mut a, mut b) = (region, region);
+    let set = |v: &mut Vec3| match axis {
+        0 => v.x = middle,
+        1 => v.y = middle,
+        _ => v.z = middle,
+    };
+    set(&mut a.max);
+    set(&mut b.min);
+    [a, b]
+}
+
+/// What is left of a box when the parts that hold no point are taken off; `None` for nothing.
+pub(super) type Sift<'a> = dyn Fn(Box3) -> Option<Box3> + 'a;
+
+/// What is left of a box in which the field is looked at for zero, or for values that are not positive: by bounds,
+/// and by the slopes, which say how far from the middle zero can lie in each direction. (Interval Newton's method,
+/// as in R. E. Moore's book; outward by a part of 1e-12 against rounding.)
+pub(super) fn sift(tape: &Tape, region: Box3, solid: bool) -> Option<Box3> {
+    let (range, slopes) = tape.bounds_and_slopes(region);
+    let may = if solid { may_be_inside(range) } else { may_be_zero(range) };
+    if !may {
+        return None;
+    }
+    let centre = region.centre();
+    let value = tape.value(centre);
+    if !value.is_finite() {
+        return Some(region);
+    }
+    let (mut lo, mut hi) = (region.min.array(), region.max.array());
+    let half = region.size() * 0.5;
+    let sway = |j: usize| slopes[j].lo.abs().max(slopes[j].hi.abs()) * half[j];
+    for i in 0..3 {
+        let slope = slopes[i];
+        if !(slope.lo.is_finite() && slope.hi.is_finite()) || slope.lo * slope.hi <= 0.0 {
+            continue;
+        }
+        let others: f64 = (0..3).filter(|j| *j != i).map(sway).sum();
+        // The step t from the middle needs slope·t = -(value + what the others do), or less for a solid.
+        let ends = [-(value - others), -(value + others)];
+        let steps = [ends[0] / slope.lo, ends[0] / slope.hi, ends[1] / slope.lo, ends[1] / slope.hi];
+        let (least, most) = if solid {
+            (steps[0].min(steps[1]), steps[0].max(steps[1]))
+        } else {
+            (
+                steps.iter().copied().fold(f64::INFINITY, f64::min),
+                steps.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+            )
+        };
+        let slack = 1e-12 * (half[i] + centre[i].abs());
+        if !solid || slope.lo > 0.0 {
+            hi[i] = hi[i].min(centre[i] + most + slack);
+        }
+        if !solid || slope.lo < 0.0 {
+            lo[i] = lo[i].max(centre[i] + least - slack);
+        }
+    }
+    let left = Box3::new(lo.into(), hi.into());
+    (!left.is_empty()).then_some(left)
+}
+
+/// The least box, to `fine` of its longest side, of what is left of `region`, which is finite, after sifting;
+/// `None` when nothing is.
+pub(super) fn least_box(region: Box3, fine: f64, sift: &Sift<'_>) -> Option<Box3> {
+    // A rough box first: the fine search then starts near the thing, however large the region is.
+    let mut found = region;
+    for face in 0..12 {
+        let fine = if face < 6 { fine.max(ROUGH) } else { fine };
+        let (axis, outward) = (face % 6 / 2, face % 2 == 1);
+        let reach = |b: Box3| if outward { b.max[axis] } else { -b.min[axis] };
+        let at = furthest(found, found.size().largest() * fine, sift, &reach)?;
+        let edge = if outward { &mut found.max } else { &mut found.min };
+        let place = if outward { at } else { -at };
+        match axis {
+            0 => edge.x = place,
+            1 => edge.y = place,
+            _ => edge.z = place,
+        }
+    }
+    Some(found)
+}
+
+/// The largest `reach` of a box that may hold a point, to `small`.
+fn furthest(region: Box3, small: f64, sift: &Sift<'_>, reach: &dyn Fn(Box3) -> f64) -> Option<f64> {
+    let mut heap = BinaryHeap::new();
+    let put = |heap: &mut BinaryHeap<Waiting>, region: Box3| {
+        if let Some(left) = sift(region) {
+            heap.push(Waiting { reach: reach(left), girth: left.size().largest(), region: left });
+        }
+    };
+    put(&mut heap, region);
+    let mut splits = 0;
+    while let Some(w) = heap.pop() {
+        if w.girth <= small || splits >= SPLITS {
+            return Some(w.reach);
+        }
+        splits += 1;
+        for half in halves(w.region) {
+            put(&mut heap, half);
+        }
+    }
+    None
+}
+
+/// True when it is shown, within a number of splits, that no box of the region may hold a point.
+pub(super) fn is_free(region: Box3, splits: usize, may: &dyn Fn(Box3) -> bool) -> bool {
+    let mut stack = vec![region];
+    let mut left = splits;
+    while let Some(b) = stack.pop() {
+        if !may(b) {
+            continue;
+        }
+        if left == 0 {
+            return false;
+        }
+        left -= 1;
+        stack.extend(halves(b));
+    }
+    true
+}
+
+/// The six slabs between two cubes about the origin.
+pub(super) fn shell(inner: f64, outer: f64) -> [Box3; 6] {
+    let slab = |axis: usize, up: bool| {
+        // Each slab is as wide as the axes before it leave it.
+        let half = |other: usize| if other < axis { inner } else { outer };
+        let (mut lo, mut hi) = ([0, 1, 2].map(|i| -half(i)), [0, 1, 2].map(half));
+        if up {
+            lo[axis] = inner
+        } else {
+            hi[axis] = -inner
+        }
+        Box3::new(lo.into(), hi.into())
+    };
+    [slab(0, false), slab(0, true), slab(1, false), slab(1, true), slab(2, false), slab(2, true)]
+}
+
+/// Powers of two between which the extent of a thing without known box is looked for, mm.
+const OCTAVES: std::ops::Range<i32> = -10..10;
+/// Splits spent on one slab of a shell.
+const SHELL_SPLITS: usize = 2500;
+
+/// Half the edge of a cube about the origin outside of which, out to 1024 mm, no point is; `None` when there may
+/// be points at the rim.
+pub(super) fn reach(may: &dyn Fn(Box3) -> bool) -> Option<f64> {
+    let free = |k: i32| {
+        let inner = 2.0_f64.powi(k);
+        shell(inner, 2.0 * inner).into_iter().all(|slab| is_free(slab, SHELL_SPLITS, may))
+    };
+    let last = OCTAVES.rev().find(|k| !free(*k));
+    match last {
+        Some(k) if k + 1 == OCTAVES.end => None,
+        Some(k) => Some(2.0_f64.powi(k + 1)),
+        None => Some(2.0_f64.powi(OCTAVES.start)),
+    }
+}
+
+/// The least box of what `may` allows, looked for inside `within`, which may be infinite.
+fn bounded(within: Box3, act: &'static str, sift: &Sift<'_>) -> Result<Box3, FormFault> {
+    if within.is_empty() {
+        return Err(FormFault::Empty);
+    }
+    let region = if within.is_finite() {
+        within
+    } else {
+        within.meet(Box3::cube(reach(&|b| sift(b).is_some()).ok_or(FormFault::Endless { act })?))
+    };
+    least_box(region, FINE, sift).ok_or(FormFault::Empty)
+}
+
+/// A tape of an expression that is known to have no names but x, y, z.
+fn tape(e: &Expr) -> Result<Tape, FormFault> {
+    Tape::new(e).map_err(|f| FormFault::FreeName(f.to_string()))
+}
+
+/// Whether a value that is not positive may occur; where bounds are undefined, it may.
+pub(super) fn may_be_inside(range: Interval) -> bool {
+    range.lo.is_nan() || range.lo <= 0.0
+}
+
+/// Whether the value 0 may occur.
+pub(super) fn may_be_zero(range: Interval) -> bool {
+    may_be_inside(range) && (range.hi.is_nan() || range.hi >= 0.0)
+}
+
+/// Things that have a least box.
+pub trait Bounded {
+    /// The least box, to a ten-thousandth of its longest side and never too small.
+    ///
+    /// # Errors
+    /// [`FormFault::Endless`], [`FormFault::Empty`].
+    fn bounds(&self) -> Result<Box3, FormFault>;
+}
+
+/// The least box of a thing, to a ten-thousandth of its longest side and never too small, mm.
+///
+/// # Errors
+/// [`FormFault::Endless`], [`FormFault::Empty`].
+pub fn bounds<T: Bounded>(thing: &T) -> Result<Box3, FormFault> {
+    thing.bounds()
+}
+
+/// A wall in a tree, as far as its box goes: the whole box of the surface, grown.
+fn wall_box(surface: &Surface, thickness: f64) -> Result<Expr, FormFault> {
+    let b = surface.bounds()?.grown(thickness * 0.5);
+    let [x, y, z] = xyz();
+    let side = |e: Expr, lo: f64, hi: f64| (Expr::constant(lo) - e.clone()).max(e - hi);
+    Ok(side(x, b.min.x, b.max.x).max(side(y, b.min.y, b.max.y)).max(side(z, b.min.z, b.max.z)))
+}
+
+impl Bounded for Solid {
+    fn bounds(&self) -> Result<Box3, FormFault> {
+        let value = self.lower(&mut wall_box)?;
+        let tape = tape(&value)?;
+        bounded(self.within(), "bounds", &|b| sift(&tape, b, true))
+    }
+}
+
+impl Bounded for Surface {
+    fn bounds(&self) -> Result<Box3, FormFault> {
+        match self.sheet() {
+            Sheet::Level { value, clip } => {
+                let within = clip.as_ref().map_or_else(everywhere, Solid::within);
+                let level = tape(&value)?;
+                let kept = clip.map(|s| s.lower(&mut wall_box)).transpose()?;
+                let kept = kept.map(|e| tape(&e)).transpose()?;
+                bounded(within, "bounds", &|b| {
+                    let b = kept.as_ref().map_or(Some(b), |t| sift(t, b, true))?;
+                    sift(&level, b, false)
+                })
+            }
+            Sheet::Param { components, params, ranges, clip } => {
+                let own = swept(&components, &[(&params[0], ranges[0]), (&params[1], ranges[1])])?;
+                let within = clip.map_or_else(|| Ok(everywhere()), |s| s.bounds())?;
+                finite_box(own.meet(within))
+            }
+        }
+    }
+}
+
+impl Bounded for Curve {
+    fn bounds(&self) -> Result<Box3, FormFault> {
+        finite_box(swept(self.components(), &[(self.param(), self.range())])?)
+    }
+}
+
+impl Bounded for Form {
+    fn bounds(&self) -> Result<Box3, FormFault> {
+        match self {
+            Self::Field(_) => Err(FormFault::WrongKind { act: "bounds", kind: self.kind() }),
+            Self::Solid(s) => s.bounds(),
+            Self::Surface(s) => s.bounds(),
+            Self::Curve(c) => c.bounds(),
+        }
+    }
+}
+
+fn finite_box(b: Box3) -> Result<Box3, FormFault> {
+    if b.is_empty() {
+        Err(FormFault::Empty)
+    } else if b.is_finite() {
+        Ok(b)
+    } else {
+        Err(FormFault::Endless { act: "bounds" })
+    }
+}
+
+/// The least box of three expressions over the ranges of one or two names.
+fn swept(components: &[Expr; 3], ranges: &[(&str, (f64, f64))]) -> Result<Box3, FormFault> {
+    let names: Vec<(&str, Expr)> =
+        ranges.iter().zip(["x", "y"]).map(|((n, _), to)| (*n, Expr::var(to))).collect();
+    let range = |k: usize| ranges.get(k).map_or((0.0, 0.0), |(_, r)| *r);
+    let domain = Box3::new(Vec3::new(range(0).0, range(1).0, 0.0), Vec3::new(range(0).1, range(1).1, 0.0));
+    let mut out = [Interval::ALL; 3];
+    for (axis, e) in components.iter().enumerate() {
+        let tape = tape(&rewrite::substitute(e, &names))?;
+        let bound = |b: Box3| {
+            let r = tape.bounds(b);
+            if r.lo.is_nan() || r.hi.is_nan() { Interval::ALL } else { r }
+        };
+        let hi = summit(domain, &|b| bound(b).hi);
+        let lo = -summit(domain, &|b| -bound(b).lo);
+        out[axis] = Interval::new(lo, hi);
+    }
+    let [x, y, z] = out;
+    Ok(Box3::new(Vec3::new(x.lo, y.lo, z.lo), Vec3::new(x.hi, y.hi, z.hi)))
+}
+
+/// An upper bound of a function over a box, from a bound of it over each part: parts with the highest bound are
+/// split first, until the best is a speck of the domain.
+fn summit(domain: Box3, above: &dyn Fn(Box3) -> f64) -> f64 {
+    let mut heap = BinaryHeap::new();
+    let speck = domain.size().largest() * FINE * 0.1;
+    let put = |heap: &mut BinaryHeap<Waiting>, region: Box3| {
+        heap.push(Waiting { reach: above(region), girth: region.size().largest(), region });
+    };
+    put(&mut heap, domain);
+    for _ in 0..SPLITS {
+        match heap.pop() {
+            Some(w) if w.girth <= speck => return w.reach,
+            Some(w) => halves(w.region).into_iter().for_each(|half| put(&mut heap, half)),
+            None => break,
+        }
+    }
+    heap.pop().map_or(f64::NAN, |w| w.reach)
+}
+
+/// The thing scaled so that its longest side is `size` mm, and centred on the origin.
+///
+/// # Errors
+/// [`FormFault::NotPositive`], and those of [`bounds`].
+pub fn fit<T: Movable + Bounded>(thing: &T, size: f64) -> Result<T, FormFault> {
+    positive("size", size)?;
+    let b = thing.bounds()?;
+    let longest = b.size().largest();
+    if longest <= 0.0 {
+        return Err(FormFault::Empty);
+    }
+    scale(&super::shift(thing, -b.centre())?, Vec3::splat(size / longest))
+}
