@@ -4,6 +4,12 @@ pub mod base;
 pub mod export;
 pub mod form;
 pub mod formula;
+pub mod job;
 pub mod realise;
+pub mod script;
 pub mod shape;
 pub mod show;
+pub mod value;
+pub mod words;
+
+pub use job::{Ogee, Outcome};

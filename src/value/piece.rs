@@ -1,0 +1,30 @@
+//! What a script asks to have made, and what it lets others change.
+
+use super::Value;
+use crate::form::Solid;
+
+/// Something to make.
+#[derive(Clone, Debug)]
+pub struct Piece {
+    /// Names its files; letters, digits, spaces, `-` and `_`.
+    pub name: String,
+    /// What it is, exactly; mm.
+    pub form: Solid,
+    /// How it is to be made, in the script's words; empty when it does not say.
+    pub process: String,
+}
+
+/// A value that the script lets others change.
+#[derive(Clone, Debug)]
+pub struct Asked {
+    /// As the script calls it.
+    pub name: String,
+    /// What it is when nobody says otherwise.
+    pub default: Value,
+    /// Least and greatest value allowed.
+    pub range: Option<(f64, f64)>,
+    /// Its unit, such as `mm`; may be empty.
+    pub unit: String,
+    /// What it is in this run.
+    pub value: Value,
+}

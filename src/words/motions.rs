@@ -1,0 +1,164 @@
+//! Things elsewhere, larger, mirrored, repeated, twisted, turned inside out.
+
+use crate::base::Vec3;
+use crate::form::Form as Moved;
+use crate::form::{self, FormFault, Solid};
+use crate::value::{Angle, Count, Direction, Factor, Form, Mm, Point, Size, Thing, Value};
+
+words! { "motions":
+    /// The thing moved.
+    shift(
+        /// A field, solid, surface or curve.
+        thing: Thing,
+        /// How far along x.
+        x: Mm,
+        /// How far along y.
+        y: Mm = 0,
+        /// How far along z, up.
+        z: Mm = 0,
+    ) -> Same { form::shift(&thing, Vec3::new(x, y, z)) }
+    example { "ball(20).shift(0, 0, 5)" }
+    example { "ball(20).shift(#{ x: 0, z: 5 })" }
+    fails { "shift(3, 1, 2, 3)" => "`thing`" }
+
+    /// The thing turned about a line through the origin, counter-clockwise seen from where the line points to.
+    turn(
+        /// A field, solid, surface or curve.
+        thing: Thing,
+        /// How far, degrees.
+        angle: Angle,
+        /// The line.
+        axis: Direction = "z",
+    ) -> Same { form::turn(&thing, axis, angle) }
+    example { "block(30, 10, 10).turn(45)" }
+    example { "rod(3, 40).turn(90, \"x\")" }
+    fails { "ball(2).turn(45, \"w\")" => "`axis`" }
+
+    /// The thing made larger or smaller about the origin.
+    scale(
+        /// A field, solid, surface or curve.
+        thing: Thing,
+        /// The factor, or one for each axis: `[1, 1, 2]`.
+        factor: Factor,
+    ) -> Same { form::scale(&thing, factor) }
+    example { "ball(10).scale([1, 1, 2])" }
+    fails { "ball(10).scale(0)" => "`factor`" }
+
+    /// The thing mirrored in a plane.
+    reflect(
+        /// A field, solid, surface or curve.
+        thing: Thing,
+        /// Which way the plane faces.
+        direction: Direction = "x",
+        /// How far the plane lies from the origin, that way.
+        distance: Mm = 0,
+    ) -> Same { form::reflect(&thing, direction * distance, direction) }
+    example { "ball(5).shift(10, 0, 0).reflect(\"x\")" }
+    fails { "ball(5).reflect(1)" => "`direction`" }
+
+    /// The solid and copies of it along a line.
+    repeat(
+        /// The solid.
+        solid: Form,
+        /// How many in all.
+        count: Count,
+        /// How far from one to the next along x.
+        x: Mm,
+        /// How far from one to the next along y.
+        y: Mm = 0,
+        /// How far from one to the next along z.
+        z: Mm = 0,
+    ) -> Solid { row(&solid, count, Vec3::new(x, y, z)) }
+    example { "ball(5).repeat(4, 12)" }
+    fails { "ball(5).repeat(0, 12)" => "`count`" }
+
+    /// The solid and copies of it, equal angles apart round a line through the origin.
+    repeat_around(
+        /// The solid.
+        solid: Form,
+        /// How many in all.
+        count: Count,
+        /// The line.
+        axis: Direction = "z",
+    ) -> Solid { around(&solid, count, axis) }
+    example { "ball(5).shift(20, 0, 0).repeat_around(7)" }
+    fails { "ball(5).repeat_around(1.5)" => "`count`" }
+
+    /// The thing turned about the z axis, further the higher: a straight edge becomes a helix.
+    twist(
+        /// A field, solid, surface or curve.
+        thing: Thing,
+        /// How far in each mm of height, degrees.
+        angle: Angle,
+    ) -> Same { form::twist(&thing, angle) }
+    example { "block(20, 20, 60).twist(2)" }
+    fails { "block(20, 20, 60).twist(\"a\")" => "`angle`" }
+
+    /// The thing turned inside out in a sphere: what is near its middle goes far away, and the reverse.
+    ///
+    /// A point at distance d from the middle goes to distance radius²/d in the same direction.
+    invert(
+        /// A field, solid, surface or curve.
+        thing: Thing,
+        /// Radius of the sphere; its points stay.
+        radius: Size,
+        /// Middle of the sphere.
+        centre: Point = Value::from(Vec3::ZERO),
+    ) -> Same { form::invert(&thing, centre, radius) }
+    example { "ring(20, 4).shift(5, 0, 30).invert(20)" }
+    fails { "ball(5).invert(0)" => "`radius`" }
+
+    /// The solid at another size, all its parts in proportion, with its middle at the origin.
+    fit(
+        /// A solid or a surface of finite extent.
+        thing: Thing,
+        /// Its longest extent along x, y or z.
+        size: Size,
+    ) -> Same { fit(&thing, size) }
+    example { "block(2, 1, 1).fit(60)" }
+    fails { "ball(1).fit(0)" => "`size`" }
+}
+
+/// Copies a step apart: as one cell looked into again and again along an axis, where they do not crowd.
+fn row(solid: &Solid, count: usize, step: Vec3) -> Result<Solid, FormFault> {
+    let along: Vec<usize> = (0..3).filter(|i| step[*i] != 0.0).collect();
+    if let [axis] = along[..]
+        && step[axis] > 0.0
+    {
+        let counts = [0, 1, 2].map(|i| if i == axis { u32::try_from(count).ok() } else { Some(1) });
+        match form::repeat(solid, step, counts) {
+            Err(FormFault::Crowded { .. } | FormFault::Endless { .. }) => {}
+            done => return done,
+        }
+    }
+    copies(count, |i| {
+        #[allow(clippy::cast_precision_loss)]
+        form::shift(solid, step * i as f64)
+    })
+}
+
+fn around(solid: &Solid, count: usize, axis: Vec3) -> Result<Solid, FormFault> {
+    #[allow(clippy::cast_precision_loss)]
+    let step = 360.0 / count as f64;
+    #[allow(clippy::cast_precision_loss)]
+    copies(count, |i| form::turn(solid, axis, step * i as f64))
+}
+
+fn copies(count: usize, copy: impl Fn(usize) -> Result<Solid, FormFault>) -> Result<Solid, FormFault> {
+    (1..count).try_fold(copy(0)?, |all, i| form::union(&all, &copy(i)?))
+}
+
+/// The thing scaled about its middle so that its longest extent is `size` mm, and moved to the origin.
+fn fit(thing: &Moved, size: f64) -> Result<Moved, FormFault> {
+    let within = match thing {
+        Moved::Solid(s) => s.within(),
+        Moved::Surface(s) => s.within(),
+        Moved::Curve(c) => c.within(),
+        Moved::Field(_) => return Err(FormFault::WrongKind { act: "fit", kind: "a field" }),
+    };
+    let longest = within.size().largest();
+    if !(within.is_finite() && longest.is_finite() && longest > 0.0) {
+        return Err(FormFault::Endless { act: "fit" });
+    }
+    form::scale(&form::shift(thing, -within.centre())?, Vec3::splat(size / longest))
+}
