@@ -23,7 +23,7 @@ pub use fault::FormFault;
 pub use field::{Field, inside, level};
 pub use frame::{Answer, FrameAsk, FrameFault, Framed, answer, frame};
 pub use lower::{Sheet, fillet};
-pub use motion::{Movable, SpaceMap, invert, reflect, repeat, scale, shift, turn, twist};
+pub use motion::{Movable, SpaceMap, invert, reflect, repeat, repeat_around, scale, shift, turn, twist};
 pub use primitive::{ball, block, cone, halfspace, ring, rod};
 pub use rewrite::substitute;
 pub use seek::{Bounded, bounds, fit};

@@ -303,6 +303,22 @@ pub fn repeat(solid: &Solid, spacing: Vec3, counts: [Option<u32>; 3]) -> Result<
     }
 }
 
+/// Most copies round an axis.
+const MOST_ROUND: u32 = 720;
+
+/// Copies of a solid round the z axis: `count` in all, equally far apart, the first where it is.
+///
+/// # Errors
+/// [`FormFault::NotPositive`] for a count of 0 or above 720.
+pub fn repeat_around(solid: &Solid, count: u32) -> Result<Solid, FormFault> {
+    if count == 0 || count > MOST_ROUND {
+        return Err(FormFault::NotPositive { name: "count", got: f64::from(count) });
+    }
+    let up = Vec3::new(0.0, 0.0, 1.0);
+    let copies = (0..count).map(|i| turn(solid, up, 360.0 * f64::from(i) / f64::from(count)));
+    Solid::Union(copies.collect::<Result<Vec<_>, _>>()?.into()).checked()
+}
+
 /// The coordinate as each copy near the point sees it: the copies numbered first, first + 1, … whose ranges can
 /// hold the point, where `first` is the least number whose range ends beyond it.
 fn cells_that_reach(x: &Expr, (from, to): (f64, f64), step: f64, count: Option<u32>) -> Vec<Expr> {
