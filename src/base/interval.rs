@@ -3,7 +3,8 @@
 //! A function of intervals gives a range that holds the function's value at every choice of numbers from them
 //! where it is defined, and also every value that the functions of this crate compute for them in floating
 //! point: results are widened by more than the errors of those functions. Where nothing is defined, the
-//! answer is [`Interval::ALL`]. Source: Moore, Kearfott and Cloud, Introduction to Interval Analysis (2009).
+//! answer is [`Interval::ALL`]. An end that is zero has its sign: a lower end of +0 promises that no member is
+//! -0, whose reciprocal lies at the other end of the line. Source: Moore, Kearfott and Cloud, Introduction to Interval Analysis (2009).
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use std::ops::{Add, Div, Mul, Neg, Sub};
@@ -25,6 +26,26 @@ const NEAR: f64 = 1e-9;
 
 /// Angles beyond this are not told apart.
 const FAR: f64 = 1e8;
+
+/// The lesser, of two zeros the negative one.
+fn lesser(a: f64, b: f64) -> f64 {
+    if a < b || (a == b && a.is_sign_negative()) { a } else { b }
+}
+
+/// The greater, of two zeros the positive one.
+fn greater(a: f64, b: f64) -> f64 {
+    if a > b || (a == b && a.is_sign_positive()) { a } else { b }
+}
+
+/// The lower end of a range whose lower ends these are: the greater, of two zeros the negative one.
+fn higher_lo(a: f64, b: f64) -> f64 {
+    if a == b { lesser(a, b) } else { a.max(b) }
+}
+
+/// The upper end of a range whose upper ends these are: the lesser, of two zeros the positive one.
+fn lower_hi(a: f64, b: f64) -> f64 {
+    if a == b { greater(a, b) } else { a.min(b) }
+}
 
 impl Interval {
     /// The whole line.
@@ -62,12 +83,12 @@ impl Interval {
 
     /// The least interval that holds both.
     pub fn join(self, o: Self) -> Self {
-        Self::new(self.lo.min(o.lo), self.hi.max(o.hi))
+        Self::new(lesser(self.lo, o.lo), greater(self.hi, o.hi))
     }
 
     /// What both share; `None` when that is nothing.
     pub fn meet(self, o: Self) -> Option<Self> {
-        let both = Self::new(self.lo.max(o.lo), self.hi.min(o.hi));
+        let both = Self::new(higher_lo(self.lo, o.lo), lower_hi(self.hi, o.hi));
         (both.lo <= both.hi).then_some(both)
     }
 
@@ -88,7 +109,8 @@ impl Interval {
 
     /// No less than `least`.
     fn at_least(self, least: f64) -> Self {
-        Self::new(self.lo.max(least), self.hi.max(least))
+        let raised = |x: f64| if x < least { least } else { x };
+        Self::new(raised(self.lo), raised(self.hi))
     }
 
     /// Between two numbers that no value passes.
@@ -103,20 +125,20 @@ impl Interval {
 
     /// The lesser of a member of each.
     pub fn min(self, o: Self) -> Self {
-        Self::new(self.lo.min(o.lo), self.hi.min(o.hi))
+        Self::new(lesser(self.lo, o.lo), lower_hi(self.hi, o.hi))
     }
 
     /// The greater of a member of each.
     pub fn max(self, o: Self) -> Self {
-        Self::new(self.lo.max(o.lo), self.hi.max(o.hi))
+        Self::new(higher_lo(self.lo, o.lo), greater(self.hi, o.hi))
     }
 
     /// Distance from zero.
     pub fn abs(self) -> Self {
         if self.lo >= 0.0 {
-            self
+            Self::new(self.lo.abs(), self.hi)
         } else if self.hi <= 0.0 {
-            -self
+            Self::new(self.hi.abs(), -self.lo)
         } else {
             Self::new(0.0, self.greatest())
         }
@@ -124,7 +146,7 @@ impl Interval {
 
     /// -1, 0 or 1.
     pub fn sign(self) -> Self {
-        let sign = |x: f64| if x == 0.0 { 0.0 } else { x.signum() };
+        let sign = |x: f64| if x == 0.0 { x } else { x.signum() };
         Self::new(sign(self.lo), sign(self.hi))
     }
 
@@ -146,7 +168,7 @@ impl Interval {
     /// Square root.
     pub fn sqrt(self) -> Self {
         match self.meet(Self::new(0.0, f64::INFINITY)) {
-            Some(x) => x.rising(f64::sqrt).at_least(0.0),
+            Some(x) => x.rising(f64::sqrt).at_least(0f64.copysign(x.lo)),
             None => Self::ALL,
         }
     }
@@ -260,10 +282,10 @@ impl Interval {
         let (lo, hi) = (power(x.lo), power(x.hi));
         let mut up = Self::new(lo, hi).widened(f64::from(n.unsigned_abs()) * f64::EPSILON);
         if x.lo >= 0.0 {
-            up = up.at_least(0.0);
+            up = up.at_least(0f64.copysign(x.lo));
         }
         if x.hi <= 0.0 && n % 2 != 0 {
-            up.hi = up.hi.min(0.0);
+            up.hi = lower_hi(up.hi, 0f64.copysign(x.hi));
         }
         if n < 0 { Self::point(1.0) / up } else { up }
     }
@@ -278,7 +300,7 @@ impl Interval {
             return Self::ALL;
         };
         // Members of a negative base are defined at whole exponents within the range.
-        if self.lo < 0.0 && exponent.hi.floor() >= exponent.lo {
+        if self.lo.is_sign_negative() && exponent.hi.floor() >= exponent.lo {
             return Self::ALL;
         }
         base.corners(exponent, libm::pow).widened(FUNCTION).at_least(0.0)
@@ -291,7 +313,7 @@ impl Interval {
         }
         let even = n % 2.0 == 0.0;
         let x = if even { self.abs() } else { self };
-        if n < 0.0 && x.holds(0.0) && x.lo < 0.0 {
+        if n < 0.0 && x.holds(0.0) && x.lo.is_sign_negative() {
             return Self::ALL;
         }
         let up = x.corners(Self::point(n), libm::pow).widened(FUNCTION);
@@ -304,10 +326,8 @@ impl Interval {
         if all.iter().any(|x| x.is_nan()) {
             return Self::ALL;
         }
-        Self::new(
-            all.iter().copied().fold(f64::INFINITY, f64::min),
-            all.iter().copied().fold(f64::NEG_INFINITY, f64::max),
-        )
+        let [first, rest @ ..] = all;
+        rest.iter().fold(Self::point(first), |range, x| range.join(Self::point(*x)))
     }
 
     /// The angle of the point (x, y), `self` being y. The whole circle where the box of points touches the
@@ -379,12 +399,12 @@ impl Mul for Interval {
     type Output = Self;
     fn mul(self, o: Self) -> Self {
         let exact = |a: f64, b: f64| a == 0.0 || b == 0.0 || a.abs() == 1.0 || b.abs() == 1.0;
-        let product = |a: f64, b: f64| if a == 0.0 || b == 0.0 { 0.0 } else { a * b };
+        let product = |a: f64, b: f64| if (a * b).is_nan() { 0.0 } else { a * b };
         let (mut lo, mut hi) = (f64::INFINITY, f64::NEG_INFINITY);
         for (a, b) in [(self.lo, o.lo), (self.lo, o.hi), (self.hi, o.lo), (self.hi, o.hi)] {
             let p = product(a, b);
-            lo = lo.min(down(p, exact(a, b)));
-            hi = hi.max(up(p, exact(a, b)));
+            lo = lesser(lo, down(p, exact(a, b)));
+            hi = greater(hi, up(p, exact(a, b)));
         }
         let positive = (self.lo >= 0.0 && o.lo >= 0.0) || (self.hi <= 0.0 && o.hi <= 0.0);
         let all = Self::new(lo, hi);
@@ -405,15 +425,13 @@ impl Div for Interval {
             return if self.lo >= 0.0 && o.lo > 0.0 { wide.at_least(0.0) } else { wide };
         }
         // A divisor that touches zero from one side, a dividend clear of it.
+        let above = o.lo == 0.0 && o.lo.is_sign_positive() && o.hi > 0.0;
+        let below = o.hi == 0.0 && o.hi.is_sign_negative() && o.lo < 0.0;
         match (self.lo > 0.0, self.hi < 0.0) {
-            (true, _) if o.lo == 0.0 && o.hi > 0.0 => Self::new((self.lo / o.hi).next_down(), f64::INFINITY),
-            (_, true) if o.lo == 0.0 && o.hi > 0.0 => {
-                Self::new(f64::NEG_INFINITY, (self.hi / o.hi).next_up())
-            }
-            (true, _) if o.hi == 0.0 && o.lo < 0.0 => {
-                Self::new(f64::NEG_INFINITY, (self.lo / o.lo).next_up())
-            }
-            (_, true) if o.hi == 0.0 && o.lo < 0.0 => Self::new((self.hi / o.lo).next_down(), f64::INFINITY),
+            (true, _) if above => Self::new((self.lo / o.hi).next_down(), f64::INFINITY),
+            (_, true) if above => Self::new(f64::NEG_INFINITY, (self.hi / o.hi).next_up()),
+            (true, _) if below => Self::new(f64::NEG_INFINITY, (self.lo / o.lo).next_up()),
+            (_, true) if below => Self::new((self.hi / o.lo).next_down(), f64::INFINITY),
             _ => Self::ALL,
         }
     }
@@ -430,5 +448,65 @@ impl Mul<f64> for Interval {
     type Output = Self;
     fn mul(self, o: f64) -> Self {
         self * Self::point(o)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Interval;
+
+    fn i(lo: f64, hi: f64) -> Interval {
+        Interval::new(lo, hi)
+    }
+
+    fn near(got: Interval, lo: f64, hi: f64) {
+        assert!(got.lo <= lo && hi <= got.hi, "{got:?} does not hold {lo}..{hi}");
+        assert!(got.lo > lo - 1e-12 && got.hi < hi + 1e-12, "{got:?} is wide of {lo}..{hi}");
+    }
+
+    #[test]
+    fn arithmetic_is_tight_and_outward() {
+        near(i(1.0, 2.0) + i(-3.0, 0.1), -2.0, 2.1);
+        near(i(1.0, 2.0) * i(-3.0, 0.1), -6.0, 0.2);
+        near(i(-1.0, 2.0) / i(0.5, 4.0), -2.0, 4.0);
+        near(i(-2.0, 1.0).whole_power(2), 0.0, 4.0);
+        near(i(-2.0, 1.0).whole_power(3), -8.0, 1.0);
+        near(i(2.0, 4.0).whole_power(-2), 0.0625, 0.25);
+        near(i(0.25, 4.0).pow(i(0.5, 0.5)), 0.5, 2.0);
+        near(i(0.5, 2.0).pow(i(-1.0, 2.0)), 0.25, 4.0);
+        assert_eq!(i(-1.0, 1.0).abs(), i(0.0, 1.0));
+    }
+
+    #[test]
+    fn waves_turn_at_their_peaks() {
+        near(i(0.0, 1.0).sin(), 0.0, libm::sin(1.0));
+        near(i(1.0, 2.0).sin(), libm::sin(1.0), 1.0);
+        near(i(4.0, 5.0).sin(), -1.0, libm::sin(4.0));
+        near(i(-1.0, 1.0).cos(), libm::cos(1.0), 1.0);
+        near(i(100.0, 107.0).cos(), -1.0, 1.0);
+        near(i(-1.0, 1.0).tan(), -libm::tan(1.0), libm::tan(1.0));
+        assert_eq!(i(1.0, 2.0).tan(), Interval::ALL);
+    }
+
+    #[test]
+    fn divisors_that_touch_zero_keep_their_side() {
+        assert!((i(1.0, 2.0) / i(0.0, 4.0)).lo > 0.2499);
+        assert_eq!(i(1.0, 2.0) / i(-0.0, 4.0), Interval::ALL);
+        assert_eq!(i(1.0, 2.0) / i(-1.0, 4.0), Interval::ALL);
+    }
+
+    #[test]
+    fn angles_leap_on_the_negative_axis() {
+        let [low, high] = [libm::atan2(1.0, 1.0), libm::atan2(1.0, -1.0)];
+        near(i(1.0, 2.0).atan2(i(-1.0, 1.0)), low, high);
+        assert!(i(-1.0, 1.0).atan2(i(-2.0, -1.0)).width() > 6.28);
+        near(i(-1.0, 1.0).atan2(i(1.0, 2.0)), -low, low);
+    }
+
+    #[test]
+    fn remainders_wrap() {
+        near(i(7.0, 7.5).modulo(i(2.0, 2.0)), 1.0, 1.5);
+        near(i(1.5, 2.5).modulo(i(2.0, 2.0)), 0.0, 2.0);
+        near(i(-0.5, -0.25).modulo(i(2.0, 2.0)), 1.5, 1.75);
     }
 }

@@ -328,7 +328,7 @@ fn unary_slope(f: Unary, x: Interval, v: Interval) -> Interval {
     match f {
         Unary::Neg => Interval::point(-1.0),
         Unary::Abs if x.lo >= 0.0 => one,
-        Unary::Abs if x.hi <= 0.0 => Interval::point(-1.0),
+        Unary::Abs if x.hi < 0.0 => Interval::point(-1.0),
         Unary::Abs => Interval::new(-1.0, 1.0),
         // Steps: flat where they do not leap.
         Unary::Sign | Unary::Floor | Unary::Ceil | Unary::Round if v.lo == v.hi => Interval::point(0.0),

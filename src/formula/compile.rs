@@ -182,6 +182,50 @@ pub(super) fn needed(steps: Vec<Step>, results: &mut [u32]) -> Vec<Step> {
     kept
 }
 
+/// A sine or cosine and its argument.
+fn wave(step: &Step) -> Option<(Unary, u32)> {
+    match step {
+        Step::Unary(f @ (Unary::Sin | Unary::Cos), a) => Some((*f, *a)),
+        _ => None,
+    }
+}
+
+/// The cosine or sine that would share its reduction with a step; an odd answer, equal to no wave, if there is none.
+fn other_wave(step: &Step) -> Option<(Unary, u32)> {
+    match step {
+        Step::Unary(Unary::Sin, a) => Some((Unary::Cos, *a)),
+        Step::Unary(Unary::Cos, a) => Some((Unary::Sin, *a)),
+        _ => Some((Unary::Neg, u32::MAX)),
+    }
+}
+
+/// The same steps with the sine and cosine of one argument next to one another, to be made together.
+pub(super) fn paired(steps: Vec<Step>, results: &mut [u32]) -> Vec<Step> {
+    let mut waves: HashMap<(u32, u32), u32> = HashMap::new();
+    for (i, step) in steps.iter().enumerate() {
+        if let Some((f, a)) = wave(step) {
+            waves.insert((f as u32, a), i as u32);
+        }
+    }
+    let partner = |step: &Step| other_wave(step).and_then(|(f, a)| waves.get(&(f as u32, a)).copied());
+    if !steps.iter().any(|s| partner(s).is_some()) {
+        return steps;
+    }
+    let mut place: Vec<Option<u32>> = vec![None; steps.len()];
+    let mut order: Vec<Step> = Vec::with_capacity(steps.len());
+    for i in 0..steps.len() {
+        for j in std::iter::once(i as u32).chain(partner(&steps[i])) {
+            if place[j as usize].is_none() {
+                let made = steps[j as usize].with(|a| place[a as usize].unwrap_or(0));
+                place[j as usize] = Some(order.len() as u32);
+                order.push(made);
+            }
+        }
+    }
+    results.iter_mut().for_each(|r| *r = place[*r as usize].unwrap_or(0));
+    order
+}
+
 /// Where an argument is found.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Place {
@@ -197,6 +241,10 @@ pub(super) enum Place {
 #[derive(Clone, Debug)]
 pub(super) enum Code {
     Unary(Unary),
+    /// Sine or cosine, the other being left for the next operation.
+    First(Unary),
+    /// The sine or cosine that the last operation left.
+    Second(Unary),
     Binary(Binary),
     Power(i32),
     Select,
@@ -252,6 +300,10 @@ pub(super) fn plan(steps: &[Step], results: &[u32]) -> Plan {
             Step::Input(k) => {
                 places.push(Place::Input(*k));
                 continue;
+            }
+            Step::Unary(f, _) if i > 0 && other_wave(step) == wave(&steps[i - 1]) => Code::Second(*f),
+            Step::Unary(f, _) if steps.get(i + 1).is_some_and(|s| other_wave(s) == wave(step)) => {
+                Code::First(*f)
             }
             Step::Unary(f, _) => Code::Unary(*f),
             Step::Binary(f, ..) => Code::Binary(*f),

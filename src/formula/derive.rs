@@ -97,8 +97,8 @@ fn binary(f: Binary, (a, da): Part, (b, db): Part, e: &Expr) -> Option<Expr> {
         Binary::Sub => difference(da, db),
         Binary::Mul => sum(times(b, &da), times(a, &db)),
         Binary::Div => Some(difference(da, times(e, &db))? / b.clone()),
-        Binary::Min => choice(a.clone() - b.clone(), da, db),
-        Binary::Max => choice(b.clone() - a.clone(), da, db),
+        Binary::Min => choice(b.clone() - e.clone(), da, db),
+        Binary::Max => choice(e.clone() - b.clone(), da, db),
         Binary::Atan2 => {
             let square = |x: &Expr| x.clone().pow(2.0.into());
             Some(difference(times(b, &da), times(a, &db))? / (square(a) + square(b)))
@@ -131,8 +131,9 @@ fn difference(a: Option<Expr>, b: Option<Expr>) -> Option<Expr> {
     }
 }
 
-/// The first derivative where the test is negative, else the second.
-fn choice(test: Expr, a: Option<Expr>, b: Option<Expr>) -> Option<Expr> {
+/// The second derivative where `lead`, the distance of the second argument from the value, is zero; else the
+/// first, also where the second argument is undefined and was passed over.
+fn choice(lead: Expr, a: Option<Expr>, b: Option<Expr>) -> Option<Expr> {
     let (a, b) = both(a, b)?;
-    Some(Expr::select(test, a, b))
+    Some(Expr::select(Expr::unary(Unary::Sign, lead) - 0.5, b, a))
 }

@@ -203,9 +203,20 @@ impl Expr {
     }
 }
 
+/// Deepest expression that is written out for a developer's eye; deeper ones show their depth.
+const LEGIBLE: u32 = 24;
+
 impl fmt::Debug for Expr {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "Expr(depth {})", self.depth())
+        match self.op() {
+            Op::Const(c) => write!(f, "{c:?}"),
+            Op::Var(name) => f.write_str(name),
+            _ if self.depth() > LEGIBLE => write!(f, "Expr(depth {})", self.depth()),
+            Op::Unary(g, a) => write!(f, "{g:?}({a:?})"),
+            Op::Binary(g, a, b) => write!(f, "{g:?}({a:?}, {b:?})"),
+            Op::Select(t, a, b) => write!(f, "Select({t:?}, {a:?}, {b:?})"),
+            Op::Oracle(_, part, [a, b, c]) => write!(f, "Oracle{part}({a:?}, {b:?}, {c:?})"),
+        }
     }
 }
 

@@ -281,7 +281,7 @@ impl Tape {
     /// Runs a class over one chunk.
     fn chunk(&self, class: &Class, cut: Cut, room: &mut Room) {
         let n = cut.len();
-        fit(&mut room.rows, class.plan.rows + 1, n);
+        fit(&mut room.rows, class.plan.rows + 2, n);
         fit(&mut room.spread, class.sources.len(), n);
         let Room { rows, spread, stores } = room;
         for (source, to) in class.sources.iter().zip(spread.iter_mut()) {
@@ -296,14 +296,14 @@ impl Tape {
             Part::Full(all) => Operand::Row(all),
             Part::Line(_) | Part::Rungs(_) => Operand::Row(&spread[k as usize][..n]),
         };
-        let mut to = rows.pop().unwrap_or_default();
+        let (mut to, mut pair) = (rows.pop().unwrap_or_default(), rows.pop().unwrap_or_default());
         for op in &class.plan.operations {
             std::mem::swap(&mut rows[op.to as usize], &mut to);
             let from = op.from.map(|place| operand(place, rows, n, input));
-            run(self.level, op, from, &mut to[..n]);
+            run(self.level, op, from, &mut to[..n], &mut pair[..n]);
             std::mem::swap(&mut rows[op.to as usize], &mut to);
         }
-        rows.push(to);
+        rows.extend([to, pair]);
     }
 }
 

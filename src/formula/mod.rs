@@ -17,6 +17,8 @@ mod walk;
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_random;
 
 pub use compile::TapeFault;
 pub use expr::{Binary, Expr, Node, Op, Oracle, Unary};

@@ -78,7 +78,20 @@ impl Tape {
             std::mem::swap(&mut scratch.slopes[at], &mut spare);
             let from = op.from.map(|place| argument(place, &scratch.slopes, &depends, points));
             let values = from.map(|a| a.value);
-            run(self.level, op, values, &mut spare[0][..n]);
+            match (&op.code, values[0]) {
+                // The slope of one is the other, up to its sign.
+                (Code::Unary(f) | Code::First(f) | Code::Second(f), Operand::Row(a)) if is_wave(*f) => {
+                    let (value, other) = (&mut spare[0][..n], &mut u[..n]);
+                    match f {
+                        Unary::Sin => rows::sin_cos(self.level, a, value, other),
+                        _ => {
+                            rows::sin_cos(self.level, a, other, value);
+                            other.iter_mut().for_each(|s| *s = -*s);
+                        }
+                    }
+                }
+                _ => run(self.level, op, values, &mut spare[0][..n], &mut u[..n]),
+            }
             self.slope_step(op, from, &mut spare, [&mut u[..n], &mut v[..n]]);
             depends[at] = op.depends;
             std::mem::swap(&mut scratch.slopes[at], &mut spare);
@@ -135,7 +148,9 @@ impl Tape {
                 }
                 return;
             }
-            Code::Unary(f) => match a.value {
+            // Already made with the value.
+            Code::Unary(f) | Code::First(f) | Code::Second(f) if is_wave(*f) => {}
+            Code::Unary(f) | Code::First(f) | Code::Second(f) => match a.value {
                 Operand::Row(a) => rows::derivative(level, *f, a, value, u),
                 Operand::Number(_) => u.fill(0.0),
             },
@@ -156,6 +171,10 @@ impl Tape {
             }
         }
     }
+}
+
+fn is_wave(f: Unary) -> bool {
+    matches!(f, Unary::Sin | Unary::Cos)
 }
 
 /// n·x^(n-1).

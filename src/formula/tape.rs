@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 use fearless_simd::Level;
 
 use super::compile::{self, Code, Operation, Place, Plan, Step, TapeFault};
-use super::expr::Expr;
+use super::expr::{Expr, Unary};
 use super::grid::{GridPlan, Room};
 use super::kernels::{
     self,
@@ -77,6 +77,7 @@ impl Tape {
 
     pub(super) fn of_steps(steps: Vec<Step>, mut results: Vec<u32>) -> Self {
         let steps = compile::needed(steps, &mut results);
+        let steps = compile::paired(steps, &mut results);
         let plan = compile::plan(&steps, &results);
         Self { steps, results, plan, level: Level::new(), grid: OnceLock::new() }
     }
@@ -121,14 +122,15 @@ impl Tape {
         while scratch.rows.len() < self.plan.rows {
             scratch.rows.push(row());
         }
-        let mut to = scratch.take();
+        let (mut to, mut pair) = (scratch.take(), scratch.take());
         for op in &self.plan.operations {
             std::mem::swap(&mut scratch.rows[op.to as usize], &mut to);
             let from = op.from.map(|place| operand(place, &scratch.rows, n, |k| Operand::Row(input(k))));
-            run(self.level, op, from, &mut to[..n]);
+            run(self.level, op, from, &mut to[..n], &mut pair[..n]);
             std::mem::swap(&mut scratch.rows[op.to as usize], &mut to);
         }
         scratch.give(to);
+        scratch.give(pair);
     }
 
     /// The value at one point.
@@ -157,7 +159,7 @@ impl Tape {
         for op in &self.plan.operations {
             let [a, b, c] = op.from.map(|place| get(place, rows));
             rows[op.to as usize] = match &op.code {
-                Code::Unary(f) => f.of(a),
+                Code::Unary(f) | Code::First(f) | Code::Second(f) => f.of(a),
                 Code::Binary(f) => f.of(a, b),
                 Code::Power(n) => kernels::whole_power(a, *n),
                 Code::Select if a < 0.0 => b,
@@ -190,9 +192,13 @@ pub(super) fn operand<'a, 'i: 'a, R: AsRef<[f64]>>(
     }
 }
 
-/// One operation over rows.
-pub(super) fn run(level: Level, op: &Operation, [a, b, c]: [Operand; 3], to: &mut [f64]) {
+/// One operation over rows; `pair` carries the second of a sine and cosine from one call to the next.
+pub(super) fn run(level: Level, op: &Operation, [a, b, c]: [Operand; 3], to: &mut [f64], pair: &mut [f64]) {
     match (&op.code, a) {
+        (Code::First(Unary::Sin), Operand::Row(a)) => rows::sin_cos(level, a, to, pair),
+        (Code::First(_), Operand::Row(a)) => rows::sin_cos(level, a, pair, to),
+        (Code::Second(_), Operand::Row(_)) => to.copy_from_slice(pair),
+        (Code::First(f) | Code::Second(f), Operand::Number(a)) => to.fill(f.of(a)),
         (Code::Unary(f), Operand::Row(a)) => rows::unary(level, *f, a, to),
         (Code::Unary(f), Operand::Number(a)) => to.fill(f.of(a)),
         (Code::Power(n), Operand::Row(a)) => rows::power(level, a, *n, to),

@@ -33,6 +33,13 @@ const C: [f64; 6] = [
     f64::from_bits(0xBDA8_FAE9_BE88_38D4),
 ];
 
+/// The first of two numbers if `first`, taken by masks so that both are at hand and no branch is made.
+#[inline(always)]
+fn either(first: bool, a: f64, b: f64) -> f64 {
+    let mask = u64::from(first).wrapping_neg();
+    f64::from_bits((a.to_bits() & mask) | (b.to_bits() & !mask))
+}
+
 /// x less the nearest multiple of pi/2, in two parts, and the multiple's count in the low bits.
 #[inline(always)]
 fn reduced(x: f64) -> (f64, f64, u64) {
@@ -75,7 +82,7 @@ fn cosine(x: f64, y: f64) -> f64 {
 pub(super) fn sin_near(x: f64) -> f64 {
     let (r, tail, k) = reduced(x);
     let (s, c) = (sine(r, tail), cosine(r, tail));
-    let v = if k & 1 == 0 { s } else { c };
+    let v = either(k & 1 == 0, s, c);
     f64::from_bits(v.to_bits() ^ ((k & 2) << 62))
 }
 
@@ -84,8 +91,21 @@ pub(super) fn sin_near(x: f64) -> f64 {
 pub(super) fn cos_near(x: f64) -> f64 {
     let (r, tail, k) = reduced(x);
     let (s, c) = (sine(r, tail), cosine(r, tail));
-    let v = if k & 1 == 0 { c } else { s };
+    let v = either(k & 1 == 0, c, s);
     f64::from_bits(v.to_bits() ^ ((k.wrapping_add(1) & 2) << 62))
+}
+
+/// Sine and cosine for |x| <= [`REACH`], the same to the last bit as each alone.
+#[inline(always)]
+pub(super) fn sin_cos_near(x: f64) -> (f64, f64) {
+    let (r, tail, k) = reduced(x);
+    let (s, c) = (sine(r, tail), cosine(r, tail));
+    let even = k & 1 == 0;
+    let (sin, cos) = (either(even, s, c), either(even, c, s));
+    (
+        f64::from_bits(sin.to_bits() ^ ((k & 2) << 62)),
+        f64::from_bits(cos.to_bits() ^ ((k.wrapping_add(1) & 2) << 62)),
+    )
 }
 
 /// Tangent for |x| <= [`REACH`].
@@ -93,7 +113,8 @@ pub(super) fn cos_near(x: f64) -> f64 {
 pub(super) fn tan_near(x: f64) -> f64 {
     let (r, tail, k) = reduced(x);
     let (s, c) = (sine(r, tail), cosine(r, tail));
-    if k & 1 == 0 { s / c } else { -c / s }
+    let even = k & 1 == 0;
+    either(even, s, -c) / either(even, c, s)
 }
 
 const P: [f64; 5] = [

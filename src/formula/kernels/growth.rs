@@ -76,6 +76,58 @@ pub(super) fn ln(x: f64) -> f64 {
     if x < 0.0 || x.is_nan() { f64::NAN } else { y }
 }
 
+/// Beyond this e^x is taken as the square of its root, which is finite for longer.
+const STEEP: f64 = 709.0;
+
+/// Below this the hyperbolic sine is taken from its series, where the difference of powers would cancel.
+const SHALLOW: f64 = 1.0;
+
+/// Half of e^a for a >= 0, finite as long as the hyperbolic functions are.
+#[inline(always)]
+fn half_exp(a: f64) -> f64 {
+    let steep = a > STEEP;
+    let e = exp(if steep { 0.5 * a } else { a });
+    (0.5 * e) * if steep { e } else { 1.0 }
+}
+
+/// The series of sinh x up to x^19/19!, whose next term is below 2e-20 of the first where |x| <= 1.
+#[inline(always)]
+fn sinh_series(x: f64) -> f64 {
+    let z = x * x;
+    let mut sum = z / (18.0 * 19.0);
+    for n in [16.0, 14.0, 12.0, 10.0, 8.0, 6.0, 4.0, 2.0] {
+        sum = (sum + 1.0) * (z * (1.0 / (n * (n + 1.0))));
+    }
+    x + x * sum
+}
+
+/// Hyperbolic sine.
+#[inline(always)]
+pub(super) fn sinh(x: f64) -> f64 {
+    let a = x.abs();
+    let h = half_exp(a);
+    let far = (h - 0.25 / h).copysign(x);
+    let near = sinh_series(if a > SHALLOW { 0.0 } else { x });
+    if a <= SHALLOW { near } else { far }
+}
+
+/// Hyperbolic cosine.
+#[inline(always)]
+pub(super) fn cosh(x: f64) -> f64 {
+    let h = half_exp(x.abs());
+    h + 0.25 / h
+}
+
+/// Hyperbolic tangent.
+#[inline(always)]
+pub(super) fn tanh(x: f64) -> f64 {
+    let a = x.abs();
+    let far = (1.0 - 2.0 / (exp(2.0 * a) + 1.0)).copysign(x);
+    let n = if a > SHALLOW { 0.0 } else { x };
+    let near = sinh_series(n) / cosh(n);
+    if a <= SHALLOW { near } else { far }
+}
+
 /// Largest exponent whose power is made by multiplication.
 pub(super) const WHOLE: f64 = 64.0;
 

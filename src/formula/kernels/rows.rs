@@ -171,15 +171,27 @@ fn binary_on(f: Binary, a: Operand, b: Operand, out: &mut [f64]) {
     }
 }
 
+/// `sin[i]` and `cos[i]` of `a[i]`, with one reduction for both.
+pub(in crate::formula) fn sin_cos(level: Level, a: &[f64], sin: &mut [f64], cos: &mut [f64]) {
+    dispatch!(level, _simd => for ((s, c), a) in sin.iter_mut().zip(cos.iter_mut()).zip(a) {
+        (*s, *c) = circular::sin_cos_near(*a);
+    });
+    mend(sin, a, libm::sin);
+    mend(cos, a, libm::cos);
+}
+
 /// `out[i] = a[i]^n`.
 pub(in crate::formula) fn power(level: Level, a: &[f64], n: i32, out: &mut [f64]) {
-    // The commonest powers as closed loops; the others by squaring, in the same order of products.
-    dispatch!(level, _simd => match n {
-        2 => map(out, a, #[inline(always)] |x| x * x),
-        3 => map(out, a, #[inline(always)] |x| x * (x * x)),
-        4 => map(out, a, #[inline(always)] |x| { let s = x * x; s * s }),
-        _ => map(out, a, #[inline(always)] |x| growth::whole_power(x, n)),
-    });
+    // The commonest powers with the exponent known, so that their products are laid out in a row.
+    macro_rules! known {
+        ($($n:literal)*) => {
+            dispatch!(level, _simd => match n {
+                $($n => map(out, a, #[inline(always)] |x| growth::whole_power(x, $n)),)*
+                _ => map(out, a, #[inline(always)] |x| growth::whole_power(x, n)),
+            })
+        };
+    }
+    known!(-2 2 3 4 5 6 7 8 10 12);
 }
 
 impl Operand<'_> {
@@ -218,11 +230,6 @@ pub(in crate::formula) fn mix(level: Level, [u, a]: [Operand; 2], [v, b]: [Opera
 /// `out[i]`: the derivative of `f` at `a[i]`, where its value is `v[i]`.
 pub(in crate::formula) fn derivative(level: Level, f: Unary, a: &[f64], v: &[f64], out: &mut [f64]) {
     match f {
-        Unary::Sin => unary(level, Unary::Cos, a, out),
-        Unary::Cos => {
-            unary(level, Unary::Sin, a, out);
-            out.iter_mut().for_each(|o| *o = -*o);
-        }
         Unary::Sinh => unary(level, Unary::Cosh, a, out),
         Unary::Cosh => unary(level, Unary::Sinh, a, out),
         _ => dispatch!(level, _simd => derivative_on(f, Operand::Row(a), Operand::Row(v), out)),
