@@ -75,6 +75,15 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
     Ok(Realised { mesh: raw.mesh, said: vec![] })
 }
 
+/// The least box found that holds a solid, without making it.
+///
+/// # Errors
+/// When the solid is empty or has no end.
+pub fn extent(form: &Solid) -> Result<Box3, RealiseFault> {
+    let lowered = lower::lower(form, &mut |_, _| Err(RealiseFault::Empty))?;
+    Ok(prepare(&lowered)?.1)
+}
+
 /// The field of a lowered solid and the box it needs.
 fn prepare(lowered: &Lowered) -> Result<(Field, Box3), RealiseFault> {
     let field = Field::new(&lowered.value)?;
