@@ -1,7 +1,6 @@
 //! Things elsewhere, larger, mirrored, repeated, twisted, turned inside out.
 
 use crate::base::Vec3;
-use crate::form::Form as Moved;
 use crate::form::{self, FormFault, Solid};
 use crate::value::{Angle, Count, Direction, Factor, Form, Mm, Point, Size, Thing, Value};
 
@@ -114,7 +113,7 @@ words! { "motions":
         thing: Thing,
         /// Its longest extent along x, y or z.
         size: Size,
-    ) -> Same { fit(&thing, size) }
+    ) -> Same { form::fit(&thing, size) }
     example { "block(2, 1, 1).fit(60)" }
     fails { "ball(1).fit(0)" => "`size`" }
 }
@@ -146,19 +145,4 @@ fn around(solid: &Solid, count: usize, axis: Vec3) -> Result<Solid, FormFault> {
 
 fn copies(count: usize, copy: impl Fn(usize) -> Result<Solid, FormFault>) -> Result<Solid, FormFault> {
     (1..count).try_fold(copy(0)?, |all, i| form::union(&all, &copy(i)?))
-}
-
-/// The thing scaled about its middle so that its longest extent is `size` mm, and moved to the origin.
-fn fit(thing: &Moved, size: f64) -> Result<Moved, FormFault> {
-    let within = match thing {
-        Moved::Solid(s) => s.within(),
-        Moved::Surface(s) => s.within(),
-        Moved::Curve(c) => c.within(),
-        Moved::Field(_) => return Err(FormFault::WrongKind { act: "fit", kind: "a field" }),
-    };
-    let longest = within.size().largest();
-    if !(within.is_finite() && longest.is_finite() && longest > 0.0) {
-        return Err(FormFault::Endless { act: "fit" });
-    }
-    form::scale(&form::shift(thing, -within.centre())?, Vec3::splat(size / longest))
 }
