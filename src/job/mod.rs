@@ -1,14 +1,13 @@
 //! One run: text in; value, pieces, findings, pictures and files out. What front ends paint.
 
-mod folder;
 mod outcome;
 mod scripts;
 mod session;
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::Duration;
 
-pub use folder::Folder;
 pub use outcome::Outcome;
 pub use scripts::scripts;
 pub use session::Session;
@@ -53,12 +52,14 @@ pub struct Ogee {
 }
 
 /// What a host wants of bare formulas and of meshes.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Wishes {
     /// Longest side of a bare formula's form, mm.
     pub size: Option<f64>,
     /// Thickness of its wall, mm.
     pub wall: Option<f64>,
+    /// Values of its free names.
+    pub values: BTreeMap<String, f64>,
 }
 
 impl Ogee {
@@ -119,7 +120,11 @@ impl Ogee {
     /// Sets a parameter of the script: a number, `true`, `false`, or else a text.
     #[must_use]
     pub fn set(mut self, name: &str, value: &str) -> Self {
-        self.setting.set.insert(name.to_owned(), setting_value(value));
+        let value = setting_value(value);
+        if let Some(x) = value.number() {
+            self.wishes.values.insert(name.to_owned(), x);
+        }
+        self.setting.set.insert(name.to_owned(), value);
         self
     }
 
@@ -133,7 +138,7 @@ impl Ogee {
         let outcome = match runner.meant(&source, &|_| false)? {
             Meant::Script => Outcome::of_script(&source, runner.run(&source)?),
             Meant::Formula { reading, also } => {
-                let mut outcome = Outcome::of_formula(&source, *reading, self.wishes)?;
+                let mut outcome = Outcome::of_formula(*reading, &self.wishes)?;
                 outcome.said.extend(also);
                 outcome
             }
@@ -147,7 +152,7 @@ impl Ogee {
 
     /// A session that goes on line by line.
     pub fn session(&self) -> Session {
-        Session::new(self.setting.clone(), self.wishes)
+        Session::new(self.setting.clone(), self.wishes.clone())
     }
 }
 

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use super::{Head, Wishes};
-use crate::form::{self, Field};
-use crate::formula::{Kind, Reading, Relation};
+use crate::form::{self, FrameAsk};
+use crate::formula::Reading;
 use crate::script::Ran;
 use crate::value::{Asked, Fault, Piece, Source, Value};
 
@@ -48,28 +48,36 @@ impl Outcome {
         }
     }
 
-    pub(super) fn of_formula(source: &Arc<Source>, reading: Reading, _wishes: Wishes) -> Result<Self, Fault> {
-        let said = reading.remarks.iter().map(|r| r.what.clone()).collect();
-        let value = match &reading.kind {
-            Kind::Field { value, relation } => {
-                let field = Field::new(value.clone()).map_err(|f| Fault::new(f.to_string()))?;
-                match relation {
-                    Relation::None => Value::Field(value.clone()),
-                    Relation::Equal => {
-                        form::level(&field, 0.0).map_err(|f| Fault::new(f.to_string()))?.into()
-                    }
-                    _ => form::inside(&field).into(),
-                }
-            }
-            _ => Value::Nothing,
+    pub(super) fn of_formula(reading: Reading, wishes: &Wishes) -> Result<Self, Fault> {
+        let usual = FrameAsk::default();
+        let ask = FrameAsk {
+            size: wishes.size.unwrap_or(usual.size),
+            wall: wishes.wall,
+            values: wishes.values.iter().map(|(n, x)| (n.clone(), *x)).collect(),
+            ..usual
         };
+        let framed = form::frame(&reading, &ask).map_err(|cause| Fault::new(cause.to_string()))?;
+        let mut said: Vec<String> = reading.remarks.iter().map(|r| r.what.clone()).collect();
+        said.extend(framed.said);
+        let value: Value = framed.form.into();
+        let pieces = match &value {
+            Value::Solid(solid) => {
+                vec![Piece { name: "formula".to_owned(), form: solid.clone(), process: String::new() }]
+            }
+            _ => Vec::new(),
+        };
+        let params = reading.free.iter().map(|name| {
+            let value = wishes.values.get(name).copied().unwrap_or(1.0);
+            let (default, value) = (Value::Number(1.0), Value::Number(value));
+            Asked { name: name.clone(), default, range: None, unit: String::new(), value }
+        });
         Ok(Self {
             shown: value.to_string(),
             value,
             said,
-            script: source.text.clone(),
-            pieces: Vec::new(),
-            params: Vec::new(),
+            script: framed.script,
+            pieces,
+            params: params.collect(),
             head: Head::default(),
             reading: Some(reading),
         })

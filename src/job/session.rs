@@ -24,8 +24,11 @@ impl Session {
         match self.inner.meant(&source)? {
             Meant::Script => Ok(Outcome::of_script(&source, self.inner.run(&source)?)),
             Meant::Formula { reading, also } => {
-                let mut outcome = Outcome::of_formula(&source, *reading, self.wishes)?;
+                let mut outcome = Outcome::of_formula(*reading, &self.wishes)?;
                 outcome.said.extend(also);
+                // The session keeps the line of script that the formula stands for.
+                let line = self.inner.source(&outcome.script);
+                self.inner.run(&line)?;
                 Ok(outcome)
             }
         }
@@ -43,6 +46,10 @@ impl Session {
 
     /// Sets a parameter for the lines to come: a number, `true`, `false`, or else a text.
     pub fn set(&mut self, name: &str, value: &str) {
-        self.inner.set(name, setting_value(value));
+        let value = setting_value(value);
+        if let Some(x) = value.number() {
+            self.wishes.values.insert(name.to_owned(), x);
+        }
+        self.inner.set(name, value);
     }
 }
