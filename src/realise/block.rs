@@ -2,11 +2,11 @@
 
 use std::collections::HashMap;
 
-use super::field::{Choice, Field};
+use super::field::Field;
 use super::patch::{self, NONE, Rings};
 use super::place;
 use crate::base::{Box3, Vec3};
-use crate::formula::Scratch;
+use crate::formula::{Scratch, Tape};
 
 /// Cells along a side of a block.
 pub const SIDE: usize = 8;
@@ -53,6 +53,26 @@ impl Grid {
     /// True when the block is one of the grid.
     pub fn has(&self, b: [i32; 3]) -> bool {
         (0..3).all(|k| (0..self.blocks[k]).contains(&b[k]))
+    }
+}
+
+/// What is extracted, and how.
+#[derive(Clone, Copy, Debug)]
+pub struct Job<'a> {
+    /// The function; the mesh is where it changes sign.
+    pub field: &'a Field,
+    /// The cells.
+    pub grid: &'a Grid,
+    /// The mesh may end at the border of the grid and where `clip` is positive.
+    pub open: bool,
+    /// Blocks where this is positive in all of the block and a margin (mm) around it are left out.
+    pub clip: Option<(&'a Field, f64)>,
+}
+
+impl Job<'_> {
+    /// True when a part of space, `size` blocks from block `at` on, may matter.
+    pub fn matters(&self, at: [i32; 3], size: i32) -> bool {
+        self.clip.is_none_or(|(clip, margin)| clip.bounds(self.grid.region(at, size).grown(margin)).lo <= 0.0)
     }
 }
 
@@ -131,20 +151,15 @@ fn lattice(i: [usize; 3]) -> usize {
 pub type Flips = HashMap<[i32; 3], u8>;
 
 /// Works out one block; `None` when the surface does not pass through it.
-pub fn work(
-    field: &Field,
-    choice: &Choice,
-    grid: &Grid,
-    at: [i32; 3],
-    flips: &Flips,
-    bench: &mut Bench,
-) -> Option<Block> {
-    sample(field, grid, at, bench);
-    let inside: Vec<bool> = bench.value.iter().map(|v| *v < 0.0).collect();
+pub fn work(job: &Job<'_>, tape: &Tape, at: [i32; 3], flips: &Flips, bench: &mut Bench) -> Option<Block> {
+    let (field, grid) = (job.field, job.grid);
+    sample(job, tape, at, bench);
+    let inside: Vec<bool> = bench.value[..LATTICE].iter().map(|v| *v < 0.0).collect();
     if inside.iter().all(|s| *s == inside[0]) {
         return None;
     }
-    find_crossings(field, grid, at, &inside, bench);
+    find_crossings(tape, grid, at, &inside, bench);
+    let choice = &field.within(grid.region(at, 1));
     let mut block = Block {
         at,
         cells: vec![],
@@ -201,39 +216,34 @@ impl Default for Crossing {
     }
 }
 
-/// Values at all lattice points of a block. The border of the grid counts as outside.
-fn sample(field: &Field, grid: &Grid, at: [i32; 3], bench: &mut Bench) {
+/// Values at all lattice points of a block. The border of the grid counts as outside, unless the mesh may be open.
+fn sample(job: &Job<'_>, tape: &Tape, at: [i32; 3], bench: &mut Bench) {
+    let grid = job.grid;
     let base = at.map(|b| b * SIDE as i32);
-    for v in [&mut bench.x, &mut bench.y, &mut bench.z] {
+    for (axis, v) in [&mut bench.x, &mut bench.y, &mut bench.z].into_iter().enumerate() {
         v.clear();
-    }
-    for k in 0..LATTICE {
-        let i = [k % POINTS, k / POINTS % POINTS, k / (POINTS * POINTS)];
-        let p = grid.at(std::array::from_fn(|a| base[a] + i[a] as i32));
-        bench.x.push(p.x);
-        bench.y.push(p.y);
-        bench.z.push(p.z);
+        v.extend((0..POINTS as i32).map(|i| grid.at(std::array::from_fn(|a| base[a] + i))[axis]));
     }
     bench.value.resize(LATTICE, 0.0);
-    field.tape.values(&bench.x, &bench.y, &bench.z, &mut bench.value, &mut bench.scratch);
+    tape.values_grid(&bench.x, &bench.y, &bench.z, &mut bench.value[..LATTICE], &mut bench.scratch);
     let last = grid.blocks.map(|b| b * SIDE as i32);
-    let on_border = (0..3).any(|a| at[a] == 0 || at[a] + 1 == grid.blocks[a]);
-    if on_border {
-        for (k, v) in bench.value.iter_mut().enumerate() {
-            let i = [k % POINTS, k / POINTS % POINTS, k / (POINTS * POINTS)];
-            let outer = (0..3).any(|a| {
-                let j = base[a] + i[a] as i32;
-                j == 0 || j == last[a]
-            });
-            if outer {
-                *v = v.abs();
-            }
+    if job.open || (0..3).all(|a| at[a] != 0 && at[a] + 1 != grid.blocks[a]) {
+        return;
+    }
+    for (k, v) in bench.value.iter_mut().enumerate().take(LATTICE) {
+        let i = [k % POINTS, k / POINTS % POINTS, k / (POINTS * POINTS)];
+        let outer = (0..3).any(|a| {
+            let j = base[a] + i[a] as i32;
+            j == 0 || j == last[a]
+        });
+        if outer {
+            *v = v.abs();
         }
     }
 }
 
 /// Finds where the edges of the lattice are crossed.
-fn find_crossings(field: &Field, grid: &Grid, at: [i32; 3], inside: &[bool], bench: &mut Bench) {
+fn find_crossings(tape: &Tape, grid: &Grid, at: [i32; 3], inside: &[bool], bench: &mut Bench) {
     let base = at.map(|b| b * SIDE as i32);
     bench.found.clear();
     bench.crossing.clear();
@@ -265,14 +275,14 @@ fn find_crossings(field: &Field, grid: &Grid, at: [i32; 3], inside: &[bool], ben
             });
         }
     }
-    let points = solve(field, &mut spans, bench);
+    let points = solve(tape, &mut spans, bench);
     let n = points.len();
     for (k, p) in points.iter().enumerate() {
         (bench.x[k], bench.y[k], bench.z[k]) = (p.x, p.y, p.z);
     }
     let mut slopes = vec![Vec3::ZERO; n];
     bench.value.resize(n.max(LATTICE), 0.0);
-    field.tape.slopes(
+    tape.slopes(
         &bench.x[..n],
         &bench.y[..n],
         &bench.z[..n],
@@ -300,7 +310,7 @@ const SMALL: f64 = 1e-9;
 
 /// The crossing of each span, by false position with halved weights (the "Illinois" rule; M. Dowell, P. Jarratt,
 /// BIT 11 (1971) 168), by halving where a value is not finite.
-fn solve(field: &Field, spans: &mut [Span], bench: &mut Bench) -> Vec<Vec3> {
+fn solve(tape: &Tape, spans: &mut [Span], bench: &mut Bench) -> Vec<Vec3> {
     let mut found: Vec<f64> = vec![0.5; spans.len()];
     let scale: Vec<f64> = spans.iter().map(|s| s.values[0].abs().max(s.values[1].abs())).collect();
     let mut open: Vec<usize> = (0..spans.len()).collect();
@@ -320,13 +330,7 @@ fn solve(field: &Field, spans: &mut [Span], bench: &mut Bench) -> Vec<Vec3> {
             (bench.x[slot], bench.y[slot], bench.z[slot]) = (p.x, p.y, p.z);
         }
         let n = open.len();
-        field.tape.values(
-            &bench.x[..n],
-            &bench.y[..n],
-            &bench.z[..n],
-            &mut bench.value[..n],
-            &mut bench.scratch,
-        );
+        tape.values(&bench.x[..n], &bench.y[..n], &bench.z[..n], &mut bench.value[..n], &mut bench.scratch);
         let mut slot = 0;
         open.retain(|&k| {
             let v = bench.value[slot];

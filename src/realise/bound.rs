@@ -10,14 +10,23 @@ pub const FAR: f64 = 1e5;
 /// How often the field may be bounded for one slab.
 const BUDGET: usize = 400;
 
-/// Shrinks a box as long as the field is known to be positive in the part cut away.
+/// What to look for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Seek {
+    /// Where the field is negative.
+    Inside,
+    /// Where the field is zero.
+    Zero,
+}
+
+/// Shrinks a box as long as the part cut away is known to hold nothing of what is sought.
 ///
 /// # Errors
 /// The axes along which no end was found; names of the axes, such as "x, y".
-pub fn fit(field: &Field, within: Box3) -> Result<Box3, String> {
+pub fn fit(field: &Field, within: Box3, seek: Seek) -> Result<Box3, String> {
     let far = Box3::cube(FAR);
     let mut region = within.meet(far);
-    if region.is_empty() || empty(field, region, 3000) {
+    if region.is_empty() || empty(field, region, 3000, seek) {
         return Ok(Box3::EMPTY);
     }
     // Each round takes a part from every side; a side that cannot be cut tries a thinner part.
@@ -26,7 +35,7 @@ pub fn fit(field: &Field, within: Box3) -> Result<Box3, String> {
         let mut cut = false;
         for side in 0..6 {
             let part = slab(region, side, share);
-            if empty(field, part, BUDGET) {
+            if empty(field, part, BUDGET, seek) {
                 region = without(region, side, share);
                 cut = true;
             }
@@ -76,8 +85,8 @@ fn set(v: &mut Vec3, axis: usize, value: f64) {
     }
 }
 
-/// True when the field is known to be positive in all of the box.
-fn empty(field: &Field, region: Box3, budget: usize) -> bool {
+/// True when the box is known to hold nothing of what is sought.
+fn empty(field: &Field, region: Box3, budget: usize, seek: Seek) -> bool {
     let mut open = vec![region];
     for _ in 0..budget {
         let Some(part) = open.pop() else { return true };
@@ -86,7 +95,10 @@ fn empty(field: &Field, region: Box3, budget: usize) -> bool {
             continue;
         }
         if range.hi < 0.0 {
-            return false;
+            if seek == Seek::Inside {
+                return false;
+            }
+            continue;
         }
         let size = part.size();
         let axis = (0..3).fold(0, |best, k| if size[k] > size[best] { k } else { best });

@@ -1,14 +1,16 @@
 //! The mesh of a field at one cell size: which blocks matter, the blocks worked out, the faces between their cells.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rayon::prelude::*;
 
 use super::RealiseFault;
-use super::block::{self, Bench, Block, Crossed, Flips, Grid, SIDE};
-use super::field::{Choice, Field};
+use super::block::{self, Bench, Block, Crossed, Flips, Job, SIDE};
 use super::patch;
 use crate::base::Watch;
+use crate::formula::Tape;
 use crate::shape::Mesh;
 
 /// More blocks than this are refused.
@@ -27,43 +29,51 @@ pub struct Raw {
 ///
 /// # Errors
 /// When there are too many blocks, or the watch says stop.
-pub fn extract(field: &Field, grid: &Grid, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
-    let mut wanted = active_blocks(field, grid, watch)?;
+pub fn extract(job: &Job<'_>, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
+    let mut wanted = active_blocks(job, watch)?;
     let mut done: Vec<Block> = Vec::new();
-    let mut seen: HashMap<[i32; 3], bool> = HashMap::new();
+    let mut seen: HashSet<[i32; 3]> = HashSet::new();
     while !wanted.is_empty() {
         if done.len() + wanted.len() > MOST_BLOCKS {
             return Err(RealiseFault::TooLarge);
         }
-        watch.progress("sampling", 0.5);
-        let new = work_all(field, grid, &wanted, &Flips::new(), watch)?;
-        seen.extend(wanted.iter().map(|(b, _)| (*b, true)));
-        wanted =
-            missing(&new, grid, &seen).into_iter().map(|b| (b, field.within(grid.region(b, 1)).0)).collect();
+        let new = work_all(job, &wanted, &Flips::new(), watch)?;
+        seen.extend(wanted.iter().map(|(b, _)| *b));
+        wanted = missing(&new, job, &seen).into_iter().map(|b| (b, tape_of(job, b))).collect();
         done.extend(new);
     }
     done.sort_unstable_by_key(|b| b.at);
     let flips = turn_over(&done);
     if !flips.is_empty() {
-        redo(field, grid, &mut done, &flips, watch)?;
+        redo(job, &mut done, &flips, watch)?;
     }
-    watch.progress("joining", 0.9);
+    watch.progress("joining", 1.0);
     Ok(join(&done))
 }
 
-type Wanted = Vec<([i32; 3], Choice)>;
+/// Blocks to be worked out, each with the tape that holds there.
+type Wanted = Vec<([i32; 3], Arc<Tape>)>;
+
+fn tape_of(job: &Job<'_>, at: [i32; 3]) -> Arc<Tape> {
+    let tape = &job.field.tape;
+    Arc::new(tape.narrow(job.grid.region(at, 1)).unwrap_or_else(|| tape.clone()))
+}
 
 fn work_all(
-    field: &Field,
-    grid: &Grid,
+    job: &Job<'_>,
     wanted: &Wanted,
     flips: &Flips,
     watch: &dyn Watch,
 ) -> Result<Vec<Block>, RealiseFault> {
+    let count = AtomicUsize::new(0);
     let blocks: Vec<Option<Block>> = wanted
         .par_iter()
-        .map_init(Bench::default, |bench, (at, choice)| {
-            if watch.stop() { None } else { block::work(field, choice, grid, *at, flips, bench) }
+        .map_init(Bench::default, |bench, (at, tape)| {
+            let n = count.fetch_add(1, Ordering::Relaxed);
+            if n.is_multiple_of(256) {
+                watch.progress("sampling", n as f64 / wanted.len() as f64);
+            }
+            if watch.stop() { None } else { block::work(job, tape, *at, flips, bench) }
         })
         .collect();
     watch.check()?;
@@ -71,22 +81,23 @@ fn work_all(
 }
 
 /// The blocks in which the field may change sign, in a fixed order.
-fn active_blocks(field: &Field, grid: &Grid, watch: &dyn Watch) -> Result<Wanted, RealiseFault> {
+fn active_blocks(job: &Job<'_>, watch: &dyn Watch) -> Result<Wanted, RealiseFault> {
+    let grid = job.grid;
     let widest = grid.blocks.into_iter().max().unwrap_or(1);
     let mut size = 1;
     while size < widest {
         size *= 2;
     }
-    let whole = field.within(grid.region([0; 3], size)).0;
-    let mut level: Wanted = vec![([0; 3], whole)];
+    let mut level: Wanted = vec![([0; 3], Arc::new(job.field.tape.clone()))];
     loop {
         watch.check()?;
         level = level
             .into_par_iter()
             .filter(|(at, _)| (0..3).all(|k| at[k] < grid.blocks[k]))
-            .filter_map(|(at, choice)| {
-                let (choice, range) = field.prune(&choice, grid.region(at, size));
-                (!(range.lo > 0.0 || range.hi < 0.0)).then_some((at, choice))
+            .filter_map(|(at, tape)| {
+                let (range, narrow) = tape.bounds_and_narrow(grid.region(at, size));
+                let may = !(range.lo > 0.0 || range.hi < 0.0) && job.matters(at, size);
+                may.then(|| (at, narrow.map_or(tape, Arc::new)))
             })
             .collect();
         if level.len() > MOST_BLOCKS {
@@ -98,10 +109,10 @@ fn active_blocks(field: &Field, grid: &Grid, watch: &dyn Watch) -> Result<Wanted
         size /= 2;
         level = level
             .into_par_iter()
-            .flat_map_iter(|(at, choice)| {
+            .flat_map_iter(|(at, tape)| {
                 (0..8).map(move |k: i32| {
                     let to = [at[0] + (k & 1) * size, at[1] + (k >> 1 & 1) * size, at[2] + (k >> 2) * size];
-                    (to, choice.clone())
+                    (to, tape.clone())
                 })
             })
             .collect();
@@ -109,18 +120,21 @@ fn active_blocks(field: &Field, grid: &Grid, watch: &dyn Watch) -> Result<Wanted
 }
 
 /// Blocks that share a crossed edge with one worked out and were not looked at.
-fn missing(blocks: &[Block], grid: &Grid, seen: &HashMap<[i32; 3], bool>) -> Vec<[i32; 3]> {
+fn missing(blocks: &[Block], job: &Job<'_>, seen: &HashSet<[i32; 3]>) -> Vec<[i32; 3]> {
     let mut found = Vec::new();
     for b in blocks {
         for k in (0..27).filter(|k| b.needs >> k & 1 == 1) {
             let at = [b.at[0] + k % 3 - 1, b.at[1] + k / 3 % 3 - 1, b.at[2] + k / 9 - 1];
-            if grid.has(at) && !seen.contains_key(&at) {
+            if job.grid.has(at) && !seen.contains(&at) {
                 found.push(at);
             }
         }
     }
     found.sort_unstable();
     found.dedup();
+    if job.open {
+        found.retain(|at| job.matters(*at, 1));
+    }
     found
 }
 
@@ -154,18 +168,12 @@ fn turn_over(blocks: &[Block]) -> Flips {
 }
 
 /// Works out again the blocks with turned faces.
-fn redo(
-    field: &Field,
-    grid: &Grid,
-    done: &mut [Block],
-    flips: &Flips,
-    watch: &dyn Watch,
-) -> Result<(), RealiseFault> {
+fn redo(job: &Job<'_>, done: &mut [Block], flips: &Flips, watch: &dyn Watch) -> Result<(), RealiseFault> {
     let mut cells: Vec<[i32; 3]> = flips.keys().map(|c| c.map(|i| i.div_euclid(SIDE as i32))).collect();
     cells.sort_unstable();
     cells.dedup();
-    let wanted: Wanted = cells.into_iter().map(|b| (b, field.within(grid.region(b, 1)).0)).collect();
-    for new in work_all(field, grid, &wanted, flips, watch)? {
+    let wanted: Wanted = cells.into_iter().map(|b| (b, tape_of(job, b))).collect();
+    for new in work_all(job, &wanted, flips, watch)? {
         if let Ok(k) = done.binary_search_by_key(&new.at, |b| b.at) {
             done[k] = new;
         }
@@ -247,10 +255,11 @@ fn split(raw: &Raw, q: [u32; 4], c: &Crossed) -> [[u32; 3]; 2] {
         .into_iter()
         .fold(f64::INFINITY, f64::min)
     };
-    let across = [r[0] && r[2], r[1] && r[3]];
-    let pick = match across {
-        [true, false] => 0,
-        [false, true] => 1,
+    // Two crease vertices across are joined. Of three, the middle one is joined with the one off the crease: the
+    // other way would lay a triangle along the crease.
+    let pick = match r {
+        [true, false, true, false] | [false, true, true, true] | [true, true, false, true] => 0,
+        [false, true, false, true] | [true, false, true, true] | [true, true, true, false] => 1,
         _ => usize::from(score(ways[1]) > score(ways[0])),
     };
     ways[pick].map(|t| t.map(|k| q[k]))

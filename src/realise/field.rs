@@ -13,6 +13,8 @@ pub enum Choice {
     Branch(u32, bool),
     /// The lesser (false) or greater (true) of two.
     Either(bool, Box<[Choice; 2]>),
+    /// The first where a branch is negative, else the second.
+    Select(u32, Box<[Choice; 2]>),
 }
 
 /// The function to be realised; negative inside.
@@ -45,15 +47,23 @@ impl Split {
                 Choice::Either(greater, Box::new([a, b]))
             }
             Op::Unary(Unary::Neg, a) if depth < DEEPEST => self.choice(a, !negate, depth + 1),
-            _ => {
-                let next = self.branches.len() as u32;
-                let k = *self.known.entry(e.address()).or_insert(next);
-                if k == next {
-                    self.branches.push(e.clone());
-                }
-                Choice::Branch(k, negate)
+            Op::Select(test, a, b) if depth < DEEPEST && self.branches.len() < MOST_BRANCHES => {
+                let test = self.branch(test);
+                let a = self.choice(a, negate, depth + 1);
+                let b = self.choice(b, negate, depth + 1);
+                Choice::Select(test, Box::new([a, b]))
             }
+            _ => Choice::Branch(self.branch(e), negate),
         }
+    }
+
+    fn branch(&mut self, e: &Expr) -> u32 {
+        let next = self.branches.len() as u32;
+        let k = *self.known.entry(e.address()).or_insert(next);
+        if k == next {
+            self.branches.push(e.clone());
+        }
+        k
     }
 }
 
@@ -74,17 +84,28 @@ impl Field {
         self.tape.bounds(region)
     }
 
-    /// The choice that remains in a box, and a range of the values there.
-    pub fn within(&self, region: Box3) -> (Choice, Interval) {
-        self.prune(&self.root, region)
+    /// The choice that remains in a box.
+    pub fn within(&self, region: Box3) -> Choice {
+        if self.root.is_single() { self.root.clone() } else { self.prune(&self.root, region).0 }
     }
 
-    /// The same, of a choice that is already known to hold in a larger box.
-    pub fn prune(&self, choice: &Choice, region: Box3) -> (Choice, Interval) {
+    /// The choice that remains in a box of one that held in a larger box, and a range of the values there.
+    fn prune(&self, choice: &Choice, region: Box3) -> (Choice, Interval) {
         match choice {
             Choice::Branch(k, negate) => {
                 let b = self.branches[*k as usize].bounds(region);
                 (choice.clone(), if *negate { Interval::new(-b.hi, -b.lo) } else { b })
+            }
+            Choice::Select(test, pair) => {
+                let range = self.branches[*test as usize].bounds(region);
+                if range.hi < 0.0 {
+                    return self.prune(&pair[0], region);
+                }
+                if range.lo >= 0.0 {
+                    return self.prune(&pair[1], region);
+                }
+                let ((a, x), (b, y)) = (self.prune(&pair[0], region), self.prune(&pair[1], region));
+                (Choice::Select(*test, Box::new([a, b])), Interval::new(x.lo.min(y.lo), x.hi.max(y.hi)))
             }
             Choice::Either(greater, pair) => {
                 let ((a, x), (b, y)) = (self.prune(&pair[0], region), self.prune(&pair[1], region));
@@ -113,12 +134,12 @@ impl Field {
 
     /// Value and slope of a branch.
     pub fn branch(&self, k: u32, p: Vec3, scratch: &mut Scratch) -> (f64, Vec3) {
-        slope(&self.branches[k as usize], p, scratch)
+        self.branches[k as usize].slope(p, scratch)
     }
 
     /// Value and slope of the whole.
     pub fn slope(&self, p: Vec3, scratch: &mut Scratch) -> (f64, Vec3) {
-        slope(&self.tape, p, scratch)
+        self.tape.slope(p, scratch)
     }
 
     /// The branch that gives the value at a point, and the value.
@@ -127,6 +148,10 @@ impl Field {
             Choice::Branch(k, negate) => {
                 let v = self.branches[*k as usize].value(p);
                 (*k, if *negate { -v } else { v })
+            }
+            Choice::Select(test, pair) => {
+                let first = self.branches[*test as usize].value(p) < 0.0;
+                self.active(&pair[usize::from(!first)], p)
             }
             Choice::Either(greater, pair) => {
                 let (a, b) = (self.active(&pair[0], p), self.active(&pair[1], p));
@@ -141,10 +166,4 @@ impl Choice {
     pub fn is_single(&self) -> bool {
         matches!(self, Self::Branch(..))
     }
-}
-
-fn slope(tape: &Tape, p: Vec3, scratch: &mut Scratch) -> (f64, Vec3) {
-    let (mut v, mut g) = ([0.0], [Vec3::ZERO]);
-    tape.slopes(&[p.x], &[p.y], &[p.z], &mut v, &mut g, scratch);
-    (v[0], g[0])
 }

@@ -8,17 +8,21 @@ mod block;
 mod bound;
 mod extract;
 mod field;
-mod lower;
+mod param;
 mod patch;
 mod place;
+mod sheet;
+mod wall;
 
-use crate::base::{Box3, Stopped, Tolerance, Watch};
-use crate::form::Solid;
-use crate::shape::Mesh;
+use crate::base::{Box3, Stopped, Tolerance, Unwatched, Vec3, Watch};
+use crate::form::{Curve, Sheet, Solid, Surface};
+use crate::formula::Expr;
+use crate::shape::{Mesh, Side};
 
-use block::Grid;
+use block::{Grid, Job};
+use bound::Seek;
 use field::Field;
-use lower::Lowered;
+use wall::Walls;
 
 /// A finished shape and what a person should know about it.
 #[derive(Clone, Debug, Default)]
@@ -47,9 +51,9 @@ pub enum RealiseFault {
     /// A name in a formula has no value, or the formula is too long.
     #[error(transparent)]
     Formula(#[from] crate::formula::TapeFault),
-    /// A motion flattens space.
-    #[error("a motion flattens the solid and cannot be undone")]
-    Flattened,
+    /// A place of a curve is not finite.
+    #[error("the curve leaves every bound; give it a shorter range")]
+    Endless,
     /// The work was told to stop.
     #[error(transparent)]
     Stopped(#[from] Stopped),
@@ -64,15 +68,28 @@ const CELL: f64 = 8.0;
 /// # Errors
 /// When the solid is empty, has no end, is too large for the tolerance, or the watch says stop.
 pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Realised, RealiseFault> {
-    let lowered = lower::lower(form, &mut |_, _| Err(RealiseFault::Empty))?;
-    let (field, region) = prepare(&lowered)?;
-    let step = CELL * tolerance.mm();
-    let grid = Grid::over(region, step);
-    let raw = extract::extract(&field, &grid, watch)?;
-    if raw.mesh.triangles.is_empty() {
+    let mut step = CELL * tolerance.mm();
+    let mut walls = Walls::default();
+    let mut thinnest = f64::INFINITY;
+    let value = form.lower(&mut |surface: &Surface, thickness: f64| {
+        thinnest = thinnest.min(thickness);
+        walls.lower(surface, thickness, Some(step), watch)
+    })?;
+    step = step.min(wall::widest_cell(thinnest));
+    let field = Field::new(&value)?;
+    let region =
+        bound::fit(&field, form.within(), Seek::Inside).map_err(|axes| RealiseFault::Unbounded { axes })?;
+    if region.is_empty() {
         return Err(RealiseFault::Empty);
     }
-    Ok(Realised { mesh: raw.mesh, said: vec![] })
+    let grid = Grid::over(region, step);
+    let job = Job { field: &field, grid: &grid, open: false, clip: None };
+    let mut mesh = extract::extract(&job, watch)?.mesh;
+    if mesh.triangles.is_empty() {
+        return Err(RealiseFault::Empty);
+    }
+    mesh.sides = walls.sides(&value, &mesh);
+    Ok(Realised { mesh, said: vec![] })
 }
 
 /// The least box found that holds a solid, without making it.
@@ -80,13 +97,94 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
 /// # Errors
 /// When the solid is empty or has no end.
 pub fn extent(form: &Solid) -> Result<Box3, RealiseFault> {
-    let lowered = lower::lower(form, &mut |_, _| Err(RealiseFault::Empty))?;
-    Ok(prepare(&lowered)?.1)
+    let mut walls = Walls::default();
+    let value = form.lower(&mut |s: &Surface, t: f64| walls.lower(s, t, None, &Unwatched))?;
+    region(form, &Field::new(&value)?)
 }
 
-/// The field of a lowered solid and the box it needs.
-fn prepare(lowered: &Lowered) -> Result<(Field, Box3), RealiseFault> {
-    let field = Field::new(&lowered.value)?;
-    let region = bound::fit(&field, lowered.within).map_err(|axes| RealiseFault::Unbounded { axes })?;
-    if region.is_empty() { Err(RealiseFault::Empty) } else { Ok((field, region)) }
+fn region(form: &Solid, field: &Field) -> Result<Box3, RealiseFault> {
+    let region =
+        bound::fit(field, form.within(), Seek::Inside).map_err(|axes| RealiseFault::Unbounded { axes })?;
+    if region.is_empty() { Err(RealiseFault::Empty) } else { Ok(region) }
+}
+
+/// The open mesh of a surface, cut along its clip; a triangle's front is where the field is positive, or where the
+/// first parameter's direction, the second's and the normal are right-handed.
+///
+/// # Errors
+/// When nothing is there, the surface has no end, is too large for the tolerance, or the watch says stop.
+pub fn surface(form: &Surface, tolerance: Tolerance, watch: &dyn Watch) -> Result<Realised, RealiseFault> {
+    let step = CELL * tolerance.mm();
+    let sheet = form.sheet();
+    let mut walls = Walls::default();
+    let clip: Option<(Expr, _)> = match sheet.clip() {
+        Some(s) => {
+            let value = s.lower(&mut |w: &Surface, t: f64| walls.lower(w, t, Some(step), watch))?;
+            Some((value, s.within()))
+        }
+        None => None,
+    };
+    let mut mesh = match &sheet {
+        Sheet::Level { value, .. } => {
+            let level = sheet::Level::new(value, clip.as_ref().map(|(e, b)| (e, *b)))?;
+            let mut mesh = level.mesh(step, 0.0, watch)?;
+            if let Some(clip) = &level.clip {
+                sheet::cut(&mut mesh, &clip.tape, Some(&level.field), step);
+            }
+            mesh
+        }
+        Sheet::Param { components, params, ranges, .. } => {
+            let (mut mesh, _) = param::Param::new(components, params, *ranges)?.mesh(step, watch)?;
+            if let Some((clip, _)) = &clip {
+                sheet::cut(&mut mesh, &Field::new(clip)?.tape, None, step);
+            }
+            mesh
+        }
+    };
+    if mesh.triangles.is_empty() {
+        return Err(RealiseFault::Empty);
+    }
+    mesh.sides = vec![Side::Front; mesh.triangles.len()];
+    Ok(Realised { mesh, said: vec![] })
+}
+
+/// Points along a curve, mm; the first is repeated at the end of a closed one. No point of the curve is further than
+/// about the tolerance from the chords.
+///
+/// # Errors
+/// When the watch says stop, or a place is not finite.
+pub fn curve(form: &Curve, tolerance: Tolerance, watch: &dyn Watch) -> Result<Vec<Vec3>, RealiseFault> {
+    let places = form.places();
+    let (from, to) = form.range();
+    let mut points = vec![places.at(from)];
+    // Pieces still to be walked, the next last: parameters and depth.
+    let mut open: Vec<(f64, f64, u32)> = Vec::new();
+    const PIECES: u32 = 64;
+    const DEEPEST: u32 = 16;
+    for k in (0..PIECES).rev() {
+        let at = |k: u32| from + (to - from) * f64::from(k) / f64::from(PIECES);
+        open.push((at(k), at(k + 1), 0));
+    }
+    while let Some((a, b, depth)) = open.pop() {
+        watch.check()?;
+        let (p, q) = (points[points.len() - 1], places.at(b));
+        if !q.is_finite() || !p.is_finite() {
+            return Err(RealiseFault::Endless);
+        }
+        // Two places inside, not halfway, so that a turning point in the middle is not missed.
+        let off = [0.37, 0.61].map(|s| far_from_chord(places.at(a + (b - a) * s), p, q));
+        if off[0].max(off[1]) > tolerance.mm() * 0.9 && depth < DEEPEST {
+            let middle = 0.5 * (a + b);
+            open.extend([(middle, b, depth + 1), (a, middle, depth + 1)]);
+        } else {
+            points.push(q);
+        }
+    }
+    Ok(points)
+}
+
+fn far_from_chord(m: Vec3, p: Vec3, q: Vec3) -> f64 {
+    let d = q - p;
+    let s = (m - p).dot(d) / d.dot(d).max(f64::MIN_POSITIVE);
+    (m - p - d * s.clamp(0.0, 1.0)).norm()
 }

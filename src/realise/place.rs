@@ -78,8 +78,18 @@ impl Placer<'_> {
         None
     }
 
-    /// The point near `start`, in the cell, where all branches of the set vanish and the whole does too.
+    /// The point near `start`, in the cell, where all branches of the set vanish and the whole does too. Of a crease
+    /// between two branches, the middle of what the cell holds, so that neighbours do not choose the same point.
     fn meet(&mut self, set: &[u32], start: Vec3, room: Box3) -> Option<Vec3> {
+        let (p, along) = self.solve(set, start, room)?;
+        let Some(along) = along else { return Some(p) };
+        let (from, to) = chord(p, along, room);
+        let middle = self.solve(set, p + along * (0.5 * (from + to)), room);
+        Some(middle.map_or(p, |(q, _)| q))
+    }
+
+    /// The point of [`Self::meet`] and, for two branches, the direction of their crease.
+    fn solve(&mut self, set: &[u32], start: Vec3, room: Box3) -> Option<(Vec3, Option<Vec3>)> {
         let mut p = start;
         let wide = room.grown(SLACK * self.step);
         for _ in 0..12 {
@@ -89,7 +99,8 @@ impl Placer<'_> {
                 return None;
             }
             if off <= ON * self.step {
-                return self.is_on(p, off).then_some(p);
+                let along = if let [(_, a), (_, b)] = rows[..] { a.cross(b).unit() } else { None };
+                return self.is_on(p, off).then_some((p, along));
             }
             p = room_step(&rows, p, wide)?;
         }
@@ -121,21 +132,22 @@ impl Placer<'_> {
         (near && v.abs() <= 0.02 * self.step * steep).then_some(p)
     }
 
-    /// The point brought onto the surface along the slope, without leaving the cell; unchanged where that fails.
+    /// The point brought onto the surface along the slope, within the cell; unchanged where that fails.
     pub fn onto(&mut self, start: Vec3, room: Box3) -> Vec3 {
         let mut p = start;
         let (mut v, mut g) = self.field.slope(p, self.scratch);
         for _ in 0..8 {
-            let gg = g.dot(g);
-            if !(gg.is_finite() && gg > 0.0) || v.abs() <= ON * self.step * gg.sqrt() {
+            let steep = g.norm();
+            if !(steep.is_finite() && steep > 0.0) || v.abs() <= ON * self.step * steep {
                 break;
             }
-            let mut step = g * (-v / gg);
-            let far = step.norm();
-            if far > self.step {
-                step = step * (self.step / far);
+            let mut q = p - g * (v / (steep * steep));
+            if !room.holds(q) {
+                match room_step(&[(v, g)], p, room) {
+                    Some(inside) => q = inside,
+                    None => break,
+                }
             }
-            let q = (p + step).max(room.min).min(room.max);
             let (w, h) = self.field.slope(q, self.scratch);
             if !(w.abs() < v.abs()) {
                 break;
@@ -182,6 +194,19 @@ fn room_step(rows: &[(f64, Vec3)], p: Vec3, room: Box3) -> Option<Vec3> {
         }
     }
     Some(base)
+}
+
+/// The range of s for which p + s d lies in the box; p does.
+fn chord(p: Vec3, d: Vec3, room: Box3) -> (f64, f64) {
+    let (mut from, mut to) = (f64::NEG_INFINITY, f64::INFINITY);
+    for k in 0..3 {
+        if d[k] != 0.0 {
+            let (a, b) = ((room.min[k] - p[k]) / d[k], (room.max[k] - p[k]) / d[k]);
+            from = from.max(a.min(b));
+            to = to.min(a.max(b));
+        }
+    }
+    (from.min(0.0), to.max(0.0))
 }
 
 fn subsets(all: &[u32], size: usize) -> Vec<Vec<u32>> {

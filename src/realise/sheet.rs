@@ -1,0 +1,142 @@
+//! Sheets: the open mesh of a surface, cut along its clip.
+
+use rayon::prelude::*;
+
+use super::RealiseFault;
+use super::block::{Grid, Job};
+use super::bound::{self, Seek};
+use super::extract;
+use super::field::Field;
+use crate::base::{Box3, Vec3, Watch};
+use crate::formula::{Expr, Scratch, Tape};
+use crate::shape::Mesh;
+
+/// A level surface with the part of space that it is wanted in.
+#[derive(Debug)]
+pub struct Level {
+    /// Zero on the surface.
+    pub field: Field,
+    /// Negative where the surface is wanted.
+    pub clip: Option<Field>,
+    /// A box that holds the wanted part.
+    pub region: Box3,
+}
+
+impl Level {
+    /// A level surface made ready. `clip` is already one function, with its box.
+    ///
+    /// # Errors
+    /// When no end is found along some axis, or nothing is there.
+    pub fn new(value: &Expr, clip: Option<(&Expr, Box3)>) -> Result<Self, RealiseFault> {
+        let field = Field::new(value)?;
+        let unbounded = |axes| RealiseFault::Unbounded { axes };
+        let (clip, within) = match clip {
+            Some((e, within)) => {
+                let clip = Field::new(e)?;
+                let region = bound::fit(&clip, within, Seek::Inside).unwrap_or(within);
+                (Some(clip), region)
+            }
+            None => (None, Box3::cube(f64::INFINITY)),
+        };
+        let region = bound::fit(&field, within, Seek::Zero).map_err(unbounded)?;
+        if region.is_empty() { Err(RealiseFault::Empty) } else { Ok(Self { field, clip, region }) }
+    }
+
+    /// The open mesh of the surface in the wanted part and `margin` mm around it, by cells of edge `step`.
+    ///
+    /// # Errors
+    /// As [`extract::extract`].
+    pub fn mesh(&self, step: f64, margin: f64, watch: &dyn Watch) -> Result<Mesh, RealiseFault> {
+        let grid = Grid::over(self.region.grown(margin), step);
+        let clip = self.clip.as_ref().map(|c| (c, margin + step));
+        let job = Job { field: &self.field, grid: &grid, open: true, clip };
+        Ok(extract::extract(&job, watch)?.mesh)
+    }
+}
+
+/// A corner nearer to the clip than this part of an edge is moved onto it, so that no sliver is cut off.
+const SNAP: f64 = 0.15;
+
+/// The part of an open mesh where `clip` is negative, cut along the clip; `step` is the length of its edges, mm.
+/// Points of the cut are brought onto both the surface (when there is a field) and the clip.
+pub fn cut(mesh: &mut Mesh, clip: &Tape, field: Option<&Field>, step: f64) {
+    let mut value: Vec<f64> = vec![0.0; mesh.points.len()];
+    let new: Vec<(Vec3, f64)> = mesh
+        .points
+        .par_iter()
+        .map_init(Scratch::default, |scratch, p| {
+            let (v, g) = clip.slope(*p, scratch);
+            let steep = g.norm();
+            if v.abs() < SNAP * step * steep {
+                let q = onto_both(*p, clip, field, step, scratch);
+                if (q - *p).norm() < 2.0 * SNAP * step {
+                    return (q, 0.0);
+                }
+            }
+            (*p, v)
+        })
+        .collect();
+    for (i, (p, v)) in new.into_iter().enumerate() {
+        (mesh.points[i], value[i]) = (p, v);
+    }
+    let mut made: std::collections::HashMap<(u32, u32), u32> = std::collections::HashMap::new();
+    let mut scratch = Scratch::default();
+    let mut kept = Vec::with_capacity(mesh.triangles.len());
+    for t in std::mem::take(&mut mesh.triangles) {
+        let outside = t.map(|i| !(value[i as usize] <= 0.0));
+        if outside == [false; 3] {
+            if !t.iter().all(|i| value[*i as usize] == 0.0) || inside_middle(mesh, t, clip) {
+                kept.push(t);
+            }
+            continue;
+        }
+        if t.iter().all(|i| !(value[*i as usize] < 0.0)) {
+            continue;
+        }
+        // Walk round the triangle; a side that passes the clip gains a corner.
+        let mut ring = Vec::with_capacity(4);
+        for k in 0..3 {
+            let (a, b) = (t[k], t[(k + 1) % 3]);
+            if !outside[k] {
+                ring.push(a);
+            }
+            let (va, vb) = (value[a as usize], value[b as usize]);
+            if (va < 0.0 && outside[(k + 1) % 3]) || (outside[k] && vb < 0.0) {
+                ring.push(*made.entry((a.min(b), a.max(b))).or_insert_with(|| {
+                    let (p, q) = (mesh.points[a as usize], mesh.points[b as usize]);
+                    let share = va / (va - vb);
+                    let start = p + (q - p) * if share.is_finite() { share } else { 0.5 };
+                    let at = onto_both(start, clip, field, step, &mut scratch);
+                    mesh.points.push(at);
+                    mesh.points.len() as u32 - 1
+                }));
+            }
+        }
+        for k in 2..ring.len() {
+            kept.push([ring[0], ring[k - 1], ring[k]]);
+        }
+    }
+    mesh.triangles = kept;
+    mesh.sides.clear();
+    mesh.keep(|_, [a, b, c]| a != b && b != c && c != a);
+}
+
+fn inside_middle(mesh: &Mesh, t: [u32; 3], clip: &Tape) -> bool {
+    let [a, b, c] = t.map(|i| mesh.points[i as usize]);
+    clip.value((a + b + c) / 3.0) <= 0.0
+}
+
+/// The point brought onto the clip and the surface by turns; the start where that leads away.
+fn onto_both(start: Vec3, clip: &Tape, field: Option<&Field>, step: f64, scratch: &mut Scratch) -> Vec3 {
+    let mut p = start;
+    for _ in 0..6 {
+        for tape in std::iter::once(clip).chain(field.map(|f| &f.tape)) {
+            let (v, g) = tape.slope(p, scratch);
+            let gg = g.dot(g);
+            if gg.is_finite() && gg > 0.0 && v.is_finite() {
+                p = p - g * (v / gg);
+            }
+        }
+    }
+    if (p - start).norm() <= step { p } else { start }
+}

@@ -1,0 +1,291 @@
+//! Walls: the true distance to a surface, less half the thickness, as a function of space.
+//!
+//! The surface is meshed; the nearest point of the mesh is found through a tree of boxes and then moved to the
+//! nearest point of the exact surface (Newton's method along the slope, tangential steps toward the asker), so that
+//! the distance does not carry the error of the mesh. Distances change no faster than one moves, which gives the
+//! bounds that keep the work to a thin shell.
+
+use std::cell::RefCell;
+use std::sync::Arc;
+
+use rayon::prelude::*;
+
+use super::RealiseFault;
+use super::field::Field;
+use super::param::Param;
+use super::sheet::Level;
+use crate::base::{Box3, Interval, Vec3, Watch};
+use crate::form::{Sheet, Surface};
+use crate::formula::{Expr, Op, Oracle, Scratch, Tape};
+use crate::shape::{Mesh, Nearest, Side, Tree};
+
+/// What the surface is, exactly.
+#[derive(Debug)]
+enum Exact {
+    Level(Field),
+    Param(Param, Vec<[f64; 2]>),
+}
+
+/// The distance to a surface less half a thickness.
+#[derive(Debug)]
+pub struct WallDistance {
+    mesh: Mesh,
+    tree: Tree,
+    exact: Exact,
+    /// Half the thickness, mm.
+    half: f64,
+    /// How far the mesh may be off the surface, mm.
+    slack: f64,
+}
+
+/// Cells across the thickness of a wall, at least.
+const ACROSS: f64 = 2.5;
+
+/// Cells along a surface of which only a rough mesh is wanted.
+const ROUGH: f64 = 60.0;
+
+/// The largest cell that a wall of this thickness (mm) can be seen with.
+pub fn widest_cell(thickness: f64) -> f64 {
+    thickness / ACROSS
+}
+
+thread_local! {
+    static SCRATCH: RefCell<Scratch> = RefCell::default();
+}
+
+impl WallDistance {
+    /// The wall of a surface, found with cells of edge `step`, or a rough one without a step; and the clip that cuts
+    /// it, if any.
+    ///
+    /// # Errors
+    /// As for surfaces.
+    pub fn new(
+        sheet: &Sheet,
+        clip: Option<(&Expr, Box3)>,
+        thickness: f64,
+        step: Option<f64>,
+        watch: &dyn Watch,
+    ) -> Result<Self, RealiseFault> {
+        let (mesh, exact) = match sheet {
+            Sheet::Level { value, .. } => {
+                let level = Level::new(value, clip)?;
+                let step = step.unwrap_or(level.region.size().largest() / ROUGH);
+                (level.mesh(step, thickness, watch)?, Exact::Level(level.field))
+            }
+            Sheet::Param { components, params, ranges, .. } => {
+                let param = Param::new(components, params, *ranges)?;
+                let (mesh, at) = param.mesh(step.unwrap_or(f64::INFINITY), watch)?;
+                (mesh, Exact::Param(param, at))
+            }
+        };
+        if mesh.triangles.is_empty() {
+            return Err(RealiseFault::Empty);
+        }
+        let tree = Tree::new(&mesh);
+        let mut wall = Self { mesh, tree, exact, half: thickness / 2.0, slack: 0.0 };
+        wall.slack = wall.measure_slack();
+        Ok(wall)
+    }
+
+    /// The greatest distance of the middles of the triangles from the surface, doubled.
+    fn measure_slack(&self) -> f64 {
+        let off = |t: usize| {
+            let [a, b, c] = self.mesh.corners(t);
+            let p = (a + b + c) / 3.0;
+            let found = Nearest { point: p, triangle: t as u32, distance: 0.0 };
+            let d = (self.refine(p, found).0 - p).norm();
+            if d.is_finite() { d } else { 0.0 }
+        };
+        2.0 * (0..self.mesh.triangles.len()).into_par_iter().map(off).reduce(|| 0.0, f64::max)
+    }
+
+    /// The nearest point of the exact surface and a normal there, from the nearest of the mesh.
+    fn refine(&self, p: Vec3, found: Nearest) -> (Vec3, Vec3) {
+        match &self.exact {
+            Exact::Level(field) => {
+                SCRATCH.with_borrow_mut(|scratch| refine_level(field, p, found.point, scratch))
+            }
+            Exact::Param(param, at) => {
+                let t = self.mesh.triangles[found.triangle as usize];
+                let w = shares(self.mesh.corners(found.triangle as usize), found.point);
+                let mix = |k: usize| (0..3).map(|i| w[i] * at[t[i] as usize][k]).sum();
+                param.nearest(p, [mix(0), mix(1)])
+            }
+        }
+    }
+
+    /// Distance less half the thickness, the direction away from the surface, and which side of the surface `p` is on.
+    fn look(&self, p: Vec3, always: bool) -> (f64, Vec3, bool) {
+        let Some(found) = self.tree.nearest(&self.mesh, p, f64::INFINITY) else {
+            return (f64::INFINITY, Vec3::ZERO, true);
+        };
+        if !always && (found.distance - self.half).abs() > 4.0 * self.slack + 1e-3 * self.half {
+            let away = (p - found.point).unit().unwrap_or(Vec3::ZERO);
+            return (found.distance - self.half, away, true);
+        }
+        let (q, normal) = self.refine(p, found);
+        let d = p - q;
+        let front = d.dot(normal) >= 0.0;
+        let away = d.unit().or(normal.unit()).unwrap_or(Vec3::ZERO);
+        (d.norm() - self.half, away, front)
+    }
+
+    /// The side of the wall that a point of its skin lies on; `None` for a point elsewhere.
+    fn side(&self, p: Vec3) -> Option<Side> {
+        let (v, _, front) = self.look(p, true);
+        let on = v.abs() <= 0.1 * self.half;
+        on.then_some(if front { Side::Front } else { Side::Back })
+    }
+}
+
+impl Oracle for WallDistance {
+    fn sample(&self, p: Vec3) -> (f64, Vec3) {
+        let (v, g, _) = self.look(p, false);
+        (v, g)
+    }
+
+    fn bounds(&self, region: Box3) -> Interval {
+        if !region.is_finite() {
+            return Interval::new(-self.half, f64::INFINITY);
+        }
+        let reach = region.size().norm() / 2.0;
+        let slack = self.slack + 1e-9 * reach;
+        let far = self.half + reach + 2.0 * slack;
+        match self.tree.nearest(&self.mesh, region.centre(), far) {
+            None => Interval::new(slack.max(f64::MIN_POSITIVE), f64::INFINITY),
+            Some(n) => Interval::new(
+                (n.distance - reach - slack).max(0.0) - self.half,
+                n.distance + reach + slack - self.half,
+            ),
+        }
+    }
+
+    fn steepest(&self) -> f64 {
+        1.0
+    }
+}
+
+/// The point of the level surface nearest to `p`, from a place near it; and the slope there.
+fn refine_level(field: &Field, p: Vec3, start: Vec3, scratch: &mut Scratch) -> (Vec3, Vec3) {
+    let mut q = start;
+    let (mut v, mut g) = field.slope(q, scratch);
+    let reach = (p - start).norm();
+    for _ in 0..6 {
+        let gg = g.dot(g);
+        if !(gg.is_finite() && gg > 0.0) {
+            break;
+        }
+        let d = p - q;
+        let tangent = d - g * (d.dot(g) / gg);
+        let step = tangent - g * (v / gg);
+        let next = q + step;
+        let (w, h) = field.slope(next, scratch);
+        let further = (p - next).norm() > 1.05 * reach + 2.0 * step.norm();
+        if !(w.is_finite() && h.is_finite()) || further || step.norm() > reach + (v / gg.sqrt()).abs() * 2.0 {
+            break;
+        }
+        (q, v, g) = (next, w, h);
+        if step.norm() <= 1e-6 * reach {
+            break;
+        }
+    }
+    (q, g)
+}
+
+/// The shares of the corners of a triangle in a point of it.
+fn shares([a, b, c]: [Vec3; 3], p: Vec3) -> [f64; 3] {
+    let (u, v, w) = (b - a, c - a, p - a);
+    let (d00, d01, d11) = (u.dot(u), u.dot(v), v.dot(v));
+    let (d20, d21) = (w.dot(u), w.dot(v));
+    let det = d00 * d11 - d01 * d01;
+    if det <= 0.0 {
+        return [1.0 / 3.0; 3];
+    }
+    let s = (d11 * d20 - d01 * d21) / det;
+    let t = (d00 * d21 - d01 * d20) / det;
+    [1.0 - s - t, s, t]
+}
+
+/// The walls of a solid, kept while it is realised.
+#[derive(Default)]
+pub struct Walls(Vec<Arc<WallDistance>>);
+
+impl Walls {
+    /// The function of a wall: negative nearer than half the thickness, cut flush by the clip of the surface.
+    ///
+    /// # Errors
+    /// As for surfaces.
+    pub fn lower(
+        &mut self,
+        surface: &Surface,
+        thickness: f64,
+        step: Option<f64>,
+        watch: &dyn Watch,
+    ) -> Result<Expr, RealiseFault> {
+        let sheet = surface.sheet();
+        let clip = match sheet.clip() {
+            Some(solid) => {
+                let value = solid.lower(&mut |s: &Surface, t: f64| self.lower(s, t, step, watch))?;
+                Some((value, solid.within()))
+            }
+            None => None,
+        };
+        let cell = step.map(|s| s.min(widest_cell(thickness)));
+        let wall = WallDistance::new(&sheet, clip.as_ref().map(|(e, b)| (e, *b)), thickness, cell, watch)?;
+        let wall = Arc::new(wall);
+        self.0.push(wall.clone());
+        let value = Expr::oracle(wall, ["x", "y", "z"].map(Expr::var));
+        Ok(match clip {
+            Some((clip, _)) => value.max(clip),
+            None => value,
+        })
+    }
+
+    /// The part of the form that each triangle belongs to; empty when there is no wall.
+    pub fn sides(&self, value: &Expr, mesh: &Mesh) -> Vec<Side> {
+        let placed = self.placed(value);
+        if placed.is_empty() {
+            return vec![];
+        }
+        let side = |t: usize| {
+            let [a, b, c] = mesh.corners(t);
+            let p = (a + b + c) / 3.0;
+            let mut at = [0.0; 3];
+            placed
+                .iter()
+                .find_map(|(wall, look)| {
+                    look.at(&p.array(), &mut at);
+                    wall.side(at.into())
+                })
+                .unwrap_or(Side::Cut)
+        };
+        (0..mesh.triangles.len()).into_par_iter().map(side).collect()
+    }
+
+    /// Each wall as it stands in the finished function: where it looks from a point of space.
+    fn placed(&self, value: &Expr) -> Vec<(&WallDistance, Tape)> {
+        let mut found = Vec::new();
+        let mut seen = std::collections::HashSet::new();
+        let mut stack = vec![value.clone()];
+        while let Some(e) = stack.pop() {
+            if !seen.insert(e.address()) {
+                continue;
+            }
+            match e.op() {
+                Op::Const(_) | Op::Var(_) => {}
+                Op::Unary(_, a) => stack.push(a.clone()),
+                Op::Binary(_, a, b) => stack.extend([a.clone(), b.clone()]),
+                Op::Select(a, b, c) => stack.extend([a.clone(), b.clone(), c.clone()]),
+                Op::Oracle(o, _, at) => {
+                    stack.extend(at.iter().cloned());
+                    let address = Arc::as_ptr(o).cast::<u8>();
+                    let wall = self.0.iter().find(|w| Arc::as_ptr(w).cast::<u8>() == address);
+                    if let (Some(wall), Ok(look)) = (wall, Tape::with_inputs(at, &["x", "y", "z"])) {
+                        found.push((&**wall, look));
+                    }
+                }
+            }
+        }
+        found
+    }
+}
