@@ -9,7 +9,8 @@ mod derive;
 mod expr;
 mod grid;
 mod kernels;
-mod reading;
+mod normal;
+mod read;
 mod simplify;
 mod slopes;
 mod tape;
@@ -22,5 +23,5 @@ mod tests_random;
 
 pub use compile::TapeFault;
 pub use expr::{Binary, Expr, Node, Op, Oracle, Unary};
-pub use reading::{Kind, ReadFault, Reading, Relation, Remark, read};
+pub use read::{FaultClass, Kind, ReadFault, Reading, Relation, Remark, read, read_with};
 pub use tape::{Scratch, Tape};

@@ -1,6 +1,6 @@
 //! What was understood of a pasted text.
 
-use super::Expr;
+use crate::formula::Expr;
 
 /// How the two sides of a field's text stand to each other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -66,26 +66,32 @@ pub struct Reading {
     pub normal: String,
     /// Names without a value, in order of appearance: parameters to be given.
     pub free: Vec<String>,
+    /// Ranges of x, y or z that the text states beside a field; they do not cut it.
+    pub limits: Vec<(String, f64, f64)>,
     /// Choices made while reading.
     pub remarks: Vec<Remark>,
 }
 
-/// Why a text could not be read.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{what}")]
-pub struct ReadFault {
-    /// What is wrong, in a sentence.
-    pub what: String,
-    /// Byte range in the text as pasted.
-    pub at: std::ops::Range<usize>,
-    /// What to do about it.
-    pub hint: String,
-}
-
-/// Reads a text as pasted.
-///
-/// # Errors
-/// [`ReadFault`] when the text holds no formula or cannot be read.
-pub fn read(_text: &str) -> Result<Reading, ReadFault> {
-    Err(ReadFault { what: "not written yet".into(), at: 0..0, hint: String::new() })
+impl Reading {
+    /// The values of the thing at a place: one number for a field at (x, y, z), three for a curve or a surface at its
+    /// parameters. `given` holds the values of free names.
+    ///
+    /// # Errors
+    /// The name that has no value.
+    pub fn at(&self, place: &[f64], given: &[(String, f64)]) -> Result<Vec<f64>, String> {
+        let names: Vec<&str> = match &self.kind {
+            Kind::Field { .. } => vec!["x", "y", "z"],
+            Kind::Curve { param, .. } => vec![param],
+            Kind::Surface { params, .. } => params.iter().map(String::as_str).collect(),
+        };
+        let lookup = |name: &str| {
+            let k = names.iter().position(|n| *n == name).and_then(|k| place.get(k).copied());
+            k.or_else(|| given.iter().find(|(n, _)| n == name).map(|(_, v)| *v))
+        };
+        let exprs: Vec<&Expr> = match &self.kind {
+            Kind::Field { value, .. } => vec![value],
+            Kind::Curve { components, .. } | Kind::Surface { components, .. } => components.iter().collect(),
+        };
+        exprs.into_iter().map(|e| super::walk::value(e, &lookup)).collect()
+    }
 }

@@ -1,0 +1,72 @@
+//! Brackets in pairs, before anything else is read.
+
+use super::faults::{FaultClass, Read, fault};
+use super::parse::DEEPEST;
+use super::token::*;
+
+/// Checks that brackets pair up and gives the depth of each token (brackets themselves count as outside).
+///
+/// # Errors
+/// A bracket without its partner, or too many inside each other.
+pub fn depths(tokens: &[Token]) -> Read<Vec<u32>> {
+    let mut stack: Vec<usize> = Vec::new();
+    let mut out = Vec::with_capacity(tokens.len());
+    for (i, t) in tokens.iter().enumerate() {
+        match t.sym() {
+            Some('(' | '[' | '{' | CASES) => {
+                out.push(stack.len() as u32);
+                stack.push(i);
+                if stack.len() > DEEPEST {
+                    return fault(
+                        FaultClass::TooDeep,
+                        t.at,
+                        format!("brackets are nested more than {DEEPEST} deep here"),
+                        "give inner parts names on lines of their own: h = ...",
+                    );
+                }
+            }
+            Some(c @ (')' | ']' | '}' | END_CASES)) => {
+                let Some(open) = stack.pop() else {
+                    return fault(
+                        FaultClass::Unbalanced,
+                        t.at,
+                        format!("the bracket {} was never opened", t.shown()),
+                        "delete it, or open it where its part begins",
+                    );
+                };
+                let o = tokens[open].sym().unwrap_or('(');
+                if !pairs(o, c) && !is_interval(tokens, open, i) {
+                    return fault(
+                        FaultClass::Unbalanced,
+                        tokens[open].at.join(t.at),
+                        format!("the bracket {} is closed by {}", tokens[open].shown(), t.shown()),
+                        "brackets close with their own kind",
+                    );
+                }
+                out.push(stack.len() as u32);
+            }
+            _ => out.push(stack.len() as u32),
+        }
+    }
+    match stack.last() {
+        Some(open) => fault(
+            FaultClass::Unbalanced,
+            tokens[*open].at,
+            format!("the bracket {} is not closed", tokens[*open].shown()),
+            "close it, or was the end of the formula lost?",
+        ),
+        None => Ok(out),
+    }
+}
+
+fn pairs(open: char, close: char) -> bool {
+    matches!((open, close), ('(', ')') | ('[', ']') | ('{', '}') | (CASES, END_CASES))
+}
+
+/// `[0, 2π)` after "in".
+fn is_interval(tokens: &[Token], open: usize, close: usize) -> bool {
+    let inside = &tokens[open + 1..close];
+    let commas = inside.iter().filter(|t| t.is(',')).count();
+    let before = open.checked_sub(1).map(|i| &tokens[i]);
+    commas == 1 && before.is_some_and(|t| t.is('∈') || t.is_word("in") || t.is('×') || t.is('*'))
+}

@@ -1,0 +1,313 @@
+//! Lines of code become lines of formula: declarations, function headers, closures and blocks are taken off.
+
+use std::collections::BTreeSet;
+
+use super::faults::Span;
+use super::style::Style;
+use super::token::*;
+
+/// Code without its wrapping.
+#[derive(Debug, Default)]
+pub struct Unwrapped {
+    /// What is left.
+    pub tokens: Vec<Token>,
+    /// The arguments of the function that the text is.
+    pub args: Option<Vec<String>>,
+    /// Names declared as points.
+    pub points: BTreeSet<String>,
+}
+
+const TYPES: &[&str] = &[
+    "float",
+    "double",
+    "int",
+    "real",
+    "half",
+    "let",
+    "var",
+    "const",
+    "val",
+    "mut",
+    "auto",
+    "uniform",
+    "static",
+    "inline",
+    "public",
+    "private",
+    "final",
+    "local",
+    "constexpr",
+    "export",
+    "async",
+    "f32",
+    "f64",
+    "number",
+    "Float64",
+    "Number",
+    "fixed",
+    "pub",
+    "define",
+    "highp",
+    "mediump",
+    "lowp",
+    "in",
+    "inout",
+    "unsigned",
+    "long",
+    "Real",
+    "bool",
+    "global",
+];
+
+const POINTS: &[&str] = &[
+    "vec2", "vec3", "vec4", "float2", "float3", "float4", "Vec3", "Vec2", "Vector3", "dvec3", "glm",
+    "point3", "Vector3f",
+];
+
+/// Takes the wrapping off.
+pub fn unwrap(tokens: Vec<Token>, style: Style) -> Unwrapped {
+    let mut out = Unwrapped::default();
+    let tokens = types(tokens, style, &mut out.points);
+    let tokens = if style.code { blocks(tokens) } else { tokens };
+    headers(tokens, style, &mut out);
+    out
+}
+
+/// Removes declared types.
+fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeSet<String>) -> Vec<Token> {
+    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
+    let mut depth = 0;
+    let mut i = 0;
+    let is_word = |k: usize| tokens.get(k).is_some_and(|t| matches!(t.tok, Tok::Word(..)));
+    let typed = |k: usize| {
+        tokens
+            .get(k)
+            .and_then(Token::word)
+            .is_some_and(|w| (TYPES.contains(&w) && w != "in") || POINTS.contains(&w))
+    };
+    while i < tokens.len() {
+        let t = &tokens[i];
+        match t.sym() {
+            Some('(') => depth += 1,
+            Some(')') => depth -= 1,
+            _ => {}
+        }
+        let word = t.word().unwrap_or_default();
+        let start = out.last().is_none_or(|p| {
+            p.is('\n') || p.is(';') || p.is('(') || p.is(',') || p.is('{') || p.is('}') || p.is('→')
+        }) || i > 0 && typed(i - 1);
+        if start && is_word(i + 1) && t.gap.max(tokens[i + 1].gap) > Gap::None {
+            if POINTS.contains(&word) {
+                if depth > 0 {
+                    points.insert(tokens[i + 1].word().unwrap_or_default().to_owned());
+                }
+                i += 1;
+                continue;
+            }
+            if TYPES.contains(&word)
+                && (word != "in" || depth > 0)
+                && !(word == "let" && !style.code && false)
+            {
+                i += 1;
+                continue;
+            }
+        }
+        let annotated = style.code && (t.is(':') || t.is('→')) && typed(i + 1) && !out.is_empty();
+        if annotated {
+            let ends = tokens.get(i + 2).is_none_or(|n| {
+                n.is(',') || n.is(')') || n.is('=') || n.is(':') || n.is('{') || n.is('|') || n.is('\n')
+            });
+            if ends {
+                if t.is(':') && tokens[i + 1].word().is_some_and(|w| POINTS.contains(&w)) {
+                    points.insert(out.last().and_then(Token::word).unwrap_or_default().to_owned());
+                }
+                i += 2;
+                continue;
+            }
+        }
+        out.push(t.clone());
+        i += 1;
+    }
+    out
+}
+
+/// Braces around statements become ends of lines.
+fn blocks(mut tokens: Vec<Token>) -> Vec<Token> {
+    let mut stack: Vec<usize> = Vec::new();
+    for i in 0..tokens.len() {
+        if tokens[i].is('{') {
+            stack.push(i);
+        } else if tokens[i].is('}') {
+            let Some(open) = stack.pop() else { continue };
+            let inside = &tokens[open + 1..i];
+            let block = inside.iter().any(|t| t.is(';') || t.is_word("return") || t.is('\n'))
+                || open > 0 && (tokens[open - 1].is('→') || tokens[open - 1].is(')'));
+            if block {
+                tokens[open].tok = Tok::Sym('\n');
+                tokens[i].tok = Tok::Sym('\n');
+            }
+        }
+    }
+    tokens
+}
+
+/// A header found at some place: its name, its arguments, and where the body begins.
+struct Header {
+    name: Option<String>,
+    args: Vec<String>,
+    end: usize,
+}
+
+fn headers(tokens: Vec<Token>, style: Style, out: &mut Unwrapped) {
+    let mut i = 0;
+    while i < tokens.len() {
+        let start = out
+            .tokens
+            .last()
+            .is_none_or(|t| t.is('\n') || t.is(';') || t.is('=') || t.is('≔') || t.is('(') || t.is(':'));
+        let header = if start { header(&tokens, i, style) } else { None };
+        let Some(h) = header else {
+            out.tokens.push(tokens[i].clone());
+            i += 1;
+            continue;
+        };
+        let at = tokens[i].at;
+        let mut body = h.end;
+        while tokens.get(body).is_some_and(|t| t.is('\n')) {
+            body += 1;
+        }
+        let returns = tokens.get(body).is_some_and(|t| t.is_word("return"));
+        if let Some(name) = h.name {
+            if returns {
+                define(&mut out.tokens, &name, &h.args, at);
+                i = body + 1;
+                continue;
+            }
+            out.args = Some(h.args);
+            out.tokens.push(Token { tok: Tok::Sym('\n'), at, gap: Gap::None });
+            i = body;
+            continue;
+        }
+        let assigned = out.tokens.len() >= 2
+            && (out.tokens[out.tokens.len() - 1].is('=') || out.tokens[out.tokens.len() - 1].is('≔'))
+            && matches!(out.tokens[out.tokens.len() - 2].tok, Tok::Word(..));
+        if assigned {
+            out.tokens.pop();
+            let name = out.tokens.pop().and_then(|t| t.word().map(str::to_owned)).unwrap_or_default();
+            define(&mut out.tokens, &name, &h.args, at);
+        } else {
+            out.args = Some(h.args);
+        }
+        i = if returns { body + 1 } else { body };
+    }
+}
+
+fn define(tokens: &mut Vec<Token>, name: &str, args: &[String], at: Span) {
+    let push = |tokens: &mut Vec<Token>, tok: Tok| tokens.push(Token { tok, at, gap: Gap::None });
+    if tokens.last().is_some_and(|t| !t.is('\n')) {
+        push(tokens, Tok::Sym('\n'));
+    }
+    push(tokens, Tok::Word(name.to_owned(), true));
+    push(tokens, Tok::Sym('('));
+    for (k, a) in args.iter().enumerate() {
+        if k > 0 {
+            push(tokens, Tok::Sym(','));
+        }
+        push(tokens, Tok::Word(a.clone(), true));
+    }
+    push(tokens, Tok::Sym(')'));
+    push(tokens, Tok::Sym('='));
+}
+
+fn header(t: &[Token], i: usize, style: Style) -> Option<Header> {
+    let word = t[i].word().unwrap_or_default();
+    match word {
+        "def" | "function" | "fn" | "func" | "fun" if t.len() > i + 1 => {
+            let mut k = i + 1;
+            while k < t.len() && !t[k].is('(') && !t[k].is('\n') {
+                k += 1;
+            }
+            let name = t.get(k.checked_sub(1)?)?.word().filter(|w| *w != word).unwrap_or("f").to_owned();
+            let (args, mut end) = list(t, k)?;
+            if t.get(end).is_some_and(|t| t.is(':') || t.is('=') || t.is('→')) {
+                end += 1;
+            }
+            let anonymous = k == i + 1;
+            return Some(Header { name: (!anonymous).then_some(name), args, end });
+        }
+        "lambda" => {
+            let mut args = Vec::new();
+            let mut k = i + 1;
+            while k < t.len() && !t[k].is(':') {
+                if let Some(w) = t[k].word() {
+                    args.push(w.to_owned());
+                } else if !t[k].is(',') {
+                    return None;
+                }
+                k += 1;
+            }
+            return Some(Header { name: None, args, end: k + 1 });
+        }
+        _ => {}
+    }
+    match t[i].sym() {
+        Some('@') => {
+            let (args, end) = list(t, i + 1)?;
+            Some(Header { name: None, args, end })
+        }
+        Some('(') => {
+            let (args, end) = list(t, i)?;
+            t.get(end).filter(|t| t.is('→'))?;
+            Some(Header { name: None, args, end: end + 1 })
+        }
+        Some('|') if style.code => {
+            let mut args = Vec::new();
+            let mut k = i + 1;
+            while !t.get(k)?.is('|') {
+                match t[k].word() {
+                    Some(w) => args.push(w.to_owned()),
+                    None if t[k].is(',') => {}
+                    None => return None,
+                }
+                k += 1;
+            }
+            (args.len() >= 2
+                || t.get(k + 1)
+                    .is_some_and(|n| !n.is('+') && !n.is('-') && n.gap > Gap::None && !args.is_empty()))
+            .then_some(Header { name: None, args, end: k + 1 })
+        }
+        None if t.get(i + 1).is_some_and(|t| t.is('→')) && !word.is_empty() => {
+            Some(Header { name: None, args: vec![word.to_owned()], end: i + 2 })
+        }
+        None if style.code && !word.is_empty() && t.get(i + 1).is_some_and(|t| t.is('(')) => {
+            let (args, end) = list(t, i + 1)?;
+            let block = t.get(end).is_some_and(|t| t.is('\n'))
+                && t.get(end).is_some_and(|n| n.at.to - n.at.from == 1);
+            let known = super::functions::function(word).is_some();
+            (block && !known && t[end..].iter().any(|t| t.is_word("return"))).then(|| Header {
+                name: Some(word.to_owned()),
+                args,
+                end,
+            })
+        }
+        _ => None,
+    }
+}
+
+/// The names between brackets from a place on, and the place after them.
+fn list(t: &[Token], open: usize) -> Option<(Vec<String>, usize)> {
+    if !t.get(open)?.is('(') {
+        return None;
+    }
+    let mut args = Vec::new();
+    let mut k = open + 1;
+    while !t.get(k)?.is(')') {
+        match &t[k].tok {
+            Tok::Word(w, _) => args.push(w.trim_end_matches('_').to_owned()),
+            Tok::Sym(',' | '\n') => {}
+            _ => return None,
+        }
+        k += 1;
+    }
+    (!args.is_empty()).then_some((args, k + 1))
+}

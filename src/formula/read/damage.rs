@@ -1,0 +1,181 @@
+//! Damaged page copies: the formula twice over, one token a line.
+
+use super::glyphs::Glyph;
+
+/// Leaves one copy where a page copy holds the rendered text and its TeX one after the other.
+pub fn undouble(glyphs: Vec<Glyph>) -> Vec<Glyph> {
+    let glyphs = before_display_style(glyphs);
+    repeated(glyphs)
+}
+
+/// Drops the text in front of `{\displaystyle ...}` that says the same.
+fn before_display_style(mut glyphs: Vec<Glyph>) -> Vec<Glyph> {
+    let mark: Vec<char> = "{\\displaystyle".chars().collect();
+    let mut from = 0;
+    let mut rounds = 0;
+    while let Some(open) = find(&glyphs, &mark, from) {
+        rounds += 1;
+        if rounds > 50 {
+            break;
+        }
+        let close = closing(&glyphs, open).unwrap_or(glyphs.len());
+        let inner = letters(&glyphs[(open + mark.len()).min(close)..close]);
+        let before = &glyphs[from..open];
+        let squeezed = letters(before);
+        let mut keep = from;
+        if !squeezed.is_empty() && !inner.is_empty() {
+            let matching =
+                squeezed.iter().rev().zip(inner.iter().rev()).take_while(|(a, b)| a.0 == b.0).count();
+            if matching == inner.len() && matching <= squeezed.len() {
+                keep = from + squeezed[squeezed.len() - matching].1;
+            } else if similar(&squeezed, &inner) || matching * 2 > inner.len() {
+                keep = from;
+            } else {
+                keep = open;
+            }
+        } else if squeezed.is_empty() {
+            keep = open;
+        }
+        let cut = keep.min(open);
+        glyphs.drain(cut..open);
+        from = cut + (close - open).min(glyphs.len() - cut);
+        from = from.max(cut + 1).min(glyphs.len());
+    }
+    glyphs
+}
+
+fn find(glyphs: &[Glyph], mark: &[char], from: usize) -> Option<usize> {
+    (from..glyphs.len().saturating_sub(mark.len()))
+        .find(|i| mark.iter().enumerate().all(|(k, c)| glyphs[i + k].c == *c))
+}
+
+fn closing(glyphs: &[Glyph], open: usize) -> Option<usize> {
+    let mut depth = 0;
+    for (i, g) in glyphs.iter().enumerate().skip(open) {
+        match g.c {
+            '{' => depth += 1,
+            '}' => {
+                depth -= 1;
+                if depth == 0 {
+                    return Some(i);
+                }
+            }
+            _ => {}
+        }
+    }
+    None
+}
+
+/// Letters and digits of a part, TeX commands by the name they show, each with its index.
+fn letters(glyphs: &[Glyph]) -> Vec<(char, usize)> {
+    let mut out = Vec::new();
+    let mut i = 0;
+    while i < glyphs.len() {
+        if glyphs[i].c == '\\' {
+            let n = glyphs[i + 1..].iter().take_while(|g| g.c.is_ascii_alphabetic()).count();
+            let name: String = glyphs[i + 1..i + 1 + n].iter().map(|g| g.c).collect();
+            if let Some(c) = super::names::greek_letter(&name) {
+                out.push((c, i));
+            } else if super::functions::function(&name).is_some() && name != "sqrt" && name != "frac" {
+                out.extend(name.chars().map(|c| (c, i)));
+            }
+            i += n.max(1) + 1;
+            continue;
+        }
+        let c = plain_digit(glyphs[i].c);
+        if c.is_alphanumeric() {
+            out.push((c, i));
+        }
+        i += 1;
+    }
+    out
+}
+
+fn plain_digit(c: char) -> char {
+    match c {
+        '²' => '2',
+        '³' => '3',
+        '¹' => '1',
+        '⁰' => '0',
+        '⁴'..='⁹' => char::from_u32(c as u32 - '⁴' as u32 + '4' as u32).unwrap_or(c),
+        c => c,
+    }
+}
+
+/// Whether two parts hold nearly the same letters.
+fn similar(a: &[(char, usize)], b: &[(char, usize)]) -> bool {
+    let mut x: Vec<char> = a.iter().map(|p| p.0).collect();
+    let mut y: Vec<char> = b.iter().map(|p| p.0).collect();
+    x.sort_unstable();
+    y.sort_unstable();
+    x == y
+}
+
+/// Leaves one of two or three copies of a formula that follow each other.
+fn repeated(glyphs: Vec<Glyph>) -> Vec<Glyph> {
+    if glyphs.len() > 4000 {
+        return glyphs;
+    }
+    let skeleton = skeleton(&glyphs);
+    for copies in [3, 2] {
+        let n = skeleton.len() / copies;
+        if n < 4 || skeleton.len() % copies != 0 {
+            continue;
+        }
+        let same = (n..skeleton.len()).all(|k| skeleton[k].0 == skeleton[k % n].0);
+        if !same {
+            continue;
+        }
+        let part = |k: usize| {
+            let from = if k == 0 { 0 } else { skeleton[k * n].1 };
+            let to = if k + 1 == copies { glyphs.len() } else { skeleton[(k + 1) * n].1 };
+            &glyphs[from..to]
+        };
+        let marked = |k: usize| part(k).iter().any(|g| matches!(g.c, '\\' | '^') || plain_digit(g.c) != g.c);
+        let relation = skeleton[..n].iter().any(|(c, _)| matches!(c, '=' | '<' | '>' | '≤' | '≥'));
+        let lines = part(0).iter().rev().take_while(|g| g.c.is_whitespace()).any(|g| g.c == '\n');
+        let differ = (0..copies).any(|k| marked(k) != marked(0));
+        if !(differ || relation) || !(differ || lines || relation) {
+            continue;
+        }
+        let best = (0..copies).find(|k| marked(*k)).unwrap_or(0);
+        return part(best).to_vec();
+    }
+    glyphs
+}
+
+/// The signs of a text that a copy keeps: no blanks, braces, carets; commands by the name they show.
+fn skeleton(glyphs: &[Glyph]) -> Vec<(char, usize)> {
+    let mut out = Vec::new();
+    let mut i = 0;
+    while i < glyphs.len() {
+        let c = glyphs[i].c;
+        if c == '\\' {
+            let n = glyphs[i + 1..].iter().take_while(|g| g.c.is_ascii_alphabetic()).count();
+            let name: String = glyphs[i + 1..i + 1 + n].iter().map(|g| g.c).collect();
+            if let Some(c) = super::names::greek_letter(&name) {
+                out.push((c, i));
+            } else {
+                match name.as_str() {
+                    "cdot" | "left" | "right" | "frac" | "tfrac" | "dfrac" | "displaystyle" | "quad"
+                    | "mathrm" | "operatorname" => {}
+                    "sqrt" => out.push(('√', i)),
+                    "le" | "leq" => out.push(('≤', i)),
+                    "ge" | "geq" => out.push(('≥', i)),
+                    name => out.extend(name.chars().map(|c| (c, i))),
+                }
+            }
+            i += n.max(1) + 1;
+            continue;
+        }
+        let c = plain_digit(c);
+        if !c.is_whitespace()
+            && !matches!(c, '{' | '}' | '^' | '_' | '$' | '·' | '*')
+            && !('\u{e000}'..'\u{f8ff}').contains(&c)
+        {
+            out.push((c, i));
+        }
+        i += 1;
+    }
+    out
+}

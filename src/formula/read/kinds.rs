@@ -1,0 +1,609 @@
+//! From statements to a field, a curve or a surface.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::clauses::{Equation, Statements, is_axis};
+use super::decide::decide;
+use super::faults::{FaultClass, Read, Span, fault};
+use super::main_formula::{self, Main};
+use super::names::Known;
+use super::parse::{self, Context};
+use super::reading::{Kind, Reading, Relation, Remark};
+use super::style::Style;
+use super::token::*;
+use super::tree::{Node, Part, Sign};
+use super::values::{Definition, Values};
+use super::vectors::Val;
+use super::{Outcome, clauses, or_whole, polar, walk};
+use crate::formula::normal::{Sides, normal};
+use crate::formula::{Expr, Unary};
+
+/// What is known beside the statements.
+pub struct Given {
+    /// The text's style.
+    pub style: Style,
+    /// Values handed in.
+    pub lets: BTreeMap<String, f64>,
+    /// Arguments of the function that the text is.
+    pub args: Option<Vec<String>>,
+    /// Names declared as points.
+    pub points: BTreeSet<String>,
+    /// The whole text.
+    pub whole: Span,
+}
+
+/// The reader's middle: statements with what is known about names.
+pub struct Context2 {
+    pub(super) given: Given,
+    pub(super) known: Known,
+    pub(super) functions: BTreeSet<String>,
+    pub(super) remarks: Vec<Remark>,
+    /// Names seen in what was parsed.
+    pub(super) names: BTreeSet<String>,
+    /// Names followed by a point and components.
+    pub(super) dotted: BTreeSet<String>,
+}
+
+impl Context2 {
+    /// Tokens to a tree.
+    pub(super) fn tree(&mut self, tokens: &[Token]) -> Read<Node> {
+        let decided = decide(tokens, &self.known, self.given.style, &mut self.remarks);
+        for (i, t) in decided.iter().enumerate() {
+            if let Tok::Name(n) = &t.tok {
+                self.names.insert(n.clone());
+                if decided.get(i + 1).is_some_and(|t| t.is('.')) {
+                    self.dotted.insert(n.clone());
+                }
+            }
+        }
+        let context =
+            Context { style: self.given.style, functions: &self.functions, defined: &self.known.defined };
+        let (node, remarks) = parse::parse(&decided, context).map_err(|mut f| {
+            if f.at == (0..0) {
+                f.at = or_whole(span(tokens), self.given.whole).range();
+            }
+            f
+        })?;
+        self.remarks.extend(remarks);
+        Ok(node)
+    }
+
+    /// Names in tokens, decided but not kept.
+    pub(super) fn names_of(&self, tokens: &[Token]) -> BTreeSet<String> {
+        decide(tokens, &self.known, self.given.style, &mut Vec::new())
+            .into_iter()
+            .filter_map(|t| match t.tok {
+                Tok::Name(n) => Some(n),
+                _ => None,
+            })
+            .collect()
+    }
+
+    pub(super) fn remark(&mut self, at: Span, what: impl Into<String>) {
+        self.remarks.push(Remark { what: what.into(), at: at.range() });
+    }
+}
+
+/// What the statements describe.
+///
+/// # Errors
+/// Whatever cannot be read, or describes no shape.
+pub fn reading(mut statements: Statements, given: Given) -> Outcome {
+    let mut known = Known { letters: given.style.tex, code: given.style.code, ..Known::default() };
+    for e in &statements.equations {
+        if !is_axis(&e.name) || e.args.is_empty() && given.style.code {
+            known.defined.insert(e.name.clone());
+        }
+        known.defined.extend(e.args.iter().cloned());
+    }
+    known.defined.extend(given.lets.keys().cloned());
+    known.defined.extend(statements.ranges.iter().map(|r| r.name.clone()));
+    known.defined.extend(given.args.iter().flatten().cloned());
+    let all: Vec<Vec<Token>> = statements
+        .formulas
+        .iter()
+        .map(|f| f.tokens.clone())
+        .chain(statements.equations.iter().map(|e| e.whole.clone()))
+        .collect();
+    known.alone = clauses::alone(&all).alone;
+    let functions: BTreeSet<String> = statements
+        .equations
+        .iter()
+        .filter(|e| !e.args.is_empty() && !is_axis(&e.name))
+        .map(|e| e.name.clone())
+        .collect();
+    let remarks = std::mem::take(&mut statements.remarks);
+    let mut cx =
+        Context2 { given, known, functions, remarks, names: BTreeSet::new(), dotted: BTreeSet::new() };
+    let (main, equations) = main_formula::find(&mut statements, &mut cx)?;
+    build(main, equations, statements, cx)
+}
+
+fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: Context2) -> Outcome {
+    // Letters that stand for functions' own arguments or for coordinates are not defined from outside.
+    let main_tree = match &main {
+        Main::Components(c) => {
+            let mut nodes = Vec::new();
+            for (tokens, order) in c {
+                nodes.push((cx.tree(tokens)?, *order));
+            }
+            nodes
+        }
+        Main::Formula { tokens, order, .. } => vec![(cx.tree(tokens)?, *order)],
+    };
+    let mut defs = Vec::new();
+    for e in &equations {
+        let body = cx.tree(&e.body)?;
+        defs.push(Definition { name: e.name.clone(), args: e.args.clone(), body, order: e.order });
+    }
+    let lets = std::mem::take(&mut cx.given.lets);
+    let mut values = Values::new(&defs, &lets, cx.given.style);
+    point(&mut values, &cx, &main_tree);
+    let ranges = ranges(&statements, &mut values, &mut cx)?;
+    let declared = match &main {
+        Main::Formula { args, .. } if !args.is_empty() => args.clone(),
+        _ => cx.given.args.clone().unwrap_or_default(),
+    };
+    let mut kind = None;
+    if let Main::Components(_) = &main {
+        for d in &declared {
+            values.params.insert(d.clone());
+        }
+        let mut parts = Vec::new();
+        for (node, order) in &main_tree {
+            parts.push(values.of(node, *order)?.scalar(node.at)?);
+        }
+        kind = Some(parametric(parts, &declared, &ranges, &mut cx)?);
+    }
+    let result = match kind {
+        Some(k) => (k, Sides::Other),
+        None => {
+            let [(node, order)] = main_tree.as_slice() else {
+                return fault(
+                    FaultClass::NoShape,
+                    cx.given.whole,
+                    "there is no formula here",
+                    "paste one formula",
+                );
+            };
+            single(&main, node, *order, &declared, &ranges, &mut values, &mut cx)?
+        }
+    };
+    finish(result, values, ranges, cx)
+}
+
+/// Gives the point its meaning, where the text uses one.
+fn point(values: &mut Values, cx: &Context2, nodes: &[(Node, usize)]) {
+    let here = Val::Vec(["x", "y", "z"].iter().map(|n| values.var(n)).collect());
+    for n in &cx.given.points {
+        values.special.insert(n.clone(), here.clone());
+    }
+    for n in ["p", "P", "pos", "point", "q", "position", "coord", "xyz"] {
+        let shader = cx.given.style.shader && n != "q" && n != "point" && n != "xyz";
+        let axes = cx.names.iter().any(|n| is_axis(n));
+        let barred = nodes.iter().any(|(node, _)| has_norm_of(node, n)) && !axes;
+        if cx.names.contains(n) && (shader && (!axes || n != "P") || cx.dotted.contains(n) || barred) {
+            values.special.insert(n.into(), here.clone());
+        }
+    }
+    for n in ["x", "r"] {
+        let others = cx.names.contains("y") || cx.names.contains("z");
+        if !others && nodes.iter().any(|(node, _)| has_norm_of(node, n)) {
+            values.special.insert(n.into(), here.clone());
+        }
+    }
+}
+
+/// Whether the tree holds the norm of that name.
+fn has_norm_of(node: &Node, name: &str) -> bool {
+    let inside = |n: &Node| mentions(n, name);
+    match &node.kind {
+        Part::Norm(a) => inside(a),
+        Part::Abs(a) => {
+            (matches!(&a.kind, Part::Name(n) if n == name) && matches!(name, "p" | "P"))
+                || has_norm_of(a, name)
+        }
+        _ => children(node).into_iter().any(|c| has_norm_of(c, name)),
+    }
+}
+
+fn mentions(node: &Node, name: &str) -> bool {
+    match &node.kind {
+        Part::Name(n) => n == name,
+        _ => children(node).into_iter().any(|c| mentions(c, name)),
+    }
+}
+
+fn children(node: &Node) -> Vec<&Node> {
+    match &node.kind {
+        Part::Num(_) | Part::Name(_) => vec![],
+        Part::Sum(t) => t.iter().map(|(_, n)| n).collect(),
+        Part::Product(t) => t.iter().map(|(_, n)| n).collect(),
+        Part::Neg(a)
+        | Part::Swizzle(a, _)
+        | Part::Abs(a)
+        | Part::Norm(a)
+        | Part::Factorial(a)
+        | Part::Not(a) => vec![a],
+        Part::Pow(a, b) | Part::And(a, b) | Part::Or(a, b) => vec![a, b],
+        Part::Call(_, args) | Part::Tuple(args) => args.iter().collect(),
+        Part::Compare(a, rest) => std::iter::once(&**a).chain(rest.iter().map(|(_, n)| n)).collect(),
+        Part::Choose(a, b, c) | Part::Over(_, _, a, b, c) => vec![a, b, c],
+        Part::Cases(rows) => rows.iter().flat_map(|(v, t)| std::iter::once(v).chain(t.iter())).collect(),
+    }
+}
+
+/// Ranges with numbers for ends.
+type Ranges = Vec<(String, f64, f64)>;
+
+fn ranges(statements: &Statements, values: &mut Values, cx: &mut Context2) -> Read<Ranges> {
+    let mut out: Ranges = Vec::new();
+    for r in &statements.ranges {
+        let (low, high) = (cx.tree(&r.low)?, cx.tree(&r.high)?);
+        let free = values.free.clone();
+        let (a, b) =
+            (values.of(&low, usize::MAX)?.scalar(low.at)?, values.of(&high, usize::MAX)?.scalar(high.at)?);
+        match (a.as_const(), b.as_const()) {
+            (Some(a), Some(b)) => out.push((r.name.clone(), a, b)),
+            _ => {
+                values.free = free;
+                cx.remark(
+                    span(&r.whole),
+                    format!("the range of {} has ends without a value and was left out", r.name),
+                );
+            }
+        }
+    }
+    Ok(out)
+}
+
+/// A single formula: a relation, an expression, or components in one expression.
+fn single(
+    main: &Main,
+    node: &Node,
+    order: usize,
+    declared: &[String],
+    ranges: &Ranges,
+    values: &mut Values,
+    cx: &mut Context2,
+) -> Read<(Kind, Sides)> {
+    let Main::Formula { name, .. } = main else {
+        return fault(FaultClass::NoShape, node.at, "there is no formula here", "paste one formula");
+    };
+    if let Part::Compare(a, rest) = &node.kind {
+        polar::prepare(values, cx, declared);
+        return relation(a, rest, order, node, values, cx);
+    }
+    let vector = matches!(node.kind, Part::Tuple(_));
+    let spatial = declared.len() == 3 || declared.iter().all(|d| is_axis(d));
+    if (!declared.is_empty() && !spatial) || vector {
+        values.params.extend(declared.iter().cloned());
+    } else if declared.len() == 3 && !declared.iter().all(|d| is_axis(d)) {
+        for (d, axis) in declared.iter().zip(["x", "y", "z"]) {
+            let e = values.var(axis);
+            values.special.insert(d.clone(), Val::Num(e));
+        }
+        cx.remark(node.at, format!("{} read as x, y, z", declared.join(", ")));
+    }
+    if let (Some(n), true) = (name.as_deref(), !vector) {
+        if let Some(kind) = polar::named(n, node, order, ranges, values, cx)? {
+            return Ok((kind, Sides::Other));
+        }
+    }
+    if !vector {
+        polar::prepare(values, cx, declared);
+    }
+    match values.of(node, order)? {
+        Val::Vec(parts) if (2..=3).contains(&parts.len()) => {
+            Ok((parametric(parts, declared, ranges, cx)?, Sides::Other))
+        }
+        Val::Truth(t, flip) => {
+            let value = Val::Truth(t, flip).test(node.at)?;
+            Ok((Kind::Field { value, relation: Relation::Less }, Sides::Other))
+        }
+        v => {
+            let value = v.scalar(node.at)?;
+            scalar(value, name.as_deref(), declared, ranges, node, cx).map(|k| (k, Sides::Other))
+        }
+    }
+}
+
+/// A single number: a field, the graph of a function of two coordinates, or a vector in i, j, k.
+fn scalar(
+    value: Expr,
+    name: Option<&str>,
+    declared: &[String],
+    ranges: &Ranges,
+    node: &Node,
+    cx: &mut Context2,
+) -> Read<Kind> {
+    let used = walk::names(&[&value]);
+    let unit = |n: &str| used.iter().any(|u| u == n);
+    let spatial = used.iter().any(|n| is_axis(n));
+    if unit("i") && unit("j") && !spatial {
+        let at = |i: f64, j: f64, k: f64| {
+            walk::replace(&value, &|n| match n {
+                "i" => Some(Expr::constant(i)),
+                "j" => Some(Expr::constant(j)),
+                "k" => Some(Expr::constant(k)),
+                _ => None,
+            })
+        };
+        cx.remark(node.at, "i, j and k read as the unit vectors");
+        return parametric(vec![at(1., 0., 0.), at(0., 1., 0.), at(0., 0., 1.)], declared, ranges, cx);
+    }
+    let two = declared.len() == 2;
+    if two && name.is_some() {
+        let (a, b) = (declared[0].as_str(), declared[1].as_str());
+        let plane = |n: &str| match n {
+            n if n == a => Some(Expr::var("x")),
+            n if n == b => Some(Expr::var("y")),
+            _ => None,
+        };
+        let value = walk::replace(&value, &plane);
+        cx.remark(
+            node.at,
+            format!("a function of two numbers read as its graph: z = {}({a}, {b})", name.unwrap_or("f")),
+        );
+        return Ok(Kind::Field { value: Expr::var("z") - value, relation: Relation::Equal });
+    }
+    if declared.len() == 1
+        && name.is_some()
+        && !used.iter().any(|n| matches!(n.as_str(), "y" | "z"))
+        && used.contains(&declared[0])
+    {
+        let a = declared[0].clone();
+        let value = walk::replace(&value, &|n| (n == a).then(|| Expr::var("x")));
+        cx.remark(
+            node.at,
+            format!("a function of one number read as its graph: y = {}({a})", name.unwrap_or("f")),
+        );
+        return Ok(Kind::Field { value: Expr::var("y") - value, relation: Relation::Equal });
+    }
+    Ok(Kind::Field { value, relation: Relation::None })
+}
+
+fn relation(
+    first: &Node,
+    rest: &[(Sign, Node)],
+    order: usize,
+    node: &Node,
+    values: &mut Values,
+    cx: &mut Context2,
+) -> Read<(Kind, Sides)> {
+    let mut sides = vec![values.of(first, order)?];
+    for (_, n) in rest {
+        sides.push(values.of(n, order)?);
+    }
+    let mut scalars = Vec::new();
+    for (k, v) in sides.into_iter().enumerate() {
+        let at = if k == 0 { first.at } else { rest[k - 1].1.at };
+        scalars.push(v.scalar(at)?);
+    }
+    let field = |value: Expr, relation: Relation| Ok((Kind::Field { value, relation }, Sides::Other));
+    let signs: Vec<Sign> = rest.iter().map(|(s, _)| *s).collect();
+    match signs.as_slice() {
+        [Sign::Equal] => field(difference(&scalars[0], &scalars[1]), Relation::Equal),
+        [Sign::Less | Sign::AtMost] => field(difference(&scalars[0], &scalars[1]), Relation::Less),
+        [Sign::Greater | Sign::AtLeast] => field(difference(&scalars[1], &scalars[0]), Relation::Greater),
+        [Sign::Less | Sign::AtMost, Sign::Less | Sign::AtMost] => {
+            Ok(between(&scalars[0], &scalars[1], &scalars[2]))
+        }
+        [Sign::Greater | Sign::AtLeast, Sign::Greater | Sign::AtLeast] => {
+            Ok(between(&scalars[2], &scalars[1], &scalars[0]))
+        }
+        signs if signs.contains(&Sign::Unequal) => fault(
+            FaultClass::NoShape,
+            node.at,
+            "≠ describes everything but a surface, which is no shape",
+            "use = for the surface, < or > for a solid",
+        ),
+        [Sign::Equal, Sign::Equal] if scalars[2].as_const().is_some() && plain_name(first, values) => {
+            let name = walk::names(&[&scalars[0]]);
+            values.free.retain(|n| !name.contains(n));
+            field(difference(&scalars[1], &scalars[2]), Relation::Equal)
+        }
+        _ => {
+            cx.remark(node.at, "several relations in one line");
+            fault(
+                FaultClass::Unsupported,
+                node.at,
+                "these relations in a row describe no single surface or solid",
+                "write one =, one < or >, or low < f < high",
+            )
+        }
+    }
+}
+
+fn plain_name(node: &Node, values: &Values) -> bool {
+    matches!(&node.kind, Part::Name(n) if !is_axis(n) && values.free.contains(n))
+}
+
+fn between(low: &Expr, f: &Expr, high: &Expr) -> (Kind, Sides) {
+    let value = difference(low, f).max(difference(f, high));
+    (Kind::Field { value, relation: Relation::Between }, Sides::Between(low.clone(), f.clone(), high.clone()))
+}
+
+/// a - b, without a needless nought.
+fn difference(a: &Expr, b: &Expr) -> Expr {
+    match (a.as_const(), b.as_const()) {
+        (_, Some(0.0)) => a.clone(),
+        (Some(0.0), _) => Expr::unary(Unary::Neg, b.clone()),
+        _ => a.clone() - b.clone(),
+    }
+}
+
+/// Names that usually are parameters, the likelier pairs first.
+const PAIRS: &[[&str; 2]] = &[
+    ["u", "v"],
+    ["s", "t"],
+    ["theta", "phi"],
+    ["u", "t"],
+    ["t", "v"],
+    ["t", "theta"],
+    ["t", "phi"],
+    ["u", "theta"],
+    ["u", "phi"],
+    ["v", "theta"],
+    ["s", "theta"],
+    ["s", "u"],
+    ["alpha", "beta"],
+    ["r", "theta"],
+    ["rho", "theta"],
+    ["r", "phi"],
+    ["rho", "phi"],
+    ["x", "y"],
+    ["x", "z"],
+    ["y", "z"],
+];
+
+const SINGLES: &[&str] =
+    &["t", "u", "s", "v", "theta", "phi", "tau", "psi", "alpha", "lambda", "w", "x", "y", "z"];
+
+/// A curve or a surface from components.
+pub(super) fn parametric(
+    parts: Vec<Expr>,
+    declared: &[String],
+    ranges: &Ranges,
+    cx: &mut Context2,
+) -> Read<Kind> {
+    let mut parts = parts;
+    if parts.len() == 2 {
+        cx.remark(cx.given.whole, "two components read as a curve in the plane z = 0");
+        parts.push(Expr::constant(0.0));
+    }
+    let Ok(components) = <[Expr; 3]>::try_from(parts) else {
+        return fault(
+            FaultClass::NoShape,
+            cx.given.whole,
+            "a curve or surface needs three components",
+            "separate them with commas: x, y, z",
+        );
+    };
+    let used = walk::names(&components.iter().collect::<Vec<_>>());
+    let params = parameters(&used, declared, ranges);
+    let range = |n: &str| ranges.iter().find(|(m, ..)| m == n).map(|(_, a, b)| (*a, *b));
+    match params.as_slice() {
+        [param] => Ok(Kind::Curve { components, param: param.clone(), range: range(param) }),
+        [a, b] => {
+            Ok(Kind::Surface { components, ranges: [range(a), range(b)], params: [a.clone(), b.clone()] })
+        }
+        [] => fault(
+            FaultClass::NoShape,
+            cx.given.whole,
+            "three numbers are a point, not a curve or a surface",
+            "a curve needs a parameter such as t, a surface two such as u and v",
+        ),
+        more => fault(
+            FaultClass::NoShape,
+            cx.given.whole,
+            format!("these components run over {} parameters: {}", more.len(), more.join(", ")),
+            "a curve has one parameter and a surface two",
+        ),
+    }
+}
+
+fn parameters(used: &[String], declared: &[String], ranges: &Ranges) -> Vec<String> {
+    let has = |n: &str| used.iter().any(|u| u == n);
+    if !declared.is_empty() {
+        return declared.to_vec();
+    }
+    let ranged: Vec<String> = {
+        let mut r: Vec<String> = Vec::new();
+        for (n, ..) in ranges {
+            if has(n) && !r.contains(n) {
+                r.push(n.clone());
+            }
+        }
+        r
+    };
+    let mut natural: Vec<String> = PAIRS
+        .iter()
+        .find(|p| p.iter().all(|n| has(n)))
+        .map_or(vec![], |p| p.iter().map(|s| (*s).to_owned()).collect());
+    // A radius beside an angle is a parameter only when nothing else is.
+    let round = natural.first().is_some_and(|n| n == "r" || n == "rho");
+    if natural.is_empty() || round && ranged.len() == 1 && !ranged.contains(&natural[0]) {
+        natural = SINGLES.iter().find(|n| has(n)).map_or(vec![], |n| vec![(*n).to_owned()]);
+    }
+    if ranged.len() == 2 || (ranged.len() == 1 && !natural.contains(&ranged[0])) {
+        let mut r = ranged;
+        if let Some(p) = PAIRS.iter().find(|p| p.iter().all(|n| r.iter().any(|m| m == n))) {
+            if r.len() == 2 {
+                r = p.iter().map(|s| (*s).to_owned()).collect();
+            }
+        }
+        return r;
+    }
+    if natural.is_empty() {
+        natural = used.iter().take(2).cloned().collect();
+    }
+    natural
+}
+
+fn finish((kind, sides): (Kind, Sides), values: Values, ranges: Ranges, mut cx: Context2) -> Outcome {
+    let (exprs, own): (Vec<&Expr>, Vec<String>) = match &kind {
+        Kind::Field { value, .. } => (vec![value], vec!["x".into(), "y".into(), "z".into()]),
+        Kind::Curve { components, param, .. } => (components.iter().collect(), vec![param.clone()]),
+        Kind::Surface { components, params, .. } => (components.iter().collect(), params.to_vec()),
+    };
+    let used = walk::names(&exprs);
+    let mut free: Vec<String> =
+        values.free.iter().filter(|n| used.contains(n) && !own.contains(n)).cloned().collect();
+    for n in &used {
+        if !own.contains(n) && !free.contains(n) {
+            free.push(n.clone());
+        }
+    }
+    if let Kind::Field { value, relation } = &kind {
+        if !used.iter().any(|n| is_axis(n)) && !used.iter().any(|n| free.contains(n) && false) {
+            let _ = relation;
+            return no_axes(value, &used, &cx);
+        }
+    }
+    for n in free.iter().filter(|n| n.chars().count() == 1).take(8) {
+        let at = cx.given.whole;
+        cx.remark(at, format!("{n} has no value: a parameter to be given"));
+    }
+    let mut remarks = cx.remarks;
+    remarks.extend(
+        values
+            .remarks
+            .iter()
+            .filter(|r| !own.iter().any(|o| r.what == format!("{o} has no value: a parameter to be given")))
+            .cloned(),
+    );
+    let mut seen = BTreeSet::new();
+    remarks.retain(|r| seen.insert((r.what.clone(), r.at.start)));
+    remarks.sort_by_key(|r| r.at.start);
+    let limits = match &kind {
+        Kind::Field { .. } => ranges
+            .into_iter()
+            .filter(|(n, ..)| is_axis(n))
+            .map(|(n, a, b)| (n.to_lowercase(), a, b))
+            .collect(),
+        _ => vec![],
+    };
+    let normal = normal(&kind, &sides);
+    Ok(Reading { kind, normal, free, limits, remarks })
+}
+
+fn no_axes(value: &Expr, used: &[String], cx: &Context2) -> Outcome {
+    let at = cx.given.whole;
+    if let [one] = used {
+        if one.chars().count() > 1 && matches!(value.op(), crate::formula::Op::Var(_)) {
+            return fault(
+                FaultClass::UnknownName,
+                at,
+                format!("the name {one} is not known"),
+                super::functions::nearest(one)
+                    .map_or("a formula uses x, y and z".into(), |n| format!("did you mean {n}?")),
+            );
+        }
+    }
+    let what = match used {
+        [] => "this formula has no x, y or z: it is a number, not a shape".to_owned(),
+        names => format!("this formula has no x, y or z, only {}", names.join(", ")),
+    };
+    fault(FaultClass::NoShape, at, what, "a surface needs x, y, z; a curve three components in t")
+}

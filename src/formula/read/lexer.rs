@@ -1,0 +1,543 @@
+//! One lexer for all styles: plain characters in, tokens with places out.
+
+use super::faults::{FaultClass, Read, Span, fault};
+use super::functions;
+use super::glyphs::{Glyph, LOWER, RAISE, SEAM};
+use super::names;
+use super::style::Style;
+use super::token::*;
+
+/// More tokens than any formula needs.
+pub const MOST_TOKENS: usize = 20_000;
+
+/// What a TeX environment makes of its rows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Table {
+    /// Lines of one or several formulas.
+    Lines,
+    /// A column of components.
+    Column,
+    /// Values with conditions.
+    Cases,
+}
+
+/// The state of reading.
+pub struct Lexer<'a> {
+    pub(super) glyphs: &'a [Glyph],
+    pub(super) i: usize,
+    pub(super) out: Vec<Token>,
+    pub(super) gap: Gap,
+    pub(super) style: Style,
+    pub(super) tables: Vec<Table>,
+    /// A large brace stood before: the next table may be cases.
+    pub(super) mark_brace: bool,
+}
+
+/// Cuts plain characters into tokens.
+///
+/// # Errors
+/// Unknown TeX commands, and more tokens than a formula needs.
+pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Vec<Token>> {
+    let mut lexer =
+        Lexer { glyphs, i: 0, out: Vec::new(), gap: Gap::None, style, tables: Vec::new(), mark_brace: false };
+    while lexer.i < glyphs.len() {
+        lexer.step()?;
+        if lexer.out.len() > MOST_TOKENS {
+            if let Some(deep) =
+                super::brackets::depths(&lexer.out).err().filter(|f| f.class == FaultClass::TooDeep)
+            {
+                return Err(deep);
+            }
+            return fault(
+                FaultClass::TooLong,
+                lexer.here(),
+                format!("this is too long for a formula: more than {MOST_TOKENS} numbers, names and signs"),
+                "paste one formula at a time; long sums can be written with a sum over a range",
+            );
+        }
+    }
+    Ok(prefixes(lexer.out))
+}
+
+impl Lexer<'_> {
+    pub(super) fn peek(&self, ahead: usize) -> char {
+        self.glyphs.get(self.i + ahead).map_or('\0', |g| g.c)
+    }
+
+    pub(super) fn here(&self) -> Span {
+        self.glyphs.get(self.i).or(self.glyphs.last()).map_or(Span::default(), |g| g.at)
+    }
+
+    pub(super) fn since(&self, start: usize) -> Span {
+        let last = self.i.max(start + 1).min(self.glyphs.len());
+        self.glyphs[start].at.join(self.glyphs[last - 1].at)
+    }
+
+    pub(super) fn emit(&mut self, tok: Tok, at: Span) {
+        self.out.push(Token { tok, at, gap: self.gap });
+        self.gap = Gap::None;
+    }
+
+    pub(super) fn sym(&mut self, c: char, length: usize) {
+        let start = self.i;
+        self.i += length;
+        let at = self.since(start);
+        self.emit(Tok::Sym(c), at);
+    }
+
+    pub(super) fn skip(&mut self, length: usize, gap: Gap) {
+        self.i += length;
+        self.gap = self.gap.max(gap);
+    }
+
+    fn at_line_start(&self) -> bool {
+        self.out.last().is_none_or(|t| t.is('\n'))
+    }
+
+    fn skip_line(&mut self) {
+        while self.i < self.glyphs.len() && self.peek(0) != '\n' {
+            self.i += 1;
+        }
+    }
+
+    fn ahead(&self, text: &str) -> bool {
+        text.chars().enumerate().all(|(k, c)| self.peek(k) == c)
+    }
+
+    fn step(&mut self) -> Read<()> {
+        let c = self.peek(0);
+        match c {
+            ' ' | '~' => {
+                let wide = self.gap == Gap::Blank && c == ' ' && self.i > 0 && self.peek(1) != SEAM;
+                self.skip(1, if wide { Gap::Wide } else { Gap::Blank });
+            }
+            '\t' => self.skip(1, Gap::Wide),
+            SEAM => self.skip(1, Gap::None),
+            '$' => self.skip(1, Gap::Blank),
+            '`' if self.ahead("```") => self.skip_line(),
+            '`' | '"' => self.skip(1, Gap::Blank),
+            '\n' => self.sym('\n', 1),
+            '#' if !self.style.square => self.skip_line(),
+            '%' if self.style.tex || self.at_line_start() => self.skip_line(),
+            '%' if self.ahead("%pi") || self.ahead("%e") => self.skip(1, Gap::None),
+            '/' if self.ahead("//") && self.style.python => self.sym(FLOOR_OVER, 2),
+            '/' if self.ahead("//") => self.skip_line(),
+            '/' if self.ahead("/*") => self.skip_comment(),
+            '0'..='9' => self.number(),
+            '.' if self.peek(1).is_ascii_digit() && !self.after_word() => self.number(),
+            c if c.is_ascii_alphabetic() => self.word(),
+            c if names::greek_name(c).is_some() => self.greek(c),
+            '\\' => self.command()?,
+            c if superscript(c).is_some() => self.superscripts(),
+            RAISE => {
+                self.sym('^', 1);
+                self.i -= 1;
+                self.sym('(', 1);
+            }
+            LOWER => self.sym(')', 1),
+            c if c.is_alphabetic() => self.foreign(),
+            c => self.sign(c),
+        }
+        Ok(())
+    }
+
+    fn after_word(&self) -> bool {
+        self.gap == Gap::None
+            && self.out.last().is_some_and(|t| matches!(t.tok, Tok::Word(..)) || t.is(')') || t.is(']'))
+    }
+
+    fn skip_comment(&mut self) {
+        while self.i < self.glyphs.len() && !self.ahead("*/") {
+            self.i += 1;
+        }
+        self.skip(2, Gap::Blank);
+        self.i = self.i.min(self.glyphs.len());
+    }
+
+    fn number(&mut self) {
+        let start = self.i;
+        let mut text = String::new();
+        let mut whole = true;
+        while self.peek(0).is_ascii_digit() || (self.peek(0) == '_' && self.peek(1).is_ascii_digit()) {
+            text.push(self.peek(0));
+            self.i += 1;
+        }
+        let point = self.peek(0) == '.' && self.peek(1) != '.' && !(matches!(self.peek(1), '*' | '/' | '^'));
+        if point && !self.peek(1).is_alphabetic() | self.suffix(1).is_some() {
+            whole = false;
+            text.push('.');
+            self.i += 1;
+            while self.peek(0).is_ascii_digit() {
+                text.push(self.peek(0));
+                self.i += 1;
+            }
+        }
+        let sign = usize::from(matches!(self.peek(1), '+' | '-'));
+        if matches!(self.peek(0), 'e' | 'E') && self.peek(1 + sign).is_ascii_digit() {
+            whole = false;
+            for _ in 0..=sign {
+                text.push(self.peek(0));
+                self.i += 1;
+            }
+            while self.peek(0).is_ascii_digit() {
+                text.push(self.peek(0));
+                self.i += 1;
+            }
+        }
+        if let Some(n) = self.suffix(0).filter(|_| !whole || self.style.c_like) {
+            self.i += n;
+            whole = false;
+        }
+        text.retain(|c| c != '_');
+        let text = text.trim_end_matches('.');
+        let at = self.since(start);
+        self.emit(Tok::Num(text.parse().unwrap_or(f64::NAN), whole), at);
+    }
+
+    /// The length of a numeric type's suffix, if one stands there and ends the word.
+    fn suffix(&self, ahead: usize) -> Option<usize> {
+        ["_f64", "_f32", "f64", "f32", "lf", "f", "F", "L", "d"]
+            .iter()
+            .map(|s| (s, s.chars().count()))
+            .find_map(|(s, n)| {
+                let fits = s.chars().enumerate().all(|(k, c)| self.peek(ahead + k) == c);
+                let after = self.peek(ahead + n);
+                (fits && !after.is_alphanumeric() && after != '(' && after != '_').then_some(n)
+            })
+    }
+
+    fn word(&mut self) {
+        let start = self.i;
+        let mut text = String::new();
+        loop {
+            let c = self.peek(0);
+            if c.is_ascii_alphanumeric() {
+                text.push(c);
+                self.i += 1;
+            } else if c == '_'
+                && !text.is_empty()
+                && !functions::is_bare(&text)
+                && !matches!(text.as_str(), "sum" | "prod")
+            {
+                if self.style.tex && text.chars().count() > 1 && text.bytes().all(|b| b.is_ascii_alphabetic())
+                {
+                    self.part_last_letter(start, &mut text);
+                    continue;
+                }
+                match self.subscript() {
+                    Some(s) => {
+                        text.push('_');
+                        text.push_str(&s);
+                        if self.style.tex || !self.peek(0).is_ascii_alphanumeric() {
+                            break;
+                        }
+                    }
+                    None => {
+                        self.i += 1;
+                        break;
+                    }
+                }
+            } else if let Some(d) = lowered(c).filter(|_| !functions::is_bare(&text)) {
+                if !text.contains('_') {
+                    text.push('_');
+                }
+                text.push(d);
+                self.i += 1;
+            } else {
+                break;
+            }
+        }
+        let begin = start + (self.i - start).saturating_sub(self.length_of(start, &text));
+        let at = self.since(begin.min(self.i - 1));
+        let at = if begin == start { self.since(start) } else { at };
+        let whole = text.contains('_');
+        self.emit(Tok::Word(names::spelled(&text), whole), at);
+    }
+
+    /// Glyphs that the text at the end of a run takes: all of them unless letters were parted off.
+    fn length_of(&self, start: usize, _text: &str) -> usize {
+        let parted =
+            self.out.last().filter(|t| self.gap == Gap::None && t.at.from >= self.glyphs[start].at.from);
+        match parted {
+            Some(t) => (start..self.i).filter(|k| self.glyphs[*k].at.from >= t.at.to).count(),
+            None => self.i - start,
+        }
+    }
+
+    /// In TeX a subscript belongs to the last letter: emits the letters before it as a word of their own.
+    fn part_last_letter(&mut self, start: usize, text: &mut String) {
+        let last = text.pop();
+        let to = self.glyphs[self.i - 2].at;
+        let at = self.glyphs[start].at.join(to);
+        let word = std::mem::take(text);
+        self.emit(Tok::Word(word, false), at);
+        text.extend(last);
+    }
+
+    /// The subscript after `_`, taken.
+    fn subscript(&mut self) -> Option<String> {
+        let mut text = String::new();
+        let mut k = 1;
+        if self.peek(1) == '{' {
+            k = 2;
+            while !matches!(self.peek(k), '}' | '\0') {
+                let c = self.peek(k);
+                if c == '\\' {
+                    while self.peek(k + 1).is_ascii_alphabetic() {
+                        k += 1;
+                    }
+                } else if let Some(n) = names::greek_name(c) {
+                    text.push_str(n);
+                } else if c.is_ascii_alphanumeric() {
+                    text.push(c);
+                }
+                k += 1;
+            }
+            k += 1;
+        } else if self.style.tex {
+            text.extend(Some(self.peek(1)).filter(char::is_ascii_alphanumeric));
+            k = 2;
+        } else {
+            while self.peek(k).is_ascii_alphanumeric()
+                || (self.peek(k) == '_' && self.peek(k + 1).is_ascii_alphanumeric())
+            {
+                text.push(self.peek(k));
+                k += 1;
+            }
+        }
+        if text.is_empty() {
+            return None;
+        }
+        self.i = (self.i + k).min(self.glyphs.len());
+        Some(text)
+    }
+
+    fn greek(&mut self, c: char) {
+        let start = self.i;
+        self.i += 1;
+        if matches!(c, 'Σ' | 'Π') && (self.peek(0) == '_' || matches!(self.peek(0), ' ' | '(')) {
+            let at = self.since(start);
+            return self.emit(Tok::Sym(if c == 'Σ' { '∑' } else { '∏' }), at);
+        }
+        let mut text = names::greek_name(c).unwrap_or_default().to_owned();
+        self.finish_name(start, &mut text);
+    }
+
+    /// Takes a subscript, then emits the name as one that is never cut.
+    pub(super) fn finish_name(&mut self, start: usize, text: &mut String) {
+        if self.peek(0) == '_' {
+            if let Some(s) = self.subscript() {
+                text.push('_');
+                text.push_str(&s);
+            }
+        }
+        while let Some(d) = lowered(self.peek(0)) {
+            if !text.contains('_') {
+                text.push('_');
+            }
+            text.push(d);
+            self.i += 1;
+        }
+        let at = self.since(start);
+        self.emit(Tok::Word(text.clone(), true), at);
+    }
+
+    fn superscripts(&mut self) {
+        let start = self.i;
+        let first = self.glyphs[start].at;
+        self.emit(Tok::Sym('^'), first);
+        self.emit(Tok::Sym('('), first);
+        while let Some(c) = superscript(self.peek(0)) {
+            let at = self.here();
+            self.i += 1;
+            let tok = match c {
+                '0'..='9' => {
+                    let mut value = f64::from(c.to_digit(10).unwrap_or(0));
+                    let begin = self.i - 1;
+                    while let Some(d) = superscript(self.peek(0)).and_then(|c| c.to_digit(10)) {
+                        value = value * 10.0 + f64::from(d);
+                        self.i += 1;
+                    }
+                    let at = self.since(begin);
+                    self.emit(Tok::Num(value, true), at);
+                    continue;
+                }
+                c if c.is_alphabetic() => Tok::Word(c.to_string(), false),
+                c => Tok::Sym(c),
+            };
+            self.emit(tok, at);
+        }
+        let last = self.glyphs[self.i - 1].at;
+        self.emit(Tok::Sym(')'), last);
+    }
+
+    fn foreign(&mut self) {
+        let start = self.i;
+        let mut text = String::new();
+        while self.peek(0).is_alphabetic() {
+            text.push(self.peek(0));
+            self.i += 1;
+        }
+        let at = self.since(start);
+        self.emit(Tok::Word(text, true), at);
+    }
+
+    fn sign(&mut self, c: char) {
+        const PAIRS: &[(&str, char)] = &[
+            ("...", '…'),
+            ("===", '='),
+            ("!==", '≠'),
+            ("<=>", '='),
+            ("**", '^'),
+            (".^", '^'),
+            (".*", '*'),
+            ("./", '/'),
+            ("==", '='),
+            ("!=", '≠'),
+            ("~=", '≠'),
+            ("<>", '≠'),
+            ("=<", '≤'),
+            ("<=", '≤'),
+            (">=", '≥'),
+            ("=>", '→'),
+            ("->", '→'),
+            (":=", '≔'),
+            ("::", '.'),
+            ("..", '…'),
+            ("&&", '∧'),
+            ("+=", ADD_TO),
+            ("-=", TAKE_FROM),
+            ("*=", TIMES_TO),
+            ("/=", OVER_TO),
+        ];
+        if let Some((text, c)) = PAIRS.iter().find(|(text, _)| self.ahead(text)) {
+            let n = text.chars().count();
+            if *text == "..." && self.style.code && self.peek(3) == '\n' {
+                return self.skip(4, Gap::Blank);
+            }
+            return self.sym(*c, n);
+        }
+        if let Some((a, b)) = vulgar(c) {
+            let at = self.here();
+            self.i += 1;
+            return self.emit(Tok::Num(a / b, false), at);
+        }
+        match c {
+            '&' if self.tables.last() == Some(&Table::Column) => self.sym(',', 1),
+            '&' if self.tables.last() == Some(&Table::Cases) => self.sym('&', 1),
+            '&' if self.style.code => self.sym('∧', 1),
+            '&' => self.skip(1, Gap::Blank),
+            '·' if self.at_line_start() => self.skip(1, Gap::Blank),
+            c => self.sym(c, 1),
+        }
+    }
+}
+
+/// The plain character of a superscript.
+fn superscript(c: char) -> Option<char> {
+    Some(match c {
+        '⁰' => '0',
+        '¹' => '1',
+        '²' => '2',
+        '³' => '3',
+        '⁴'..='⁹' => char::from_u32(c as u32 - '⁴' as u32 + '4' as u32)?,
+        '⁺' => '+',
+        '⁻' => '-',
+        '⁼' => '=',
+        '⁽' => '(',
+        '⁾' => ')',
+        'ⁿ' => 'n',
+        'ⁱ' => 'i',
+        'ˣ' => 'x',
+        'ʸ' => 'y',
+        'ᶻ' => 'z',
+        'ᵗ' => 't',
+        'ᵘ' => 'u',
+        'ᵛ' => 'v',
+        'ᵃ' => 'a',
+        'ᵇ' => 'b',
+        'ᵏ' => 'k',
+        'ᵐ' => 'm',
+        'ᵖ' => 'p',
+        'ʳ' => 'r',
+        _ => return None,
+    })
+}
+
+/// The plain character of a subscript.
+fn lowered(c: char) -> Option<char> {
+    Some(match c {
+        '₀'..='₉' => char::from_u32(c as u32 - '₀' as u32 + '0' as u32)?,
+        'ₐ' => 'a',
+        'ₑ' => 'e',
+        'ₓ' => 'x',
+        'ᵢ' => 'i',
+        'ⱼ' => 'j',
+        'ₖ' => 'k',
+        'ₘ' => 'm',
+        'ₙ' => 'n',
+        'ᵣ' => 'r',
+        'ₜ' => 't',
+        'ᵤ' => 'u',
+        'ᵥ' => 'v',
+        _ => return None,
+    })
+}
+
+/// Numerator and denominator of a fraction sign.
+fn vulgar(c: char) -> Option<(f64, f64)> {
+    Some(match c {
+        '½' => (1., 2.),
+        '⅓' => (1., 3.),
+        '⅔' => (2., 3.),
+        '¼' => (1., 4.),
+        '¾' => (3., 4.),
+        '⅕' => (1., 5.),
+        '⅖' => (2., 5.),
+        '⅗' => (3., 5.),
+        '⅘' => (4., 5.),
+        '⅙' => (1., 6.),
+        '⅚' => (5., 6.),
+        '⅐' => (1., 7.),
+        '⅛' => (1., 8.),
+        '⅜' => (3., 8.),
+        '⅝' => (5., 8.),
+        '⅞' => (7., 8.),
+        '⅑' => (1., 9.),
+        '⅒' => (1., 10.),
+        _ => return None,
+    })
+}
+
+/// Drops the names of modules before a point: `np.sin`, `Math.PI`, `std::f64::consts::PI`.
+fn prefixes(tokens: Vec<Token>) -> Vec<Token> {
+    const MODULES: &[&str] = &[
+        "np", "numpy", "math", "Math", "jnp", "torch", "tf", "cmath", "sp", "sympy", "std", "f64", "f32",
+        "consts", "core", "glm", "System", "MathF", "Mathf", "cp", "libm", "THREE", "linalg", "numbers",
+        "scipy", "mpmath", "mp", "ti", "wp",
+    ];
+    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
+    let mut i = 0;
+    while i < tokens.len() {
+        let module = tokens[i].word().is_some_and(|w| MODULES.contains(&w))
+            && tokens.get(i + 1).is_some_and(|t| t.is('.'))
+            && tokens.get(i + 2).is_some_and(|t| matches!(t.tok, Tok::Word(..)));
+        if module {
+            let gap = tokens[i].gap;
+            i += 2;
+            let mut next = tokens[i].clone();
+            next.gap = gap;
+            if next.word().is_some_and(|w| MODULES.contains(&w))
+                && tokens.get(i + 1).is_some_and(|t| t.is('.'))
+            {
+                continue;
+            }
+            out.push(next);
+            i += 1;
+            continue;
+        }
+        out.push(tokens[i].clone());
+        i += 1;
+    }
+    out
+}

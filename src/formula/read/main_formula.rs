@@ -1,0 +1,358 @@
+//! Which of the statements is the shape, and which only help.
+
+use std::collections::BTreeSet;
+
+use super::clauses::{Equation, Statement, Statements, is_axis};
+use super::faults::{FaultClass, Read, fault};
+use super::kinds::Context2;
+use super::parse::comparison;
+use super::token::*;
+
+/// The statement that is the shape.
+pub enum Main {
+    /// Components, in x, y, z order, each with its place among the statements.
+    Components(Vec<(Vec<Token>, usize)>),
+    /// One formula.
+    Formula {
+        /// Its tokens.
+        tokens: Vec<Token>,
+        /// Its place among the statements.
+        order: usize,
+        /// The name it was given.
+        name: Option<String>,
+        /// The arguments it was declared with.
+        args: Vec<String>,
+    },
+}
+
+fn formula(tokens: Vec<Token>, order: usize) -> Main {
+    Main::Formula { tokens, order, name: None, args: vec![] }
+}
+
+/// Finds the shape; the equations that only help are returned beside it.
+///
+/// # Errors
+/// No formula, or several that do not make one shape.
+pub fn find(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equation>)> {
+    let code = cx.given.style.code;
+    let mut helpers = Vec::new();
+    let mut axes: Vec<Equation> = Vec::new();
+    let proper = statements.formulas.iter().any(|f| f.returned || !is_word(&f.tokens));
+    for e in std::mem::take(&mut statements.equations) {
+        let own = cx.names_of(&e.body).contains(&e.name);
+        if is_axis(&e.name) {
+            let upper = e.name.chars().all(char::is_uppercase);
+            let lower_used = cx.names_of(&e.body).iter().any(|n| is_axis(n));
+            if (code && proper) || (upper && lower_used && !own && (proper || !e.name.contains('Z'))) {
+                cx.known.defined.insert(e.name.clone());
+                helpers.push(e);
+            } else if own && e.args.is_empty() {
+                statements.formulas.push(Statement { tokens: e.whole, order: e.order, returned: false });
+            } else {
+                axes.push(e);
+            }
+        } else if own && !code && e.args.is_empty() {
+            cx.known.defined.remove(&e.name);
+            statements.formulas.push(Statement { tokens: e.whole, order: e.order, returned: false });
+        } else if let Some(i) = relation_at(&e.body) {
+            chain(e, i, statements, cx);
+        } else {
+            helpers.push(e);
+        }
+    }
+    let formulas = std::mem::take(&mut statements.formulas);
+    let formulas: Vec<Statement> = match formulas.iter().rposition(|f| f.returned) {
+        Some(k) => vec![formulas[k].clone()],
+        None => formulas,
+    };
+    if let Some(main) = components(&formulas, &mut axes, statements, cx) {
+        return Ok((main, helpers));
+    }
+    let mut rest = formulas;
+    for e in axes {
+        rest.push(Statement { tokens: e.whole_plain(), order: e.order, returned: false });
+    }
+    choose(rest, helpers, statements, cx)
+}
+
+impl Equation {
+    /// The equation without the arguments of its left side: `z(x, y) = ...` as `z = ...`.
+    fn whole_plain(&self) -> Vec<Token> {
+        if self.args.is_empty() {
+            return self.whole.clone();
+        }
+        let mut out = vec![self.whole[0].clone(), Token { tok: Tok::Sym('='), at: self.at, gap: Gap::None }];
+        out.extend(self.body.iter().cloned());
+        out
+    }
+}
+
+fn is_word(tokens: &[Token]) -> bool {
+    matches!(tokens, [Token { tok: Tok::Word(..), .. }])
+}
+
+fn relation_at(tokens: &[Token]) -> Option<usize> {
+    let mut depth = 0;
+    for (i, t) in tokens.iter().enumerate() {
+        match t.sym() {
+            Some('(' | '[' | '{' | CASES) => depth += 1,
+            Some(')' | ']' | '}' | END_CASES) => depth -= 1,
+            Some('?') if depth == 0 => return None,
+            _ if depth == 0 && (t.is_word("if") || t.is('→')) => return None,
+            _ if depth == 0 && comparison(t).is_some() => return Some(i),
+            _ => {}
+        }
+    }
+    None
+}
+
+/// `f = E = 0` and `f(x, y, z) = E = 0`: the name is only a label.
+fn chain(e: Equation, at: usize, statements: &mut Statements, cx: &mut Context2) {
+    let constant = cx.names_of(&e.body[at + 1..]).iter().all(|n| !is_axis(n));
+    let labelled = !e.args.is_empty()
+        || constant && e.body[at].is('=') && cx.names_of(&e.body[..at]).iter().any(|n| is_axis(n));
+    if labelled {
+        cx.known.defined.remove(&e.name);
+        statements.formulas.push(Statement { tokens: e.body, order: e.order, returned: false });
+    } else {
+        cx.known.defined.remove(&e.name);
+        statements.formulas.push(Statement { tokens: e.whole, order: e.order, returned: false });
+    }
+}
+
+/// Three (or two) components, each with its own equation or bare.
+fn components(
+    formulas: &[Statement],
+    axes: &mut Vec<Equation>,
+    statements: &mut Statements,
+    cx: &mut Context2,
+) -> Option<Main> {
+    let proper: Vec<&Statement> =
+        formulas.iter().filter(|f| !is_word(&f.tokens) || relation_at(&f.tokens).is_some()).collect();
+    let bare = formulas.iter().all(|f| relation_at(&f.tokens).is_none());
+    if axes.is_empty() {
+        let listed = bare
+            && (2..=3).contains(&formulas.len())
+            && !formulas
+                .iter()
+                .all(|f| is_word(&f.tokens) && f.tokens[0].word().is_some_and(|w| w.len() > 1));
+        return listed
+            .then(|| Main::Components(formulas.iter().map(|f| (f.tokens.clone(), f.order)).collect()));
+    }
+    if !proper.is_empty() || axes.len() < 2 {
+        return None;
+    }
+    let mut by_axis: Vec<Option<Equation>> = vec![None, None, None];
+    for e in axes.iter() {
+        let k = match e.name.to_ascii_lowercase().as_str() {
+            "x" => 0,
+            "y" => 1,
+            _ => 2,
+        };
+        by_axis[k] = Some(e.clone());
+    }
+    let used: BTreeSet<String> = axes
+        .iter()
+        .flat_map(|e| cx.names_of(&e.body))
+        .map(|n| if is_axis(&n) { n.to_lowercase() } else { n })
+        .collect();
+    let foreign: Vec<usize> =
+        (0..3).filter(|k| by_axis[*k].is_none() && used.contains(["x", "y", "z"][*k])).collect();
+    let have = by_axis.iter().flatten().count();
+    if have < 2 || have == 2 && foreign.is_empty() && by_axis[2].is_some() {
+        return None;
+    }
+    if let Some(args) = axes.iter().map(|e| e.args.clone()).max_by_key(Vec::len).filter(|a| !a.is_empty()) {
+        cx.given.args = Some(args);
+    }
+    let inner: BTreeSet<String> = axes.iter().map(|e| e.name.to_lowercase()).collect();
+    let _ = statements;
+    if have == 3 && used.iter().any(|n| inner.contains(n)) {
+        // One component uses another: it stands for that component.
+        for e in axes.iter() {
+            cx.known.defined.insert(e.name.clone());
+        }
+    }
+    let mut parts = Vec::new();
+    for (k, e) in by_axis.into_iter().enumerate() {
+        match e {
+            Some(e) => parts.push((e.body, e.order)),
+            None if foreign.contains(&k) => {
+                let at = axes[0].at;
+                let name = ["x", "y", "z"][k];
+                cx.remark(at, format!("read as a curve with {name} itself as its parameter"));
+                parts.push((vec![Token { tok: Tok::Word(name.into(), true), at, gap: Gap::None }], 0));
+            }
+            None => {}
+        }
+    }
+    axes.clear();
+    Some(Main::Components(parts))
+}
+
+fn choose(
+    mut formulas: Vec<Statement>,
+    mut helpers: Vec<Equation>,
+    statements: &mut Statements,
+    cx: &mut Context2,
+) -> Read<(Main, Vec<Equation>)> {
+    if formulas.len() > 1 {
+        formulas.retain(|f| {
+            let lone = is_word(&f.tokens);
+            if lone {
+                cx.remarks.push(super::reading::Remark {
+                    what: format!("{} was left out", f.tokens[0].shown()),
+                    at: span(&f.tokens).range(),
+                });
+            }
+            !lone
+        });
+    }
+    drop_conditions(&mut formulas, cx);
+    if formulas.is_empty() {
+        if let Some(main) = from_range(statements, cx, &helpers) {
+            return Ok((main, helpers));
+        }
+        return from_helpers(helpers, cx);
+    }
+    if formulas.len() == 1 {
+        let Some(f) = formulas.pop() else { return from_helpers(helpers, cx) };
+        let f = vector_side(f);
+        return Ok((formula(f.tokens, f.order), helpers));
+    }
+    let solid = |f: &Statement| {
+        f.tokens.iter().any(|t| matches!(t.sym(), Some('<' | '>' | '≤' | '≥')))
+            && !f.tokens.iter().any(|t| t.is('='))
+    };
+    if formulas.iter().all(solid) {
+        let at = span(&formulas[1].tokens);
+        cx.remark(at, "several conditions read as the solid where all of them hold");
+        let mut tokens: Vec<Token> = Vec::new();
+        let order = formulas.last().map_or(0, |f| f.order);
+        for f in formulas {
+            if !tokens.is_empty() {
+                tokens.push(Token { tok: Tok::Sym('∧'), at: span(&f.tokens), gap: Gap::None });
+            }
+            tokens.extend(f.tokens);
+        }
+        return Ok((formula(tokens, order), helpers));
+    }
+    if cx.given.style.code {
+        // The last line of a piece of code is what it is about.
+        if let Some(f) = formulas.pop() {
+            helpers.retain(|h| h.order != f.order);
+            return Ok((formula(f.tokens, f.order), helpers));
+        }
+    }
+    let second = span(&formulas[1].tokens);
+    fault(
+        FaultClass::Unsupported,
+        second,
+        "there are several formulas here, and this is the second",
+        "paste one at a time, or join solids with \"and\"",
+    )
+}
+
+/// Conditions on parameters, such as `a > 0`, say nothing about the shape.
+fn drop_conditions(formulas: &mut Vec<Statement>, cx: &mut Context2) {
+    if formulas.len() < 2 {
+        return;
+    }
+    let keep: Vec<bool> = formulas
+        .iter()
+        .map(|f| {
+            let names = cx.names_of(&f.tokens);
+            let compared = f.tokens.iter().any(|t| matches!(t.sym(), Some('<' | '>' | '≤' | '≥' | '≠')));
+            !(compared && !names.iter().any(|n| is_axis(n) || n == "p"))
+        })
+        .collect();
+    if keep.iter().all(|k| !k) {
+        return;
+    }
+    let mut k = 0;
+    formulas.retain(|f| {
+        k += 1;
+        if !keep[k - 1] {
+            cx.remarks.push(super::reading::Remark {
+                what: "this condition on a parameter was left out".into(),
+                at: span(&f.tokens).range(),
+            });
+        }
+        keep[k - 1]
+    });
+}
+
+/// `(x, y, z) = (...)`: the right side is the shape.
+fn vector_side(f: Statement) -> Statement {
+    let Some(i) = relation_at(&f.tokens) else { return f };
+    let left = &f.tokens[..i];
+    let names: Vec<&str> = left.iter().filter_map(Token::word).collect();
+    let listed =
+        left.iter().all(|t| t.word().is_some() || matches!(t.sym(), Some('(' | ')' | '[' | ']' | ',' | ';')));
+    let tuple = listed
+        && left.first().is_some_and(|t| t.is('(') || t.is('['))
+        && names.len() >= 2
+        && left.iter().any(|t| t.is(','));
+    if tuple && names.iter().all(|n| is_axis(n)) && f.tokens[i].is('=') {
+        return Statement { tokens: f.tokens[i + 1..].to_vec(), ..f };
+    }
+    f
+}
+
+/// A double inequality with a coordinate alone in its middle, when there is nothing else.
+fn from_range(statements: &mut Statements, cx: &mut Context2, helpers: &[Equation]) -> Option<Main> {
+    if helpers.iter().any(|h| cx.names_of(&h.body).iter().any(|n| is_axis(n))) {
+        return None;
+    }
+    let spatial = |n: &str| is_axis(n) || matches!(n, "r" | "rho");
+    let k = statements.ranges.iter().position(|r| spatial(&r.name) && relation_at(&r.whole).is_some())?;
+    let mut tokens = Vec::new();
+    for r in statements.ranges.drain(..).skip(k).filter(|r| spatial(&r.name)) {
+        if !tokens.is_empty() {
+            tokens.push(Token { tok: Tok::Sym('∧'), at: r.at, gap: Gap::None });
+        }
+        tokens.extend(r.whole);
+    }
+    Some(formula(tokens, usize::MAX))
+}
+
+/// No formula stands alone: the last definition that nothing else uses is the shape.
+fn from_helpers(mut helpers: Vec<Equation>, cx: &mut Context2) -> Read<(Main, Vec<Equation>)> {
+    let used: BTreeSet<String> =
+        helpers.iter().flat_map(|h| cx.names_of(&h.body).into_iter().chain(words(&h.body))).collect();
+    let shaped = |h: &Equation, cx: &Context2| {
+        let names = cx.names_of(&h.body);
+        names.iter().any(|n| super::names::constant(n).is_none()) || h.body.iter().any(|t| t.is('.'))
+    };
+    let k = (0..helpers.len())
+        .rev()
+        .find(|k| !used.contains(&helpers[*k].name) && shaped(&helpers[*k], cx))
+        .or_else(|| (0..helpers.len()).rev().find(|k| cx.given.style.code && shaped(&helpers[*k], cx)));
+    let Some(k) = k else {
+        let name = helpers.last().map_or(String::new(), |h| h.name.clone());
+        let at = helpers.last().map_or(cx.given.whole, |h| h.at);
+        return fault(
+            FaultClass::NoShape,
+            at,
+            if name.is_empty() {
+                "there is no formula here".into()
+            } else {
+                format!("this gives {name} a value, but there is no formula that uses it")
+            },
+            "paste the formula as well",
+        );
+    };
+    let h = helpers.remove(k);
+    let mut args = h.args;
+    if args.is_empty() {
+        args = cx.given.args.clone().unwrap_or_default();
+    }
+    if !cx.given.style.code || !helpers.iter().any(|o| o.name == h.name) {
+        cx.known.defined.remove(&h.name);
+    }
+    Ok((Main::Formula { tokens: h.body, order: h.order, name: Some(h.name), args }, helpers))
+}
+
+fn words(tokens: &[Token]) -> Vec<String> {
+    tokens.iter().filter_map(|t| t.word().map(str::to_owned)).collect()
+}

@@ -1,0 +1,88 @@
+//! Reading a pasted text: characters, tokens, statements, trees, values.
+
+mod apply;
+mod brackets;
+mod calls;
+mod clauses;
+mod code;
+mod damage;
+mod decide;
+mod faults;
+mod functions;
+mod glyphs;
+mod kinds;
+mod lexer;
+mod main_formula;
+mod names;
+mod parse;
+mod polar;
+mod reading;
+mod style;
+mod tex;
+mod token;
+mod tree;
+mod values;
+mod vectors;
+mod walk;
+
+pub use faults::{FaultClass, ReadFault};
+pub use reading::{Kind, Reading, Relation, Remark};
+pub(super) use walk::{arguments, names as names_in, ordered};
+
+use faults::{Read, Span, fault};
+
+/// The longest text that is read, in bytes.
+pub const LONGEST: usize = 256 * 1024;
+
+/// Reads a text as pasted.
+///
+/// # Errors
+/// [`ReadFault`] when the text holds no formula or cannot be read.
+pub fn read(text: &str) -> Result<Reading, ReadFault> {
+    read_with(text, &[])
+}
+
+/// Reads a text as pasted, with values for some of its names; they go before values that the text states.
+///
+/// Greek letters are spelled (`theta`), subscripts follow `_` (`a_1`).
+///
+/// # Errors
+/// [`ReadFault`] when the text holds no formula or cannot be read.
+pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFault> {
+    if text.len() > LONGEST {
+        return fault(
+            FaultClass::TooLong,
+            Span { from: 0, to: 0 },
+            format!("this text is {} KiB long; a formula has at most {}", text.len() / 1024, LONGEST / 1024),
+            "paste one formula at a time",
+        );
+    }
+    let whole = Span { from: 0, to: text.len() as u32 };
+    let glyphs = damage::undouble(glyphs::glyphs(text)?);
+    let style = style::Style::of(text);
+    let tokens = lexer::lex(&glyphs, style)?;
+    if tokens.iter().all(|t| t.is('\n')) {
+        return fault(
+            FaultClass::Empty,
+            whole,
+            "there is nothing to read",
+            "paste a formula, such as x^2 + y^2 + z^2 = 1",
+        );
+    }
+    let unwrapped = code::unwrap(tokens, style);
+    let statements = clauses::statements(unwrapped.tokens, style)?;
+    let lets: std::collections::BTreeMap<String, f64> =
+        lets.iter().map(|(n, v)| (names::spelled(n), *v)).collect();
+    kinds::reading(
+        statements,
+        kinds::Given { style, lets, args: unwrapped.args, points: unwrapped.points, whole },
+    )
+}
+
+/// A place as the range that holds it, for parts of the text without one.
+fn or_whole(at: Span, whole: Span) -> Span {
+    if at == Span::default() { whole } else { at }
+}
+
+/// What reading gives or why not.
+type Outcome = Read<Reading>;

@@ -1,0 +1,126 @@
+//! Polar, cylindrical and spherical coordinates, where a formula uses them; the golden ratio.
+
+use super::clauses::is_axis;
+use super::faults::Read;
+use super::kinds::Context2;
+use super::reading::{Kind, Relation};
+use super::tree::Node;
+use super::values::Values;
+use super::vectors::Val;
+use crate::formula::{Binary, Expr, Unary};
+
+/// Gives r, ρ, θ and φ their meaning in a formula in space, where they have none.
+pub fn prepare(values: &mut Values, cx: &mut Context2, declared: &[String]) {
+    let unset = |n: &str| {
+        cx.names.contains(n)
+            && !values.lets.contains_key(n)
+            && !values.defs.iter().any(|d| d.name == n)
+            && !declared.iter().any(|d| d == n)
+            && !values.special.contains_key(n)
+    };
+    let plane = cx.names.iter().any(|n| matches!(n.as_str(), "x" | "y" | "X" | "Y"))
+        || values.special.contains_key("p");
+    let height = cx.names.iter().any(|n| matches!(n.as_str(), "z" | "Z"));
+    let (r, rho, theta, phi) = (unset("r"), unset("rho"), unset("theta"), unset("phi"));
+    if plane {
+        if phi && !theta {
+            let at = cx.given.whole;
+            cx.remark(at, "φ read as the golden ratio (1+√5)/2; give phi a value if it is another number");
+            values.special.insert("phi".into(), Val::num((1.0 + 5f64.sqrt()) / 2.0));
+        }
+        return;
+    }
+    if !(r || rho || theta || phi) {
+        return;
+    }
+    if !(r || rho) && !height && !(theta && phi) {
+        return;
+    }
+    let [x, y, z] = ["x", "y", "z"].map(|n| values.var(n));
+    let axis = (x.clone() * x.clone() + y.clone() * y.clone()).sqrt();
+    let whole = (x.clone() * x.clone() + y.clone() * y.clone() + z.clone() * z.clone()).sqrt();
+    let around = Expr::binary(Binary::Atan2, y, x);
+    let at = cx.given.whole;
+    let spherical = theta && phi || (r && rho) || !height && !theta && !phi;
+    if !spherical {
+        let said = if theta || !phi { "θ" } else { "φ" };
+        cx.remark(
+            at,
+            format!("r read as the distance from the z axis and {said} as the angle around it (cylindrical)"),
+        );
+        for n in ["r", "rho"] {
+            values.special.insert(n.into(), Val::Num(axis.clone()));
+        }
+        for n in ["theta", "phi"] {
+            values.special.insert(n.into(), Val::Num(around.clone()));
+        }
+        return;
+    }
+    let down = Expr::unary(Unary::Acos, z / whole.clone());
+    // With ρ as radius the usual custom measures φ from the axis; with r it measures θ from it (ISO 80000-2).
+    let from_axis = if rho && !r { "phi" } else { "theta" };
+    if theta || phi {
+        let (a, b) = if from_axis == "phi" { ("φ", "θ") } else { ("θ", "φ") };
+        cx.remark(
+            at,
+            format!("{a} read as the angle from the z axis and {b} as the angle around it (spherical)"),
+        );
+    } else {
+        cx.remark(at, "r read as the distance from the origin");
+    }
+    for n in ["theta", "phi"] {
+        let e = if n == from_axis { down.clone() } else { around.clone() };
+        values.special.insert(n.into(), Val::Num(e));
+    }
+    values.special.insert("r".into(), Val::Num(if r && rho { axis.clone() } else { whole.clone() }));
+    values.special.insert("rho".into(), Val::Num(whole));
+}
+
+/// `r = f(θ)` is a curve in the plane; with z or a second angle it is a surface in space. Other names are labels.
+pub fn named(
+    name: &str,
+    node: &Node,
+    order: usize,
+    ranges: &[(String, f64, f64)],
+    values: &mut Values,
+    cx: &mut Context2,
+) -> Read<Option<Kind>> {
+    let polar = matches!(name, "r" | "rho" | "theta" | "phi" | "R" | "ρ");
+    let space = cx.names.iter().any(|n| matches!(n.as_str(), "x" | "y" | "X" | "Y"));
+    if !polar || space {
+        return Ok(None);
+    }
+    let height = cx.names.iter().any(|n| matches!(n.as_str(), "z" | "Z"));
+    let angles: Vec<&str> = ["theta", "phi", "t"].into_iter().filter(|n| cx.names.contains(*n)).collect();
+    let radius = matches!(name, "r" | "rho" | "R");
+    if radius && !height && angles.len() == 1 {
+        let angle = angles[0];
+        values.params.insert(angle.into());
+        let e = values.of(node, order)?.scalar(node.at)?;
+        let a = values.var(angle);
+        cx.remark(node.at, format!("{name} and {angle} read as polar coordinates in the plane z = 0"));
+        let components = [
+            e.clone() * Expr::unary(Unary::Cos, a.clone()),
+            e * Expr::unary(Unary::Sin, a),
+            Expr::constant(0.0),
+        ];
+        let range = ranges.iter().find(|(n, ..)| n == angle).map(|(_, a, b)| (*a, *b));
+        return Ok(Some(Kind::Curve { components, param: angle.into(), range }));
+    }
+    if !(height
+        || angles.len() == 2
+        || radius && cx.names.contains(if name == "r" { "rho" } else { "r" })
+        || !radius && (cx.names.contains("r") || cx.names.contains("rho")))
+    {
+        return Ok(None);
+    }
+    cx.names.insert(name.into());
+    prepare(values, cx, &[]);
+    let left = match values.special.get(name) {
+        Some(v) => v.clone().scalar(node.at)?,
+        None => return Ok(None),
+    };
+    let right = values.of(node, order)?.scalar(node.at)?;
+    let _ = is_axis;
+    Ok(Some(Kind::Field { value: left - right, relation: Relation::Equal }))
+}

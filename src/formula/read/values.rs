@@ -1,0 +1,581 @@
+//! The tree of a formula becomes expressions: names get their values, vectors fall apart into components.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::faults::{FaultClass, Read, Span, fault};
+use super::names;
+use super::reading::Remark;
+use super::style::Style;
+use super::tree::{Join, Node, Part, Sign};
+use super::vectors::{self, Val, each, pairwise, total};
+use crate::formula::{Binary, Expr, Unary};
+
+/// A name or function that the text defines.
+#[derive(Clone, Debug)]
+pub struct Definition {
+    /// Its name.
+    pub name: String,
+    /// Its arguments; empty for a plain value.
+    pub args: Vec<String>,
+    /// Its meaning.
+    pub body: Node,
+    /// Its place among all statements.
+    pub order: usize,
+}
+
+/// Works out values.
+pub struct Values<'a> {
+    pub(super) defs: &'a [Definition],
+    pub(super) lets: &'a BTreeMap<String, f64>,
+    /// Names that the kind of formula gives a meaning: polar coordinates, the point.
+    pub special: BTreeMap<String, Val>,
+    /// Names that stay names although they look like something else.
+    pub params: BTreeSet<String>,
+    /// Names without a value, in order of appearance.
+    pub free: Vec<String>,
+    pub(super) style: Style,
+    /// Choices made.
+    pub remarks: Vec<Remark>,
+    bindings: Vec<(String, Val)>,
+    memo: Vec<Option<Val>>,
+    busy: Vec<bool>,
+    vars: BTreeMap<String, Expr>,
+    order: usize,
+    depth: usize,
+    work: u32,
+}
+
+/// Nested calls and definitions that are worked out at most.
+const DEEPEST: usize = 400;
+/// Parts that are worked out at most, counting repeats.
+const MOST_WORK: u32 = 300_000;
+/// Depth of the graph at most.
+const DEEPEST_GRAPH: u32 = 1200;
+/// Terms of a sum over a range at most.
+const MOST_TERMS: f64 = 2000.0;
+
+impl<'a> Values<'a> {
+    /// Nothing worked out yet.
+    pub fn new(defs: &'a [Definition], lets: &'a BTreeMap<String, f64>, style: Style) -> Self {
+        Self {
+            defs,
+            lets,
+            special: BTreeMap::new(),
+            params: BTreeSet::new(),
+            free: Vec::new(),
+            style,
+            remarks: Vec::new(),
+            bindings: Vec::new(),
+            memo: vec![None; defs.len()],
+            busy: vec![false; defs.len()],
+            vars: BTreeMap::new(),
+            order: 0,
+            depth: 0,
+            work: 0,
+        }
+    }
+
+    /// The value of a part that stands at a place among the statements.
+    ///
+    /// # Errors
+    /// Whatever has no real value.
+    pub fn of(&mut self, node: &Node, order: usize) -> Read<Val> {
+        self.order = order;
+        self.value(node)
+    }
+
+    pub(super) fn remark(&mut self, at: Span, what: impl Into<String>) {
+        let remark = Remark { what: what.into(), at: at.range() };
+        if !self.remarks.iter().any(|r| r.what == remark.what) {
+            self.remarks.push(remark);
+        }
+    }
+
+    pub(super) fn var(&mut self, name: &str) -> Expr {
+        self.vars.entry(name.to_owned()).or_insert_with(|| Expr::var(name)).clone()
+    }
+
+    pub(super) fn value(&mut self, node: &Node) -> Read<Val> {
+        self.depth += 1;
+        self.work += 1;
+        if self.depth > DEEPEST {
+            return fault(
+                FaultClass::TooDeep,
+                node.at,
+                "definitions and brackets are nested too deep here",
+                "use fewer steps",
+            );
+        }
+        if self.work > MOST_WORK {
+            return fault(
+                FaultClass::TooLong,
+                node.at,
+                "this takes too much work to write out",
+                "shorten its sums and functions",
+            );
+        }
+        let v = self.part(node)?;
+        self.depth -= 1;
+        checked(v, node)
+    }
+
+    fn part(&mut self, node: &Node) -> Read<Val> {
+        let at = node.at;
+        Ok(match &node.kind {
+            Part::Num(x) => Val::num(*x),
+            Part::Name(n) => self.name(n, at)?,
+            Part::Sum(terms) => self.sum(terms, at)?,
+            Part::Product(factors) => self.product(factors, at)?,
+            Part::Neg(a) => match self.value(a)? {
+                Val::Mat(m) => Val::Mat(m.into_iter().map(|c| c.into_iter().map(|e| -e).collect()).collect()),
+                v => each(v, at, |e| -e)?,
+            },
+            Part::Pow(a, b) => self.power(a, b, at)?,
+            Part::Call(name, args) => self.call(name, args, at)?,
+            Part::Tuple(items) => {
+                let mut all = Vec::new();
+                for item in items {
+                    all.extend(self.value(item)?.parts(item.at)?);
+                }
+                Val::Vec(all)
+            }
+            Part::Swizzle(a, letters) => {
+                let v = self.value(a)?;
+                vectors::swizzle(v, letters, at)?
+            }
+            Part::Abs(a) => match self.value(a)? {
+                v @ Val::Vec(_) if !self.style.code => Val::Num(vectors::length(v, at)?),
+                v => each(v, at, |e| Expr::unary(Unary::Abs, e))?,
+            },
+            Part::Norm(a) => {
+                let v = self.value(a)?;
+                Val::Num(vectors::length(v, at)?)
+            }
+            Part::Factorial(a) => {
+                let n = self.number(a)?;
+                factorial(n, at)?
+            }
+            Part::Compare(a, rest) => self.compare(a, rest, at)?,
+            Part::Choose(test, a, b) => {
+                let t = self.value(test)?;
+                let (a, b) = (self.value(a)?, self.value(b)?);
+                choose(t, a, b, at)?
+            }
+            Part::Cases(rows) => self.cases(rows, at)?,
+            Part::And(a, b) => {
+                let (a, b) = (self.value(a)?.test(a.at)?, self.value(b)?.test(b.at)?);
+                Val::Truth(a.max(b), false)
+            }
+            Part::Or(a, b) => {
+                let (a, b) = (self.value(a)?.test(a.at)?, self.value(b)?.test(b.at)?);
+                Val::Truth(a.min(b), false)
+            }
+            Part::Not(a) => match self.value(a)? {
+                Val::Truth(t, flip) => Val::Truth(t, !flip),
+                v => Val::Truth(v.test(at)?, true),
+            },
+            Part::Over(product, index, low, high, body) => {
+                self.over(*product, index, [low, high, body], at)?
+            }
+        })
+    }
+
+    /// A part as an expression.
+    pub(super) fn number(&mut self, node: &Node) -> Read<Expr> {
+        self.value(node)?.scalar(node.at)
+    }
+
+    fn sum(&mut self, terms: &[(bool, Node)], at: Span) -> Read<Val> {
+        let mut values = Vec::with_capacity(terms.len());
+        for (minus, t) in terms {
+            values.push((*minus, self.value(t)?));
+        }
+        if values.iter().any(|(_, v)| matches!(v, Val::Vec(_))) || values.len() <= 64 {
+            let mut all = values.into_iter();
+            let Some((minus, first)) = all.next() else { return Ok(Val::num(0.0)) };
+            let mut acc = if minus { each(first, at, |e| -e)? } else { first };
+            for (minus, v) in all {
+                acc = match minus {
+                    true => pairwise(acc, v, at, |a, b| a - b)?,
+                    false => pairwise(acc, v, at, |a, b| a + b)?,
+                };
+            }
+            return Ok(acc);
+        }
+        let mut all = Vec::with_capacity(values.len());
+        for (minus, v) in values {
+            let e = v.scalar(at)?;
+            all.push(if minus { -e } else { e });
+        }
+        Ok(Val::Num(total(all)))
+    }
+
+    fn product(&mut self, factors: &[(Join, Node)], at: Span) -> Read<Val> {
+        if factors.len() > 64 {
+            let mut all = Vec::with_capacity(factors.len());
+            for (join, node) in factors {
+                let e = self.number(node)?;
+                all.push(match join {
+                    Join::Over => {
+                        not_zero(&e, node.at)?;
+                        Expr::constant(1.0) / e
+                    }
+                    Join::Mod | Join::FloorOver => {
+                        return fault(
+                            FaultClass::TooLong,
+                            at,
+                            "this product is too long to hold a remainder",
+                            "use brackets",
+                        );
+                    }
+                    _ => e,
+                });
+            }
+            return Ok(Val::Num(vectors::fold(all, 64, Binary::Mul, 1.0)));
+        }
+        let mut acc: Option<Val> = None;
+        for (join, node) in factors {
+            let b = self.value(node)?;
+            let Some(a) = acc.take() else {
+                acc = Some(b);
+                continue;
+            };
+            acc = Some(self.joined(*join, a, b, at, node.at)?);
+        }
+        Ok(acc.unwrap_or(Val::num(1.0)))
+    }
+
+    fn joined(&mut self, join: Join, a: Val, b: Val, at: Span, place: Span) -> Read<Val> {
+        let both = matches!((&a, &b), (Val::Vec(_), Val::Vec(_)));
+        Ok(match join {
+            Join::Dot if both => Val::Num(vectors::dot(a, b, at)?),
+            Join::Cross if both => vectors::cross(a, b, at)?,
+            Join::Times | Join::Dot | Join::Cross => vectors::times(a, b, at)?,
+            Join::Over | Join::FloorOver => {
+                for e in b.clone().parts(place)? {
+                    not_zero(&e, place)?;
+                }
+                let q = pairwise(a, b, at, |a, b| a / b)?;
+                if join == Join::FloorOver { each(q, at, |e| Expr::unary(Unary::Floor, e))? } else { q }
+            }
+            Join::Mod => {
+                for e in b.clone().parts(place)? {
+                    not_zero(&e, place)?;
+                }
+                if self.style.c_like && !self.style.python {
+                    self.remark(at, "the remainder keeps the sign of its first number, as in C");
+                    pairwise(a, b, at, remainder)?
+                } else {
+                    pairwise(a, b, at, |a, b| Expr::binary(Binary::Mod, a, b))?
+                }
+            }
+        })
+    }
+
+    fn power(&mut self, a: &Node, b: &Node, at: Span) -> Read<Val> {
+        let exponent = self.number(b)?;
+        let euler = matches!(&a.kind, Part::Name(n) if n == "e") && self.is_euler();
+        if euler {
+            return Ok(Val::Num(Expr::unary(Unary::Exp, exponent)));
+        }
+        let base = self.value(a)?;
+        if let (Val::Num(e), Some(p)) = (&base, exponent.as_const()) {
+            if e.as_const() == Some(0.0) && p < 0.0 {
+                return fault(
+                    FaultClass::DivisionByZero,
+                    at,
+                    "a negative power of 0 divides by 0",
+                    "check the base",
+                );
+            }
+        }
+        if matches!(base, Val::Vec(_)) && exponent.as_const() == Some(2.0) && !self.style.code {
+            self.remark(at, "the square of a vector read as its length squared");
+            return Ok(Val::Num(vectors::dot(base.clone(), base, at)?));
+        }
+        each(base, at, |e| e.pow(exponent.clone()))
+    }
+
+    fn is_euler(&self) -> bool {
+        !self.lets.contains_key("e")
+            && !self.defs.iter().any(|d| d.name == "e")
+            && !self.bindings.iter().any(|(n, _)| n == "e")
+    }
+
+    fn compare(&mut self, a: &Node, rest: &[(Sign, Node)], at: Span) -> Read<Val> {
+        let mut left = self.number(a)?;
+        let mut all: Option<Val> = None;
+        for (sign, node) in rest {
+            let right = self.number(node)?;
+            let difference = |a: &Expr, b: &Expr| a.clone() - b.clone();
+            let one = match sign {
+                Sign::Less => Val::Truth(difference(&left, &right), false),
+                Sign::Greater => Val::Truth(difference(&right, &left), false),
+                Sign::AtMost => Val::Truth(difference(&right, &left), true),
+                Sign::AtLeast => Val::Truth(difference(&left, &right), true),
+                Sign::Equal => Val::Truth(-Expr::unary(Unary::Abs, difference(&left, &right)), true),
+                Sign::Unequal => Val::Truth(-Expr::unary(Unary::Abs, difference(&left, &right)), false),
+            };
+            all = Some(match all {
+                None => one,
+                Some(before) => Val::Truth(before.test(at)?.max(one.test(at)?), false),
+            });
+            left = right;
+        }
+        all.map_or_else(|| fault(FaultClass::Incomplete, at, "a comparison needs two sides", ""), Ok)
+    }
+
+    fn cases(&mut self, rows: &[(Node, Option<Node>)], at: Span) -> Read<Val> {
+        let mut acc: Option<Val> = None;
+        for (k, (value, test)) in rows.iter().enumerate().rev() {
+            let v = self.value(value)?;
+            acc = Some(match (acc, test) {
+                (None, None) => v,
+                (None, Some(_)) if k > 0 => {
+                    self.remark(value.at, "the last case holds wherever no other does");
+                    v
+                }
+                (None, Some(_)) => v,
+                (Some(rest), Some(test)) => {
+                    let t = self.value(test)?;
+                    choose(t, v, rest, at)?
+                }
+                (Some(_), None) => {
+                    return fault(
+                        FaultClass::Incomplete,
+                        value.at,
+                        "this case has no condition",
+                        "only the last case may stand without one",
+                    );
+                }
+            });
+        }
+        acc.map_or_else(
+            || fault(FaultClass::Incomplete, at, "there are no cases", "write value, condition"),
+            Ok,
+        )
+    }
+
+    fn over(&mut self, product: bool, index: &str, [low, high, body]: [&Node; 3], at: Span) -> Read<Val> {
+        let end = |e: Expr, n: &Node| match e.as_const() {
+            Some(x) if x.is_finite() => Ok(x),
+            _ => fault(
+                FaultClass::Unsupported,
+                n.at,
+                "the ends of a range must be numbers",
+                "give its ends a value",
+            ),
+        };
+        let (a, b) = (self.number(low)?, self.number(high)?);
+        let (a, b) = (end(a, low)?, end(b, high)?);
+        if b - a >= MOST_TERMS {
+            return fault(
+                FaultClass::TooLong,
+                at,
+                format!("this sum has more than {MOST_TERMS} terms"),
+                "a few terms usually decide the shape",
+            );
+        }
+        let mut terms = Vec::new();
+        let mut k = a;
+        while k <= b + 1e-9 {
+            self.bindings.push((index.to_owned(), Val::num(k)));
+            let v = self.number(body);
+            self.bindings.pop();
+            terms.push(v?);
+            k += 1.0;
+        }
+        let (op, empty) = if product { (Binary::Mul, 1.0) } else { (Binary::Add, 0.0) };
+        Ok(Val::Num(vectors::fold(terms, 64, op, empty)))
+    }
+
+    fn name(&mut self, name: &str, at: Span) -> Read<Val> {
+        if let Some((_, v)) = self.bindings.iter().rev().find(|(n, _)| n == name) {
+            return Ok(v.clone());
+        }
+        if let Some(x) = self.lets.get(name) {
+            return Ok(Val::num(*x));
+        }
+        if self.params.contains(name) {
+            return Ok(Val::Num(self.var(name)));
+        }
+        if let Some(k) = self.definition(name) {
+            return self.defined(k, at);
+        }
+        if let Some(v) = self.special.get(name) {
+            return Ok(v.clone());
+        }
+        let coordinate = match name {
+            "x" | "X" => Some("x"),
+            "y" | "Y" => Some("y"),
+            "z" | "Z" => Some("z"),
+            _ => None,
+        };
+        if let Some(c) = coordinate {
+            let c = if self.lets.contains_key(c) { name } else { c };
+            return Ok(Val::Num(self.var(c)));
+        }
+        if let Some(x) = names::constant(name) {
+            if name == "tau" {
+                self.remark(at, "τ read as 2π; give tau a value if it is another number");
+            }
+            return Ok(Val::num(x));
+        }
+        if !self.free.iter().any(|n| n == name) {
+            self.free.push(name.to_owned());
+            let number = self.free.len();
+            if name.chars().count() > 1 && number < 9 {
+                self.remark(at, format!("{name} has no value: a parameter to be given"));
+            }
+        }
+        Ok(Val::Num(self.var(name)))
+    }
+
+    /// The definition that a name means here: the last before, else the first after.
+    fn definition(&self, name: &str) -> Option<usize> {
+        let usable = |k: &usize| self.defs[*k].name == name && self.defs[*k].args.is_empty();
+        let before = (0..self.defs.len()).rev().filter(usable).find(|k| self.defs[*k].order < self.order);
+        let coordinate = matches!(name, "x" | "y" | "z" | "p");
+        before.or_else(|| {
+            (0..self.defs.len())
+                .filter(usable)
+                .find(|k| self.defs[*k].order > self.order && !coordinate && !self.busy[*k])
+        })
+    }
+
+    fn defined(&mut self, k: usize, at: Span) -> Read<Val> {
+        if let Some(v) = &self.memo[k] {
+            return Ok(v.clone());
+        }
+        let defs = self.defs;
+        let def = &defs[k];
+        if self.busy[k] {
+            return fault(
+                FaultClass::Unexpected,
+                at,
+                format!("{} is defined by itself", def.name),
+                "write it as one equation without a helper",
+            );
+        }
+        self.busy[k] = true;
+        let order = std::mem::replace(&mut self.order, def.order);
+        let bindings = std::mem::take(&mut self.bindings);
+        let v = self.value(&def.body);
+        self.bindings = bindings;
+        self.order = order;
+        self.busy[k] = false;
+        let v = v?;
+        self.memo[k] = Some(v.clone());
+        Ok(v)
+    }
+
+    /// A call of a function that the text defines, if it is one.
+    pub(super) fn call_defined(&mut self, name: &str, args: &[Node], at: Span) -> Read<Option<Val>> {
+        let defs = self.defs;
+        let Some(def) = defs.iter().rev().find(|d| d.name == name && !d.args.is_empty()) else {
+            return Ok(None);
+        };
+        let mut values = Vec::new();
+        for a in args {
+            values.push(self.value(a)?);
+        }
+        if let ([Val::Vec(v)], true) = (values.as_slice(), def.args.len() > 1) {
+            values = v.iter().cloned().map(Val::Num).collect();
+        }
+        if values.len() != def.args.len() {
+            return fault(
+                FaultClass::WrongArguments,
+                at,
+                format!("{name} takes {} and was given {}", count(def.args.len()), values.len()),
+                format!("{name}({})", def.args.join(", ")),
+            );
+        }
+        let bindings: Vec<_> = def.args.iter().cloned().zip(values).collect();
+        let outer = std::mem::replace(&mut self.bindings, bindings);
+        let order = std::mem::replace(&mut self.order, def.order);
+        let v = self.value(&def.body);
+        self.order = order;
+        self.bindings = outer;
+        v.map(Some)
+    }
+}
+
+/// "1 argument", "2 arguments".
+pub fn count(n: usize) -> String {
+    format!("{n} argument{}", if n == 1 { "" } else { "s" })
+}
+
+/// a - b·trunc(a/b)
+pub fn remainder(a: Expr, b: Expr) -> Expr {
+    let q = a.clone() / b.clone();
+    a - b * truncated(q)
+}
+
+/// Towards nought.
+pub fn truncated(q: Expr) -> Expr {
+    Expr::unary(Unary::Sign, q.clone()) * Expr::unary(Unary::Floor, Expr::unary(Unary::Abs, q))
+}
+
+/// One of two values by a condition, componentwise.
+pub fn choose(test: Val, a: Val, b: Val, at: Span) -> Read<Val> {
+    let (t, a, b) = match test {
+        Val::Truth(t, true) => (t, b, a),
+        other => (other.test(at)?, a, b),
+    };
+    pairwise(a, b, at, |a, b| Expr::select(t.clone(), a, b))
+}
+
+fn not_zero(e: &Expr, at: Span) -> Read<()> {
+    match e.as_const() {
+        Some(0.0) => fault(
+            FaultClass::DivisionByZero,
+            at,
+            "this divides by 0",
+            "the divisor is 0 everywhere; check what stands below the line",
+        ),
+        _ => Ok(()),
+    }
+}
+
+fn factorial(n: Expr, at: Span) -> Read<Val> {
+    match n.as_const() {
+        Some(k) if (0.0..=170.0).contains(&k) && k.fract() == 0.0 => {
+            Ok(Val::num((1..=k as u32).map(f64::from).product()))
+        }
+        _ => fault(
+            FaultClass::Unsupported,
+            at,
+            "n! is read for whole numbers up to 170 only",
+            "write the number itself",
+        ),
+    }
+}
+
+/// Refuses constants that are not real numbers, and graphs that are too deep to walk.
+fn checked(v: Val, node: &Node) -> Read<Val> {
+    let bad = |e: &Expr| e.as_const().is_some_and(|x| !x.is_finite()) || e.depth() > DEEPEST_GRAPH;
+    let found = match &v {
+        Val::Num(e) | Val::Truth(e, _) => bad(e).then(|| e.clone()),
+        Val::Vec(v) => v.iter().find(|e| bad(e)).cloned(),
+        Val::Mat(m) => m.iter().flatten().find(|e| bad(e)).cloned(),
+    };
+    match found {
+        None => Ok(v),
+        Some(e) if e.depth() > DEEPEST_GRAPH => fault(
+            FaultClass::TooDeep,
+            node.at,
+            "the formula is nested too deep",
+            "use fewer steps from line to line",
+        ),
+        Some(e) => fault(
+            FaultClass::NoValue,
+            node.at,
+            if e.as_const().is_some_and(f64::is_nan) {
+                "this has no real value"
+            } else {
+                "this has no finite value"
+            },
+            "check its signs: roots and logarithms need positive numbers",
+        ),
+    }
+}
