@@ -228,7 +228,7 @@ fn hard_texts_end_in_faults() {
         "x^".repeat(9_000),
         "\\frac".repeat(5_000),
         "sin ".repeat(9_000),
-        "\\left(".repeat(500) + "x" + &"\\right)".repeat(500),
+        format!("{}x{}", "\\left(".repeat(500), "\\right)".repeat(500)),
         "x\u{0}y".into(),
         "\\fra".into(),
         "\\frac{x}{".into(),
@@ -357,7 +357,8 @@ fn mutated() -> impl Strategy<Value = String> {
             let (a, b) = (i.index(chars.len() + 1), j.index(chars.len() + 1));
             let (a, b) = (a.min(b), a.max(b));
             let short: String = s.chars().take(6).collect();
-            chars[..a].iter().collect::<String>() + &short + &chars[b.min(a + 3)..].iter().collect::<String>()
+            let (head, tail) = (&chars[..a], &chars[b.min(a + 3)..]);
+            head.iter().chain(short.chars().collect::<Vec<_>>().iter()).chain(tail).collect::<String>()
         })
 }
 

@@ -178,6 +178,7 @@ fn the_script_says_what_was_chosen() {
     let (x, y, z) = xyz();
     let gyroid = s(x.clone()) * c(y.clone()) + s(y) * c(z.clone()) + s(z) * c(x);
     let reading = Reading {
+        limits: vec![],
         kind: Kind::Field { value: gyroid * v("a"), relation: Relation::Equal },
         normal: "a*(sin(x)*cos(y) + sin(y)*cos(z) + sin(z)*cos(x)) = 0".into(),
         free: vec!["a".into()],
