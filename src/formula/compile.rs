@@ -11,6 +11,9 @@ use crate::base::Vec3;
 /// Most steps that a tape may have; a graph this large is a fault of whoever made it.
 pub(super) const MOST_STEPS: usize = 1 << 22;
 
+/// Most values that may wait for their use at one time, each in a row of its own.
+pub(super) const MOST_ROWS: usize = 1 << 15;
+
 /// Why an expression cannot be made ready.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum TapeFault {
@@ -20,6 +23,9 @@ pub enum TapeFault {
     /// More steps than a tape may have.
     #[error("the expression has more than {MOST_STEPS} parts")]
     TooLarge,
+    /// More values needed at one time than there is room for.
+    #[error("the expression needs more than {MOST_ROWS} intermediate values at one time")]
+    TooWide,
 }
 
 /// A step; arguments are indices of earlier steps.
@@ -136,7 +142,7 @@ pub(super) fn fold(step: &Step, number: impl Fn(u32) -> Option<f64>) -> Option<f
 /// # Errors
 /// [`TapeFault`] for a name that is none of `inputs`, and for too large a graph.
 pub(super) fn steps(exprs: &[Expr], inputs: &[&str]) -> Result<(Vec<Step>, Vec<u32>), TapeFault> {
-    let order = walk::in_order(exprs);
+    let order = walk::deepest_first(exprs);
     if order.len() > MOST_STEPS {
         return Err(TapeFault::TooLarge);
     }

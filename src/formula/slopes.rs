@@ -73,6 +73,7 @@ impl Tape {
         let mut depends = vec![0; self.plan.rows];
         let mut spare = [scratch.take(), scratch.take(), scratch.take(), scratch.take()];
         let (mut u, mut v) = (scratch.take(), scratch.take());
+        let mut waves = [scratch.take(), scratch.take()];
         for op in &self.plan.operations {
             let at = op.to as usize;
             std::mem::swap(&mut scratch.slopes[at], &mut spare);
@@ -81,13 +82,16 @@ impl Tape {
             match (&op.code, values[0]) {
                 // The slope of one is the other, up to its sign.
                 (Code::Unary(f) | Code::First(f) | Code::Second(f), Operand::Row(a)) if is_wave(*f) => {
-                    let (value, other) = (&mut spare[0][..n], &mut u[..n]);
-                    match f {
-                        Unary::Sin => rows::sin_cos(self.level, a, value, other),
-                        _ => {
-                            rows::sin_cos(self.level, a, other, value);
-                            other.iter_mut().for_each(|s| *s = -*s);
-                        }
+                    let [sin, cos] = waves.each_mut().map(|w| &mut w[..n]);
+                    if !matches!(op.code, Code::Second(_)) {
+                        rows::sin_cos(self.level, a, sin, cos);
+                    }
+                    if *f == Unary::Sin {
+                        spare[0][..n].copy_from_slice(sin);
+                        u[..n].copy_from_slice(cos);
+                    } else {
+                        spare[0][..n].copy_from_slice(cos);
+                        u.iter_mut().zip(sin).for_each(|(u, s)| *u = -*s);
                     }
                 }
                 _ => run(self.level, op, values, &mut spare[0][..n], &mut u[..n]),
@@ -96,7 +100,7 @@ impl Tape {
             depends[at] = op.depends;
             std::mem::swap(&mut scratch.slopes[at], &mut spare);
         }
-        spare.into_iter().chain([u, v]).for_each(|r| scratch.give(r));
+        spare.into_iter().chain(waves).chain([u, v]).for_each(|r| scratch.give(r));
     }
 
     /// The slopes of one operation whose values are made.

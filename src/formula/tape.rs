@@ -61,7 +61,7 @@ impl Tape {
     /// The tape of an expression in `x`, `y`, `z`.
     ///
     /// # Errors
-    /// [`TapeFault`] for another name and for more than about four million parts.
+    /// [`TapeFault`] for another name and for too large an expression (millions of parts).
     pub fn new(expr: &Expr) -> Result<Self, TapeFault> {
         Self::with_inputs(std::slice::from_ref(expr), &["x", "y", "z"])
     }
@@ -69,10 +69,11 @@ impl Tape {
     /// The tape of several expressions in the same named inputs, at most eight; see [`Self::many`].
     ///
     /// # Errors
-    /// [`TapeFault`] for a name that is no input and for more than about four million parts.
+    /// [`TapeFault`] for a name that is no input and for too large an expression (millions of parts).
     pub fn with_inputs(exprs: &[Expr], inputs: &[&str]) -> Result<Self, TapeFault> {
         let (steps, results) = compile::steps(exprs, inputs)?;
-        Ok(Self::of_steps(steps, results))
+        let tape = Self::of_steps(steps, results);
+        if tape.plan.rows > compile::MOST_ROWS { Err(TapeFault::TooWide) } else { Ok(tape) }
     }
 
     pub(super) fn of_steps(steps: Vec<Step>, mut results: Vec<u32>) -> Self {

@@ -169,6 +169,22 @@ fn a_million_terms_do_not_fill_the_stack() {
 }
 
 #[test]
+fn long_sums_need_few_rows_and_wide_graphs_are_refused() {
+    // A sum that nests to the right: valued from the inside, so that no term waits.
+    let mut sum = Expr::var("x");
+    for i in 0..100_000 {
+        sum = sin(&(Expr::var("y") * f64::from(i))) + sum;
+    }
+    let tape = Tape::new(&sum).unwrap();
+    assert!(tape.plan.rows < 8, "{}", tape.plan.rows);
+    // Two chains, each needing all terms of the other in reverse.
+    let terms: Vec<Expr> = (0..50_000).map(|i| sin(&(Expr::var("y") + f64::from(i)))).collect();
+    let there = terms.iter().fold(Expr::var("x"), |s, t| cos(&(s + t.clone())));
+    let back = terms.iter().rev().fold(there, |s, t| cos(&(s * t.clone())));
+    assert_eq!(Tape::new(&back).err(), Some(super::TapeFault::TooWide));
+}
+
+#[test]
 fn lattices_give_the_bits_of_single_points() {
     let mut scratch = Scratch::default();
     let [x, y, z] = xyz();

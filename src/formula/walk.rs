@@ -6,6 +6,21 @@ use super::expr::{Expr, Op, arguments};
 
 /// Every distinct node under `roots`, arguments before their users, left before right.
 pub(super) fn in_order(roots: &[Expr]) -> Vec<Expr> {
+    order(roots, |e| arguments(e.op()).rev().collect())
+}
+
+/// Every distinct node under `roots`, arguments before their users, the deepest argument first: in this order few
+/// values wait for their use at any time. Source: Sethi and Ullman, J. ACM 17 (1970) 715.
+pub(super) fn deepest_first(roots: &[Expr]) -> Vec<Expr> {
+    order(roots, |e| {
+        let mut list: Vec<&Expr> = arguments(e.op()).rev().collect();
+        list.sort_by_key(|a| a.depth());
+        list
+    })
+}
+
+/// A walk that takes the arguments of a node from the end of the list that `pending` gives.
+fn order(roots: &[Expr], pending: impl Fn(&Expr) -> Vec<&Expr>) -> Vec<Expr> {
     let mut order = Vec::new();
     let mut seen: HashSet<usize> = HashSet::new();
     let mut stack: Vec<(&Expr, bool)> = roots.iter().rev().map(|e| (e, false)).collect();
@@ -14,7 +29,7 @@ pub(super) fn in_order(roots: &[Expr]) -> Vec<Expr> {
             order.push(e.clone());
         } else if seen.insert(e.address()) {
             stack.push((e, true));
-            stack.extend(arguments(e.op()).rev().map(|a| (a, false)));
+            stack.extend(pending(e).into_iter().map(|a| (a, false)));
         }
     }
     order

@@ -35,7 +35,7 @@ const C: [f64; 6] = [
 
 /// The first of two numbers if `first`, taken by masks so that both are at hand and no branch is made.
 #[inline(always)]
-fn either(first: bool, a: f64, b: f64) -> f64 {
+pub(super) fn either(first: bool, a: f64, b: f64) -> f64 {
     let mask = u64::from(first).wrapping_neg();
     f64::from_bits((a.to_bits() & mask) | (b.to_bits() & !mask))
 }

@@ -2,7 +2,7 @@
 //!
 //! Source: FDLIBM 5.3 (e_exp, e_log; Sun Microsystems 1993), rearranged so that all arguments take one way.
 
-use super::circular::ROUNDER;
+use super::circular::{ROUNDER, either};
 
 // ln 2 in two parts; the first has 32 bits, so that its product with a count below 2^20 is exact.
 const LN2_HIGH: f64 = f64::from_bits(0x3FE6_2E42_FEE0_0000);
@@ -107,8 +107,7 @@ pub(super) fn sinh(x: f64) -> f64 {
     let a = x.abs();
     let h = half_exp(a);
     let far = (h - 0.25 / h).copysign(x);
-    let near = sinh_series(if a > SHALLOW { 0.0 } else { x });
-    if a <= SHALLOW { near } else { far }
+    either(a <= SHALLOW, sinh_series(x), far)
 }
 
 /// Hyperbolic cosine.
@@ -123,9 +122,7 @@ pub(super) fn cosh(x: f64) -> f64 {
 pub(super) fn tanh(x: f64) -> f64 {
     let a = x.abs();
     let far = (1.0 - 2.0 / (exp(2.0 * a) + 1.0)).copysign(x);
-    let n = if a > SHALLOW { 0.0 } else { x };
-    let near = sinh_series(n) / cosh(n);
-    if a <= SHALLOW { near } else { far }
+    either(a <= SHALLOW, sinh_series(x) / cosh(x), far)
 }
 
 /// Largest exponent whose power is made by multiplication.
