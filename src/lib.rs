@@ -1,6 +1,9 @@
 //! Ogee: a scripting language for mathematical form.
 
 pub mod base;
+pub mod check;
+#[cfg(feature = "cli")]
+pub mod cli;
 pub mod export;
 pub mod form;
 pub mod formula;

@@ -1,0 +1,47 @@
+//! Files in and out. A file is written beside its place under another name and then moved there, so that no half file
+//! is ever found.
+
+use std::fs;
+use std::io::{self, Read, Write};
+use std::path::Path;
+
+/// No script or formula is longer; a larger file is something else.
+const LONGEST_TEXT: u64 = 16 << 20;
+
+/// Writes all of a file, or nothing. Folders on the way are made.
+pub fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    fs::create_dir_all(folder)?;
+    let mut new = tempfile::Builder::new();
+    new.prefix(".ogee-");
+    // An ordinary file; without this it could be read by its maker only. The system takes away what the user's mask says.
+    #[cfg(unix)]
+    new.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut half = new.tempfile_in(folder)?;
+    half.write_all(bytes)?;
+    half.as_file().sync_all()?;
+    half.persist(path)?;
+    Ok(())
+}
+
+/// Standard input as text, up to the longest that makes sense.
+pub fn standard_input() -> io::Result<String> {
+    limited(io::stdin().lock())
+}
+
+/// A file as text.
+pub fn text(path: &Path) -> io::Result<String> {
+    limited(fs::File::open(path)?)
+}
+
+fn limited(source: impl Read) -> io::Result<String> {
+    let mut bytes = Vec::new();
+    source.take(LONGEST_TEXT + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > LONGEST_TEXT {
+        return Err(io::Error::other("longer than 16 MiB: no formula or script"));
+    }
+    String::from_utf8(bytes).map_err(|_| io::Error::other("no text: it is not written in UTF-8"))
+}

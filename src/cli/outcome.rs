@@ -1,0 +1,121 @@
+//! How a command ends, and how its faults are told.
+
+use std::fmt;
+use std::io::{self, IsTerminal, Write};
+use std::process::ExitCode;
+
+use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
+use serde_json::json;
+
+use crate::formula::ReadFault;
+
+/// A finding failed: what was made breaks a rule.
+pub const FINDING_FAILS: u8 = 1;
+/// The input cannot be used.
+pub const INPUT_AT_FAULT: u8 = 2;
+
+/// Why a command ends early.
+#[derive(Debug)]
+pub enum Stop {
+    /// Something to tell.
+    Fault(Box<Complaint>),
+    /// Whoever read our output has gone: nothing to tell, and nobody to tell it to.
+    NobodyReads,
+    /// The command itself is at fault, and it was told; only the status is left.
+    Told,
+}
+
+/// A fault as it is shown: what, where in which text, what to do.
+#[derive(Debug)]
+pub struct Complaint {
+    what: String,
+    hint: String,
+    text: Option<NamedSource<String>>,
+    at: std::ops::Range<usize>,
+}
+
+impl Complaint {
+    /// About something that has no text.
+    pub fn new(what: impl Into<String>, hint: impl Into<String>) -> Self {
+        Self { what: what.into(), hint: hint.into(), text: None, at: 0..0 }
+    }
+
+    /// About the pasted text that could not be read.
+    pub fn of_reading(text: &str, fault: ReadFault) -> Self {
+        let source = NamedSource::new("pasted text", text.to_owned());
+        let at = fault.at.start.min(text.len())..fault.at.end.min(text.len());
+        Self { what: fault.what, hint: fault.hint, text: (!text.trim().is_empty()).then_some(source), at }
+    }
+
+    /// As one JSON object, as every command tells its faults when asked for JSON.
+    pub fn json(&self) -> serde_json::Value {
+        json!({ "error": { "what": self.what, "at": [self.at.start, self.at.end], "hint": self.hint } })
+    }
+}
+
+impl fmt::Display for Complaint {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.what)
+    }
+}
+
+impl std::error::Error for Complaint {}
+
+impl Diagnostic for Complaint {
+    fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        (!self.hint.is_empty()).then(|| Box::new(&self.hint) as Box<dyn fmt::Display>)
+    }
+
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        self.text.as_ref().map(|text| text as &dyn SourceCode)
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        self.text.as_ref()?;
+        Some(Box::new(std::iter::once(LabeledSpan::underline(self.at.clone()))))
+    }
+}
+
+impl From<Complaint> for Stop {
+    fn from(complaint: Complaint) -> Self {
+        Self::Fault(Box::new(complaint))
+    }
+}
+
+impl From<io::Error> for Stop {
+    fn from(fault: io::Error) -> Self {
+        match fault.kind() {
+            io::ErrorKind::BrokenPipe => Self::NobodyReads,
+            _ => Complaint::new(fault.to_string(), "").into(),
+        }
+    }
+}
+
+/// Tells a fault on standard error: drawn and coloured on a terminal, plain elsewhere.
+pub fn tell(fault: &dyn Diagnostic) {
+    let fancy = io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
+    let theme = if fancy { GraphicalTheme::unicode() } else { GraphicalTheme::none() };
+    let mut text = String::new();
+    let drawn = GraphicalReportHandler::new_themed(theme).with_links(false).render_report(&mut text, fault);
+    if drawn.is_err() {
+        text = format!("{fault}\n");
+    }
+    // Standard error may be closed; then there is nobody to tell.
+    let _ = io::stderr().write_all(text.trim_start_matches('\n').as_bytes());
+}
+
+/// The exit status of an outcome, told where it needs telling; as JSON on standard output where that was asked for.
+pub fn status(outcome: Result<u8, Stop>, json: bool) -> ExitCode {
+    match outcome {
+        Ok(status) => status.into(),
+        Err(Stop::NobodyReads) => ExitCode::SUCCESS,
+        Err(Stop::Told) => INPUT_AT_FAULT.into(),
+        Err(Stop::Fault(complaint)) => {
+            if json {
+                let _ = writeln!(io::stdout(), "{}", complaint.json());
+            }
+            tell(&*complaint);
+            INPUT_AT_FAULT.into()
+        }
+    }
+}
