@@ -7,6 +7,7 @@ pub mod cli;
 pub mod export;
 pub mod form;
 pub mod formula;
+pub mod guide;
 pub mod job;
 pub mod realise;
 pub mod script;

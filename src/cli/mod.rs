@@ -2,9 +2,17 @@
 
 mod args;
 mod disk;
+mod folder;
+mod helper;
+mod host;
+mod lists;
+mod make;
 mod outcome;
 mod progress;
 mod read;
+mod repl;
+mod see;
+pub mod terminal;
 
 use std::process::ExitCode;
 
@@ -15,8 +23,14 @@ use args::{Command, Line};
 /// Runs the command line of this process.
 pub fn main() -> ExitCode {
     let line = Line::parse();
-    match line.command {
-        Some(Command::Read(read)) => outcome::status(read::run(&read), read.json),
-        _ => outcome::status(Err(outcome::Complaint::new("only `read` works so far", "").into()), false),
-    }
+    let (outcome, json) = match &line.command {
+        None => (repl::run(), false),
+        Some(Command::See(see)) => (see::run(see), see.shared.json),
+        Some(Command::Make(make)) => (make::run(make), make.shared.json),
+        Some(Command::Read(read)) => (read::run(read), read.json),
+        Some(Command::Words(words)) => (lists::words(words), words.json),
+        Some(Command::Scripts(list)) => (lists::list(list), list.json),
+        Some(Command::Copy(copy)) => (lists::copy(copy), false),
+    };
+    outcome::status(outcome, json)
 }

@@ -2,12 +2,14 @@
 
 use std::fmt;
 use std::io::{self, IsTerminal, Write};
+use std::ops::Range;
 use std::process::ExitCode;
 
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
-use serde_json::json;
+use serde_json::{Value as Json, json};
 
 use crate::formula::ReadFault;
+use crate::value::Fault;
 
 /// A finding failed: what was made breaks a rule.
 pub const FINDING_FAILS: u8 = 1;
@@ -19,10 +21,42 @@ pub const INPUT_AT_FAULT: u8 = 2;
 pub enum Stop {
     /// Something to tell.
     Fault(Box<Complaint>),
+    /// Something to tell about a script.
+    Script(Box<Fault>),
     /// Whoever read our output has gone: nothing to tell, and nobody to tell it to.
     NobodyReads,
-    /// The command itself is at fault, and it was told; only the status is left.
-    Told,
+}
+
+impl Stop {
+    /// What to tell, if there is anything.
+    pub fn told(&self) -> Option<&dyn Diagnostic> {
+        match self {
+            Self::Fault(complaint) => Some(&**complaint),
+            Self::Script(fault) => Some(&**fault),
+            Self::NobodyReads => None,
+        }
+    }
+
+    /// As one JSON object, as every command tells its faults when asked for JSON.
+    fn json(&self) -> Json {
+        match self {
+            Self::Fault(complaint) => error(&complaint.what, complaint.at.clone(), &complaint.hint),
+            Self::Script(fault) => {
+                error(fault.what(), fault.place().map_or(0..0, |place| place.span.clone()), fault.advice())
+            }
+            Self::NobodyReads => Json::Null,
+        }
+    }
+}
+
+fn error(what: &str, at: Range<usize>, hint: &str) -> Json {
+    json!({ "error": { "what": what, "at": [at.start, at.end], "hint": hint } })
+}
+
+impl From<Fault> for Stop {
+    fn from(fault: Fault) -> Self {
+        Self::Script(Box::new(fault))
+    }
 }
 
 /// A fault as it is shown: what, where in which text, what to do.
@@ -31,7 +65,7 @@ pub struct Complaint {
     what: String,
     hint: String,
     text: Option<NamedSource<String>>,
-    at: std::ops::Range<usize>,
+    at: Range<usize>,
 }
 
 impl Complaint {
@@ -45,11 +79,6 @@ impl Complaint {
         let source = NamedSource::new("pasted text", text.to_owned());
         let at = fault.at.start.min(text.len())..fault.at.end.min(text.len());
         Self { what: fault.what, hint: fault.hint, text: (!text.trim().is_empty()).then_some(source), at }
-    }
-
-    /// As one JSON object, as every command tells its faults when asked for JSON.
-    pub fn json(&self) -> serde_json::Value {
-        json!({ "error": { "what": self.what, "at": [self.at.start, self.at.end], "hint": self.hint } })
     }
 }
 
@@ -108,13 +137,12 @@ pub fn tell(fault: &dyn Diagnostic) {
 pub fn status(outcome: Result<u8, Stop>, json: bool) -> ExitCode {
     match outcome {
         Ok(status) => status.into(),
-        Err(Stop::NobodyReads) => ExitCode::SUCCESS,
-        Err(Stop::Told) => INPUT_AT_FAULT.into(),
-        Err(Stop::Fault(complaint)) => {
+        Err(stop) => {
+            let Some(told) = stop.told() else { return ExitCode::SUCCESS };
             if json {
-                let _ = writeln!(io::stdout(), "{}", complaint.json());
+                let _ = writeln!(io::stdout(), "{}", stop.json());
             }
-            tell(&*complaint);
+            tell(told);
             INPUT_AT_FAULT.into()
         }
     }

@@ -1,16 +1,20 @@
 //! One run: text in; value, pieces, findings, pictures and files out. What front ends paint.
 
+mod making;
 mod outcome;
 mod scripts;
 mod session;
+mod understand;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::Duration;
 
+pub use making::{Files, Made};
 pub use outcome::Outcome;
 pub use scripts::scripts;
 pub use session::Session;
+pub use understand::{Remark, Understood, Values, understand};
 
 pub use crate::script::{Clock, Head, Limits, Reader, Shelf};
 

@@ -1,0 +1,74 @@
+//! `ogee make`: every piece as files, a picture, a report, and the script, in one folder.
+
+use std::io::{self, IsTerminal, Write};
+use std::path::Path;
+
+use serde_json::json;
+
+use super::args::{Make, Shared};
+use super::outcome::{Complaint, FINDING_FAILS, Stop};
+use super::progress::Progress;
+use super::{disk, host};
+use crate::check::{Severity, gravest};
+use crate::export::Format;
+use crate::job::Outcome;
+
+/// What to write, and where.
+pub struct Order<'a> {
+    /// The folder, made if missing.
+    pub folder: &'a Path,
+    /// Formats; 3MF and STL when empty.
+    pub formats: &'a [Format],
+    /// Options shared with other commands.
+    pub shared: &'a Shared,
+}
+
+/// Makes what was given.
+pub fn run(make: &Make) -> Result<u8, Stop> {
+    let formats = make.formats.iter().map(|name| format(name)).collect::<Result<Vec<_>, _>>()?;
+    let given = host::Given::of(&make.what)?;
+    let outcome = host::language(&make.shared, given.path.as_deref())?.run(&given.text)?;
+    write(&outcome, &Order { folder: &make.output, formats: &formats, shared: &make.shared })
+}
+
+fn format(name: &str) -> Result<Format, Stop> {
+    Format::named(name).ok_or_else(|| {
+        let known: Vec<&str> = Format::ALL.iter().map(|format| format.extension()).collect();
+        Complaint::new(format!("there is no format `{name}`"), format!("there are {}", known.join(", "))).into()
+    })
+}
+
+/// Writes every file of a run, and tells what was found.
+pub fn write(outcome: &Outcome, order: &Order) -> Result<u8, Stop> {
+    let progress = Progress::new(!order.shared.quiet && io::stderr().is_terminal());
+    let formats = if order.formats.is_empty() { &[Format::ThreeMf, Format::Stl] } else { order.formats };
+    let made = outcome.view(host::tolerance(order.shared)?, &progress)?;
+    let files = outcome.files(made, formats)?;
+    drop(progress);
+    let mut names = Vec::new();
+    for (name, bytes) in &files.files {
+        let path = order.folder.join(name);
+        disk::write(&path, bytes)?;
+        names.push(path.display().to_string());
+    }
+    let mut out = io::stdout().lock();
+    if order.shared.json {
+        let shapes: Vec<_> = files.made.iter().map(crate::job::Made::json).collect();
+        writeln!(out, "{}", json!({ "files": names, "said": outcome.said, "shapes": shapes }))?;
+    } else if !order.shared.quiet {
+        for line in &outcome.said {
+            writeln!(out, "{line}")?;
+        }
+        for one in &files.made {
+            writeln!(out, "{}", one.line())?;
+            for finding in one.findings.iter().filter(|finding| finding.severity >= Severity::Note) {
+                writeln!(out, "  {:?}: {}", finding.severity, finding.sentence)?;
+            }
+        }
+        for name in &names {
+            writeln!(out, "wrote {name}")?;
+        }
+    }
+    let fails = files.made.iter().any(|one| gravest(&one.findings) == Severity::Fail);
+    Ok(if fails { FINDING_FAILS } else { 0 })
+}

@@ -1,0 +1,266 @@
+//! From what a run gave to finished things: meshes with their findings, pictures, and the files of a folder.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value as Json, json};
+
+use super::Outcome;
+use crate::base::{Tolerance, Watch};
+use crate::check::{self, Finding, Severity, Stated};
+use crate::export::{self, Format, Meta, Part};
+use crate::form::Solid;
+use crate::realise;
+use crate::shape::Mesh;
+use crate::show::{self, Look, Picture};
+use crate::value::{Fault, Piece, Value};
+
+/// Part of the longest side that a mesh may be off by when nobody says.
+const TOLERANCE_PART: f64 = 1.0 / 1000.0;
+/// The finest and coarsest tolerance chosen when nobody says, mm.
+const TOLERANCE_RANGE: (f64, f64) = (0.002, 0.5);
+/// The tolerance where the size is not known beforehand, mm.
+const TOLERANCE_BLIND: f64 = 0.05;
+/// Side of the picture in a folder of files, and of the one inside a 3MF file, pixels.
+const PICTURE_SIDE: u32 = 1000;
+const THUMBNAIL_SIDE: u32 = 256;
+
+/// A piece as a mesh, with what was found.
+#[derive(Clone, Debug)]
+pub struct Made {
+    /// The piece's name.
+    pub name: String,
+    /// How it is to be made, in the script's words.
+    pub process: String,
+    /// The mesh.
+    pub mesh: Mesh,
+    /// How far it may lie from the exact form.
+    pub tolerance: Tolerance,
+    /// What was found by checking it.
+    pub findings: Vec<Finding>,
+    /// What had to be decided while making it.
+    pub said: Vec<String>,
+}
+
+/// Everything that a run leaves in a folder.
+#[derive(Clone, Debug)]
+pub struct Files {
+    /// The pieces.
+    pub made: Vec<Made>,
+    /// Names and bytes.
+    pub files: Vec<(String, Vec<u8>)>,
+}
+
+impl Made {
+    /// Name, size, volume and number of triangles in a line.
+    pub fn line(&self) -> String {
+        let sides = self.mesh.bounds().size();
+        format!(
+            "{}: {:.1} × {:.1} × {:.1} mm, {:.1} cm³, {} triangles, within {} mm",
+            self.name,
+            sides.x,
+            sides.y,
+            sides.z,
+            self.mesh.volume() / 1000.0,
+            self.mesh.triangles.len(),
+            rounded(self.tolerance.mm())
+        )
+    }
+
+    /// All that is known, for other programs.
+    pub fn json(&self) -> Json {
+        let measures = self.mesh.measures();
+        json!({
+            "name": self.name,
+            "process": self.process,
+            "unit": "mm",
+            "tolerance": self.tolerance.mm(),
+            "size": measures.bounds.size().array(),
+            "low": measures.bounds.min.array(),
+            "high": measures.bounds.max.array(),
+            "volume": measures.volume,
+            "area": measures.area,
+            "genus": measures.genus,
+            "parts": measures.components,
+            "points": self.mesh.points.len(),
+            "triangles": self.mesh.triangles.len(),
+            "said": self.said,
+            "findings": self.findings,
+        })
+    }
+}
+
+/// Three figures, without zeros at the end.
+fn rounded(mm: f64) -> f64 {
+    let scale = 10_f64.powi(2 - mm.abs().log10().floor() as i32);
+    (mm * scale).round() / scale
+}
+
+impl Outcome {
+    /// The shapes to look at: the pieces, or the value when it is a solid. A tolerance in keeping with the size is chosen
+    /// when none is given.
+    ///
+    /// # Errors
+    /// When a form cannot be made: it is empty, has no end, is too large for the tolerance, or time is up.
+    pub fn view(&self, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Vec<Made>, Fault> {
+        let mut pieces = self.pieces.clone();
+        if let (true, Value::Solid(form)) = (pieces.is_empty(), &self.value) {
+            pieces.push(Piece { name: "shape".into(), form: form.clone(), process: String::new() });
+        }
+        pieces.iter().map(|piece| self.made(piece, tolerance, watch)).collect()
+    }
+
+    /// A piece as a mesh, checked.
+    ///
+    /// # Errors
+    /// As [`Self::view`].
+    pub fn made(&self, piece: &Piece, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Made, Fault> {
+        let tolerance = tolerance.unwrap_or_else(|| chosen_tolerance(&piece.form));
+        let realised = realise::solid(&piece.form, tolerance, watch)
+            .map_err(|fault| Fault::new(format!("{}: {fault}", piece.name)))?;
+        let findings = check::findings(&realised.mesh, &Stated { size: None, tolerance });
+        let Piece { name, process, .. } = piece.clone();
+        Ok(Made { name, process, mesh: realised.mesh, tolerance, findings, said: realised.said })
+    }
+
+    /// A picture of the pieces, side by side when there are several.
+    pub fn picture(&self, made: &[Made], look: &Look) -> Picture {
+        let meshes: Vec<&Mesh> = made.iter().map(|one| &one.mesh).collect();
+        match meshes[..] {
+            [mesh] => show::picture(mesh, look),
+            _ => show::group(&show::row(&meshes, look), look),
+        }
+    }
+
+    /// What a picture file tells of itself.
+    pub fn told(&self) -> Vec<(&'static str, &str)> {
+        let head = &self.head;
+        let texts = [
+            ("Title", &head.title),
+            ("Author", &head.maker),
+            ("Copyright", &head.licence),
+            ("Description", &head.about),
+            ("Source", &self.script),
+        ];
+        texts.into_iter().filter(|(_, text)| !text.is_empty()).map(|(name, text)| (name, text.as_str())).collect()
+    }
+
+    /// Everything for a folder: each piece in each format, a picture, a report for people and one for programs, and
+    /// the script.
+    ///
+    /// # Errors
+    /// When a piece cannot be made or written, and when there is none.
+    pub fn files(&self, made: Vec<Made>, formats: &[Format]) -> Result<Files, Fault> {
+        if made.is_empty() {
+            return Err(Fault::new("nothing to make: the text ends in no solid").hint(
+                "a surface or curve needs a thickness, such as .wall(2); a script makes pieces by make(\"name\", solid)",
+            ));
+        }
+        let mut files = Vec::new();
+        for one in &made {
+            let thumbnail = show::picture(&one.mesh, &Look::thumbnail(THUMBNAIL_SIDE)).png(&[]);
+            let meta = self.meta(one, thumbnail);
+            for format in formats {
+                let bytes = export::file(*format, &[Part { name: &one.name, mesh: &one.mesh }], &meta)
+                    .map_err(|fault| Fault::new(format!("{}: {fault}", one.name)))?;
+                files.push((format!("{}.{}", one.name, format.extension()), bytes));
+            }
+        }
+        let picture = self.picture(&made, &Look::square(PICTURE_SIDE));
+        files.push(("picture.png".into(), picture.png(&self.told())));
+        files.push(("report.md".into(), self.report(&made).into_bytes()));
+        let shapes: Vec<Json> = made.iter().map(Made::json).collect();
+        let report = json!({ "head": self.head, "said": self.said, "settings": self.settings(), "pieces": shapes });
+        files.push(("report.json".into(), format!("{report:#}\n").into_bytes()));
+        files.push(("script.ogee".into(), self.script.clone().into_bytes()));
+        Ok(Files { made, files })
+    }
+
+    fn meta(&self, made: &Made, thumbnail: Vec<u8>) -> Meta {
+        let head = self.head.clone();
+        Meta {
+            title: if head.title.is_empty() { made.name.clone() } else { format!("{}: {}", head.title, made.name) },
+            maker: head.maker,
+            licence: head.licence,
+            sentence: head.about,
+            script: self.script.clone(),
+            thumbnail: Some(thumbnail),
+        }
+    }
+
+    /// Parameters and the values they had.
+    fn settings(&self) -> Json {
+        self.params.iter().map(|asked| (asked.name.clone(), Json::from(asked.value.to_string()))).collect()
+    }
+
+    /// For people: what was made, how large, and what was found.
+    fn report(&self, made: &[Made]) -> String {
+        let title = if self.head.title.is_empty() { "Report" } else { &self.head.title };
+        let mut out = format!("# {title}\n\n");
+        for (name, text) in [("maker", &self.head.maker), ("licence", &self.head.licence), ("", &self.head.about)] {
+            match (name, text.is_empty()) {
+                (_, true) => {}
+                ("", _) => out += &format!("{text}\n"),
+                _ => out += &format!("- {name}: {text}\n"),
+            }
+        }
+        for asked in &self.params {
+            out += &format!("- {} = {} {}\n", asked.name, asked.value, asked.unit);
+        }
+        for line in &self.said {
+            out += &format!("\n{line}\n");
+        }
+        for one in made {
+            push_piece(&mut out, one);
+        }
+        out += "\nFindings are measured on the mesh, as finely as they say. They do not promise that a piece can be made, \
+                or that it is safe.\n";
+        out
+    }
+}
+
+fn push_piece(out: &mut String, made: &Made) {
+    let measures = made.mesh.measures();
+    let sides = measures.bounds.size();
+    let (name, process) = (&made.name, if made.process.is_empty() { "not stated" } else { &made.process });
+    // Writing into a text cannot fail.
+    let _ = write!(
+        out,
+        "\n## {name}\n\n| | |\n| --- | --- |\n| to be made by | {process} |\n| box | {:.2} × {:.2} × {:.2} mm |\n\
+         | volume | {:.3} cm³ |\n| area | {:.2} cm² |\n| parts | {} |\n| triangles | {} |\n| tolerance | {} mm |\n\n\
+         | rule | outcome | |\n| --- | --- | --- |\n",
+        sides.x,
+        sides.y,
+        sides.z,
+        measures.volume / 1000.0,
+        measures.area / 100.0,
+        measures.components,
+        made.mesh.triangles.len(),
+        rounded(made.tolerance.mm()),
+    );
+    for finding in &made.findings {
+        let severity = match finding.severity {
+            Severity::Pass => "pass",
+            Severity::Note => "note",
+            Severity::Unknown => "unknown",
+            Severity::Fail => "FAIL",
+        };
+        let mend = if finding.mend.is_empty() { String::new() } else { format!("; {}", finding.mend) };
+        *out += &format!("| {} | {severity} | {}{mend} |\n", finding.rule, finding.sentence);
+    }
+    for line in &made.said {
+        *out += &format!("\n{line}\n");
+    }
+}
+
+/// A tolerance in keeping with the size of the form.
+fn chosen_tolerance(form: &Solid) -> Tolerance {
+    let within = form.within();
+    let (finest, coarsest) = TOLERANCE_RANGE;
+    let mm = if within.is_finite() && !within.is_empty() {
+        (within.size().largest() * TOLERANCE_PART).clamp(finest, coarsest)
+    } else {
+        TOLERANCE_BLIND
+    };
+    // Both ends of the range are lengths.
+    Tolerance::new(mm).unwrap_or_else(|| unreachable!("{mm} mm is a length"))
+}
