@@ -58,6 +58,8 @@ pub struct Look {
     pub quality: Quality,
     /// Whether a scale bar and the overall size are drawn.
     pub scale_bar: bool,
+    /// Strong light and a dark ground instead of the pale studio, for few and coarse pixels.
+    pub stark: bool,
     /// Which chance decides the grain; the same seed gives the same bytes.
     pub seed: u32,
 }
@@ -105,6 +107,7 @@ impl Default for Look {
             view: View::default(),
             quality: Quality::default(),
             scale_bar: true,
+            stark: false,
             seed: 1,
         }
     }

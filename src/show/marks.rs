@@ -4,6 +4,7 @@ use super::camera::Camera;
 use super::letters;
 use super::picture::Picture;
 use super::scene::Scene;
+use crate::base::Box3;
 
 /// Ink of all marks: 8-bit sRGB.
 pub(super) const INK: [u8; 3] = [62, 60, 64];
@@ -23,6 +24,11 @@ pub(super) fn plain(mm: f64) -> String {
     };
     let text = format!("{mm:.digits$}");
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+/// The edges of a box as text.
+pub(super) fn size(bounds: Box3) -> String {
+    bounds.size().array().map(plain).join(" × ") + " mm"
 }
 
 /// A bar: its length in mm and in pixels.
@@ -55,7 +61,7 @@ pub(super) fn draw(picture: &mut Picture, scene: &Scene, camera: &Camera) {
     }
     let label = format!("{} mm", plain(bar.mm));
     letters::write(picture, &label, (margin + cap * 0.5, floor - cap * 0.6), cap, INK);
-    let size = scene.bounds.size().array().map(plain).join(" × ") + " mm";
+    let size = size(scene.bounds);
     let wide = letters::width(&size, cap);
     if right - wide > end + cap {
         letters::write(picture, &size, (right - wide, floor), cap, INK);

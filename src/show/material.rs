@@ -32,8 +32,13 @@ impl Body {
         Self { mirror: v(r, g, b), rough, ..Self::matt(r * 0.1, g * 0.1, b * 0.1) }
     }
 
+    /// True for a dull skin over a coloured body.
+    pub fn sheen(&self) -> bool {
+        self.rough > 0.1 && self.mirror.luminance() < 0.1
+    }
+
     const fn cloudy(r: f32, g: f32, b: f32, depth: f32) -> Self {
-        Self { depth, through: v(r, g * 0.86, b * 0.72), ..Self::matt(r, g, b) }
+        Self { depth, through: v(r * 0.8, g * 0.66, b * 0.54), ..Self::matt(r, g, b) }
     }
 }
 
@@ -43,26 +48,26 @@ pub(super) fn body(material: Material, side: Side) -> Body {
     use Side::{Back, Cut, Front, Skin};
     match (material, side) {
         (Material::Plaster, Skin) => Body::matt(0.80, 0.775, 0.735),
-        (Material::Plaster, Front) => Body::matt(0.80, 0.70, 0.52),
+        (Material::Plaster, Front) => Body::matt(0.80, 0.71, 0.56),
         (Material::Plaster, Back) => Body::matt(0.20, 0.33, 0.46),
         (Material::Plaster, Cut) => Body::matt(0.42, 0.115, 0.07),
-        (Material::Bronze, Skin | Front) => Body::metal(0.74, 0.47, 0.25, 0.30),
+        (Material::Bronze, Skin | Front) => Body::metal(0.66, 0.385, 0.195, 0.30),
         (Material::Bronze, Back) => Body { matt: v(0.08, 0.15, 0.14), ..Body::metal(0.20, 0.27, 0.25, 0.45) },
-        (Material::Bronze, Cut) => Body::metal(0.95, 0.74, 0.44, 0.18),
+        (Material::Bronze, Cut) => Body::metal(0.90, 0.66, 0.37, 0.18),
         (Material::Porcelain, Skin | Front) => Body::glazed(0.84, 0.845, 0.84),
         (Material::Porcelain, Back) => Body::glazed(0.40, 0.56, 0.58),
         (Material::Porcelain, Cut) => Body::matt(0.72, 0.58, 0.45),
-        (Material::Nylon, Skin | Front) => Body::cloudy(0.82, 0.81, 0.785, 0.7),
-        (Material::Nylon, Back) => Body::cloudy(0.50, 0.56, 0.64, 0.7),
-        (Material::Nylon, Cut) => Body::cloudy(0.62, 0.48, 0.36, 0.7),
+        (Material::Nylon, Skin | Front) => Body::cloudy(0.76, 0.75, 0.73, 0.7),
+        (Material::Nylon, Back) => Body::cloudy(0.36, 0.43, 0.52, 0.7),
+        (Material::Nylon, Cut) => Body::cloudy(0.50, 0.33, 0.22, 0.7),
         (Material::Wax, Skin | Front) => {
-            Body { mirror: V::splat(0.035), rough: 0.35, ..Body::cloudy(0.24, 0.50, 0.40, 3.0) }
+            Body { mirror: V::splat(0.035), rough: 0.35, ..Body::cloudy(0.075, 0.25, 0.205, 3.0) }
         }
         (Material::Wax, Back) => {
-            Body { mirror: V::splat(0.035), rough: 0.35, ..Body::cloudy(0.62, 0.60, 0.36, 3.0) }
+            Body { mirror: V::splat(0.035), rough: 0.35, ..Body::cloudy(0.46, 0.40, 0.17, 3.0) }
         }
         (Material::Wax, Cut) => {
-            Body { mirror: V::splat(0.035), rough: 0.35, ..Body::cloudy(0.10, 0.26, 0.24, 3.0) }
+            Body { mirror: V::splat(0.035), rough: 0.35, ..Body::cloudy(0.03, 0.075, 0.085, 3.0) }
         }
         (Material::Glass, _) => Body { mirror: V::splat(0.04), rough: 0.0, ..Body::matt(0.0, 0.0, 0.0) },
     }

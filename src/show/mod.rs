@@ -19,11 +19,13 @@ mod scene;
 mod sheet;
 mod smooth;
 mod studio;
+#[cfg(test)]
+mod tests;
 mod tone;
 mod trace;
 mod vec;
 
 pub use look::{Look, Material, Quality, View};
 pub use picture::Picture;
-pub use render::{Piece, group, picture, row};
+pub use render::{Piece, group, picture, row, size};
 pub use sheet::sheet;

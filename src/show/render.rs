@@ -83,11 +83,18 @@ pub fn group(pieces: &[Piece], look: &Look) -> Picture {
     let scene = Scene::new(pieces, look.material);
     let camera = Camera::fit(look.view, look.pixels(), &scene.points);
     let studio = Studio::around(&camera);
+    let studio = if look.stark { studio.stark() } else { studio };
     let mut picture = develop(&scene, &studio, &camera, look);
     if look.scale_bar && !scene.points.is_empty() {
         marks::draw(&mut picture, &scene, &camera);
     }
     picture
+}
+
+/// The overall size of pieces as a line of text: `62 × 62 × 62 mm`, along x, y and z.
+pub fn size(pieces: &[Piece]) -> String {
+    let all = pieces.iter().fold(Box3::EMPTY, |b, piece| b.join(piece.bounds()));
+    marks::size(if all.is_empty() { Box3::new(Vec3::ZERO, Vec3::ZERO) } else { all })
 }
 
 /// What a pixel has gathered: sums over its samples.
@@ -122,13 +129,7 @@ const EDGE: u32 = 16;
 /// The pixels without marks.
 pub(super) fn develop(scene: &Scene, studio: &Studio, camera: &Camera, look: &Look) -> Picture {
     let (wide, high) = look.pixels();
-    let tracer = Tracer {
-        scene,
-        studio,
-        camera,
-        half: wide.min(high) as f32 / 2.0,
-        middle: (wide as f32 / 2.0, high as f32 / 2.0),
-    };
+    let tracer = Tracer::new(scene, studio, camera, (wide, high));
     let gather = |cell: &mut Cell, i: usize, samples: std::ops::Range<u32>| {
         let (x, y) = (i % wide, i / wide);
         for s in samples {
@@ -144,7 +145,7 @@ pub(super) fn develop(scene: &Scene, studio: &Studio, camera: &Camera, look: &Lo
             gather(cell, i, FIRST..most);
         }
     });
-    let rounds = if look.quality == Quality::Preview { 2 } else { 3 };
+    let rounds = if look.quality == Quality::Preview { 3 } else { 4 };
     let light = smooth::smooth(&cells, wide, 1.0 / camera.focal * camera.depth(V::ZERO), rounds);
     let curve = Curve::new();
     let grained = look.quality == Quality::Catalogue && wide.min(high) > 256;

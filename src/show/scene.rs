@@ -75,14 +75,15 @@ impl Scene {
     /// Gathers the pieces; triangles with a corner nowhere or without a point are left out.
     pub fn new(pieces: &[Piece], material: Material) -> Self {
         let bounds = pieces.iter().fold(Box3::EMPTY, |b, piece| b.join(piece.bounds()));
-        let known = !bounds.is_empty() && bounds.is_finite();
+        let known = !bounds.is_empty() && bounds.is_finite() && bounds.size().norm().is_finite();
         let (centre, scale) = match (known, bounds.size().norm() / 2.0) {
             (true, half) if half > 0.0 && half.is_finite() => (bounds.centre(), half),
             (true, _) => (bounds.centre(), 1.0),
             _ => (Vec3::ZERO, 1.0),
         };
         let mut gathered = Gathered::default();
-        for piece in pieces {
+        // What reaches further than numbers do cannot be shown.
+        for piece in pieces.iter().filter(|_| known) {
             gathered.add(piece, piece.material.unwrap_or(material), |p| {
                 let q = (piece.place.apply(p) - centre) / scale;
                 v(q.x as f32, q.y as f32, q.z as f32)

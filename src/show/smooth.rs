@@ -82,7 +82,9 @@ fn pass(spots: &[Spot], guides: &[Guide], wide: usize, step: usize, pixel: f32) 
                 return *here;
             }
             let tone = here.light.luminance();
-            let slack = 1.0 / (9.0 * here.scatter + 1e-5);
+            // Shadows on the ground have no edges of their own, and may be smoothed further.
+            let wide_open = if guide.solid == 0.0 { 40.0 } else { 12.0 };
+            let slack = 1.0 / (wide_open * here.scatter + 1e-5);
             let (mut light, mut scatter, mut whole) = (V::ZERO, 0.0, 0.0);
             for (dy, wy) in WEIGHTS.iter().enumerate() {
                 let v = y + dy * step;
@@ -114,5 +116,5 @@ fn agree(a: &Guide, b: &Guide, reach: f32) -> f32 {
     let (t2, off) = (turn * turn, (b.place - a.place).dot(a.normal) / (1.5 * reach));
     let (t4, part) = (t2 * t2, (a.solid - b.solid) * 4.0);
     let t16 = t4 * t4 * t4 * t4;
-    t16 * t16 / ((1.0 + off * off) * (1.0 + part * part * 4.0))
+    t16 / ((1.0 + off * off) * (1.0 + part * part * 4.0))
 }

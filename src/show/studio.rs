@@ -23,11 +23,17 @@ pub(super) struct Studio {
     horizon: V,
     fill_colour: V,
     rim_colour: V,
+    /// What a mirror sees between the lamps, and overhead; and how bright its lamps are.
+    dark: V,
+    ceiling: V,
+    lamps: f32,
     /// How much of the light the ground sends back.
     pub ground: V,
     /// Whether there is a ground.
     pub grounded: bool,
     back: V,
+    /// The backdrop at the top and at the foot of the frame.
+    paper: (V, V),
 }
 
 impl Studio {
@@ -41,16 +47,32 @@ impl Studio {
             key,
             key_frame: key.frame(),
             key_spread: 0.2,
-            key_colour: v(0.80, 0.765, 0.71),
+            key_colour: v(0.93, 0.89, 0.83),
             fill: toward(0.9, -0.45, 0.25),
             rim: toward(0.45, 0.8, 0.5),
-            zenith: v(0.44, 0.455, 0.48),
-            horizon: v(0.24, 0.25, 0.27),
-            fill_colour: v(0.16, 0.175, 0.20),
-            rim_colour: v(0.34, 0.345, 0.36),
+            zenith: v(0.30, 0.31, 0.33),
+            horizon: v(0.13, 0.137, 0.15),
+            fill_colour: v(0.13, 0.142, 0.165),
+            rim_colour: v(0.30, 0.305, 0.32),
+            dark: v(0.07, 0.075, 0.083),
+            ceiling: V::splat(0.95),
+            lamps: 1.0,
             ground: v(0.74, 0.73, 0.715),
             grounded: camera.sight.z < -0.02,
             back: ahead,
+            paper: (v(0.66, 0.658, 0.655), v(0.775, 0.765, 0.75)),
+        }
+    }
+
+    /// The same lights with a stronger key, hardly any sky, and a dark ground.
+    pub fn stark(self) -> Self {
+        Self {
+            key_colour: self.key_colour * 1.15,
+            zenith: self.zenith * 0.4,
+            horizon: self.horizon * 0.3,
+            ground: self.ground * 0.12,
+            paper: (v(0.006, 0.007, 0.010), v(0.022, 0.024, 0.030)),
+            ..self
         }
     }
 
@@ -69,9 +91,13 @@ impl Studio {
             horizon: V::ONE,
             fill_colour: zero,
             rim_colour: zero,
-            ground: zero,
+            dark: V::ONE,
+            ceiling: V::ONE,
+            lamps: 0.0,
+            ground: V::ONE,
             grounded: false,
             back: v(0.0, 1.0, 0.0),
+            paper: (V::ZERO, V::ZERO),
         }
     }
 
@@ -96,17 +122,16 @@ impl Studio {
 
     /// What a mirror sees in a direction: the panels, and the key lamp itself.
     pub fn seen(&self, d: V) -> V {
-        self.panels(d) + v(1.0, 0.96, 0.90) * (6.0 * panel(d, self.key, 0.955, 0.925))
+        self.panels(d) + v(1.0, 0.96, 0.90) * (6.0 * self.lamps * panel(d, self.key, 0.955, 0.925))
     }
 
     /// The sky as a mirror sees it, with panels of light and dark between them, without the key lamp.
     pub fn panels(&self, d: V) -> V {
         let top = smooth((d.z - 0.55) / 0.35);
         let low = smooth(-d.z / 0.12);
-        let dark = self.horizon * 0.55;
-        dark.mix(V::splat(0.95), top * 0.75).mix(self.ground, low)
-            + v(0.92, 0.96, 1.0) * (0.9 * panel(d, self.fill, 0.90, 0.72))
-            + V::splat(1.3 * panel(d, self.rim, 0.93, 0.80))
+        let fill = v(0.92, 0.96, 1.0) * (0.9 * panel(d, self.fill, 0.90, 0.72));
+        let rim = V::splat(1.3 * panel(d, self.rim, 0.93, 0.80));
+        self.dark.mix(self.ceiling, top * 0.75).mix(self.ground, low) + (fill + rim) * self.lamps
     }
 
     /// How square the key falls on the ground.
@@ -131,8 +156,7 @@ impl Studio {
     /// The pale backdrop, as displayed before any shadow: lighter behind the object, falling off to the corners.
     /// (x, y) run from -1 to 1 across the short side of the frame, y down.
     pub fn backdrop(&self, x: f32, y: f32) -> V {
-        let top = v(0.80, 0.795, 0.785);
-        let foot = v(0.885, 0.875, 0.86);
+        let (top, foot) = self.paper;
         let fall = 1.0 - 0.10 * smooth((x * x + y * y) / 2.4);
         top.mix(foot, smooth((y + 1.0) * 0.5)) * fall
     }

@@ -39,11 +39,17 @@ pub(super) struct Tracer<'a> {
     pub studio: &'a Studio,
     pub camera: &'a Camera,
     /// Half the short side of the frame and its middle, in pixels.
-    pub half: f32,
-    pub middle: (f32, f32),
+    half: f32,
+    middle: (f32, f32),
 }
 
-impl Tracer<'_> {
+impl<'a> Tracer<'a> {
+    /// For a frame of `size` pixels.
+    pub fn new(scene: &'a Scene, studio: &'a Studio, camera: &'a Camera, size: (usize, usize)) -> Self {
+        let (wide, high) = (size.0 as f32, size.1 as f32);
+        Self { scene, studio, camera, half: wide.min(high) / 2.0, middle: (wide / 2.0, high / 2.0) }
+    }
+
     /// The sample through a place of the pixel (x, y).
     pub fn sample(&self, x: usize, y: usize, sampler: &Sampler) -> Sample {
         let (a, b) = sampler.pair(Use::Pixel);
@@ -59,10 +65,7 @@ impl Tracer<'_> {
         let seen = Sample { normal: hit.smooth, place: hit.place, solid: 1.0, ..Sample::default() };
         if hit.material == Material::Glass {
             let others = |h: Hit, d: V| self.glance(&h, d, sampler);
-            return Sample {
-                sharp: glass::seen(self.scene, self.studio, hit, along, sampler, &others),
-                ..seen
-            };
+            return Sample { sharp: glass::seen(self.scene, self.studio, hit, along, &others), ..seen };
         }
         let body = body(hit.material, hit.side);
         let to_key = self.studio.to_key(sampler.pair(Use::Key));
@@ -137,6 +140,12 @@ impl Tracer<'_> {
         matt + fresnel(body.mirror, -along.dot(hit.smooth)).times(self.studio.panels(mirrored) * 0.6)
     }
 
+    /// Mirrored light of a dull skin, without a ray of its own: as much of the sky as reaches the place evenly.
+    fn sheen(&self, hit: &Hit, along: V, body: &Body, even: V) -> V {
+        let share = fresnel(body.mirror, -along.dot(hit.smooth)) * (1.0 - body.rough);
+        share.times(self.studio.sky(along.mirror(hit.smooth))) * even.luminance().min(1.0)
+    }
+
     /// Mirrored light, from a lobe about the mirror direction.
     /// Source: B. Walter et al., "Microfacet models for refraction through rough surfaces", EGSR 2007.
     fn gloss(&self, hit: &Hit, along: V, body: &Body, sampler: &Sampler) -> V {
@@ -201,7 +210,7 @@ impl Tracer<'_> {
             lost += self.studio.sky(d) - lit;
         }
         let whole = self.studio.open_floor();
-        let left = v(lost.x / whole.x, lost.y / whole.y, lost.z / whole.z).map(|l| 1.0 - 0.9 * l);
+        let left = v(lost.x / whole.x, lost.y / whole.y, lost.z / whole.z).map(|l| 1.0 - 0.82 * l);
         Sample { rough: matt.times(left), place: from, ..open }
     }
 }
