@@ -34,7 +34,8 @@ impl Completer for Words {
         let bare = line.starts_with(":help");
         let begun = line.get(start..at).unwrap_or("");
         let own = self.names.iter().filter(|name| !begun.is_empty() && name.starts_with(begun));
-        let mut pairs: Vec<Pair> = own.map(|name| Pair { display: name.clone(), replacement: name.clone() }).collect();
+        let mut pairs: Vec<Pair> =
+            own.map(|name| Pair { display: name.clone(), replacement: name.clone() }).collect();
         pairs.extend(found.into_iter().map(|word| Pair {
             display: word.signature,
             replacement: if bare { word.name.into() } else { word.text },

@@ -36,12 +36,6 @@ impl Given {
         })?;
         Ok(Self { text, path: Some(path.into()) })
     }
-
-    /// A name for files: the script's own, or `shape`.
-    pub fn stem(&self) -> String {
-        let stem = self.path.as_deref().and_then(Path::file_stem).map(|stem| stem.to_string_lossy().into_owned());
-        stem.unwrap_or_else(|| "shape".into())
-    }
 }
 
 /// The language set up as the options ask, for text from `path` or from the command line.
@@ -71,6 +65,7 @@ pub fn language(shared: &Shared, path: Option<&Path>) -> Result<Ogee, Stop> {
 
 /// The tolerance asked for.
 pub fn tolerance(shared: &Shared) -> Result<Option<Tolerance>, Stop> {
-    let of = |mm| Tolerance::new(mm).ok_or_else(|| Complaint::new("the tolerance is a length in mm", "").into());
+    let of =
+        |mm| Tolerance::new(mm).ok_or_else(|| Complaint::new("the tolerance is a length in mm", "").into());
     shared.tolerance.map(of).transpose()
 }

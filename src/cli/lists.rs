@@ -17,11 +17,15 @@ pub fn words(words: &Words) -> Result<u8, Stop> {
     let mut out = io::stdout().lock();
     match (&words.name, words.json) {
         (None, false) => out.write_all(guide::listing().as_bytes())?,
-        (None, true) => writeln!(out, "{}", serde_json::to_string(&guide::reference()).map_err(io::Error::from)?)?,
+        (None, true) => {
+            writeln!(out, "{}", serde_json::to_string(&guide::reference()).map_err(io::Error::from)?)?
+        }
         (Some(name), json) => {
             let help = guide::help(name).map_err(Stop::from)?;
             match guide::find(name) {
-                Some(entry) if json => writeln!(out, "{}", serde_json::to_string(&entry).map_err(io::Error::from)?)?,
+                Some(entry) if json => {
+                    writeln!(out, "{}", serde_json::to_string(&entry).map_err(io::Error::from)?)?
+                }
                 _ => out.write_all(help.as_bytes())?,
             }
         }

@@ -34,7 +34,8 @@ pub fn run(make: &Make) -> Result<u8, Stop> {
 fn format(name: &str) -> Result<Format, Stop> {
     Format::named(name).ok_or_else(|| {
         let known: Vec<&str> = Format::ALL.iter().map(|format| format.extension()).collect();
-        Complaint::new(format!("there is no format `{name}`"), format!("there are {}", known.join(", "))).into()
+        Complaint::new(format!("there is no format `{name}`"), format!("there are {}", known.join(", ")))
+            .into()
     })
 }
 

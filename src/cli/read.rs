@@ -26,10 +26,8 @@ pub fn run(read: &Read) -> Result<u8, Stop> {
 /// For people.
 fn plain(understood: &Understood, text: &str, points: &[Vec<f64>]) -> String {
     let mut lines = vec![line("kind", sort(understood)), line("reads as", understood.normal.clone())];
-    for (name, range) in understood.params.iter().zip(&understood.ranges) {
-        if let Some([low, high]) = range {
-            lines.push(line("range", format!("{name} from {low} to {high}")));
-        }
+    for (name, [low, high]) in &understood.ranges {
+        lines.push(line("range", format!("{name} from {low} to {high}")));
     }
     if !understood.free.is_empty() {
         lines.push(line(

@@ -43,7 +43,8 @@ pub fn run() -> Result<u8, Stop> {
     let mut repl = Repl { session, last: None, shared };
     let person = io::stdin().is_terminal();
     let colour = io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none();
-    let config = Config::builder().max_history_size(LONGEST_HISTORY).map_err(editor_fault)?.auto_add_history(person);
+    let config =
+        Config::builder().max_history_size(LONGEST_HISTORY).map_err(editor_fault)?.auto_add_history(person);
     let mut editor = Editor::<Words, DefaultHistory>::with_config(config.build()).map_err(editor_fault)?;
     editor.set_helper(Some(Words { names: Vec::new(), colour }));
     let history = person.then(history_file).flatten();
@@ -128,7 +129,11 @@ impl Repl {
             "see" => self.see(rest)?,
             "save" => self.save(rest)?,
             "make" => self.make(rest)?,
-            _ => return Err(Complaint::new(format!("there is no :{name}"), ":help lists what there is").into()),
+            _ => {
+                return Err(
+                    Complaint::new(format!("there is no :{name}"), ":help lists what there is").into()
+                );
+            }
         }
         Ok(true)
     }
@@ -151,7 +156,8 @@ impl Repl {
     }
 
     fn set(&mut self, rest: &str) -> Result<(), Stop> {
-        let (name, value) = setting(rest).map_err(|_| Complaint::new("no value to set", "write :set NAME=VALUE"))?;
+        let (name, value) =
+            setting(rest).map_err(|_| Complaint::new("no value to set", "write :set NAME=VALUE"))?;
         self.session.set(&name, &value);
         Ok(())
     }
@@ -178,10 +184,16 @@ impl Repl {
         if rest.is_empty() {
             return Err(Complaint::new("no folder to write into", "write :make FOLDER").into());
         }
-        make::write(self.last()?, &make::Order { folder: Path::new(rest), formats: &[], shared: &self.shared }).map(|_| ())
+        make::write(
+            self.last()?,
+            &make::Order { folder: Path::new(rest), formats: &[], shared: &self.shared },
+        )
+        .map(|_| ())
     }
 
     fn last(&self) -> Result<&Outcome, Stop> {
-        self.last.as_ref().ok_or_else(|| Complaint::new("there is no shape yet", "type a formula first").into())
+        self.last
+            .as_ref()
+            .ok_or_else(|| Complaint::new("there is no shape yet", "type a formula first").into())
     }
 }

@@ -66,6 +66,6 @@ pub fn show(outcome: &Outcome, shared: &Shared, path: Option<&Path>) -> Result<u
 
 /// Columns that a picture takes: the terminal's width, within reason.
 fn columns() -> u16 {
-    let (_, columns) = console::Term::stdout().size();
+    let (columns, _) = viuer::terminal_size();
     columns.saturating_sub(1).clamp(20, MOST_COLUMNS)
 }

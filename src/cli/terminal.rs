@@ -34,7 +34,9 @@ pub fn means() -> Option<Means> {
 }
 
 fn speaks_pixels() -> bool {
-    viuer::is_iterm_supported() || viuer::get_kitty_support() != viuer::KittySupport::None || viuer::is_sixel_supported()
+    viuer::is_iterm_supported()
+        || viuer::get_kitty_support() != viuer::KittySupport::None
+        || viuer::is_sixel_supported()
 }
 
 /// Judges by the environment alone: `NO_COLOR` (no-color.org) asks for signs, `COLORTERM` promises 24 bit.
@@ -89,7 +91,9 @@ fn pixels(picture: &Picture, columns: u16) -> io::Result<()> {
 /// The text that shows a picture, at most `columns` wide. A cell is taken as twice as high as wide.
 pub fn text(picture: &Picture, columns: u16, means: Means) -> String {
     let wide = u32::from(columns.max(1)).min(picture.width.max(1));
-    let rows = (u64::from(picture.height) * u64::from(wide)).div_ceil(2 * u64::from(picture.width.max(1))).max(1) as u32;
+    let rows = (u64::from(picture.height) * u64::from(wide))
+        .div_ceil(2 * u64::from(picture.width.max(1)))
+        .max(1) as u32;
     let small = Small::of(picture, wide, 2 * rows);
     match means {
         Means::Signs => signs(&small),
@@ -208,7 +212,9 @@ mod tests {
     use super::*;
 
     fn halves() -> Picture {
-        let rgba = (0..16 * 16).flat_map(|i| if i / 16 < 8 { [250, 240, 230, 255] } else { [0, 0, 0, 255] }).collect();
+        let rgba = (0..16 * 16)
+            .flat_map(|i| if i / 16 < 8 { [250, 240, 230, 255] } else { [0, 0, 0, 255] })
+            .collect();
         Picture { width: 16, height: 16, rgba }
     }
 
@@ -222,7 +228,10 @@ mod tests {
     #[test]
     fn an_edge_inside_a_cell_is_a_half_block() {
         let text = text(&halves(), 2, Means::Palette);
-        assert_eq!(text, "\x1b[48;5;16m\x1b[38;5;255m▀▀\x1b[0m\n".replace("255", &palette([250, 240, 230]).to_string()));
+        assert_eq!(
+            text,
+            "\x1b[48;5;16m\x1b[38;5;255m▀▀\x1b[0m\n".replace("255", &palette([250, 240, 230]).to_string())
+        );
     }
 
     #[test]
@@ -233,9 +242,14 @@ mod tests {
 
     #[test]
     fn the_palette_keeps_its_own_colours() {
-        for (colour, want) in
-            [([0, 0, 0], 16), ([255, 255, 255], 231), ([8, 8, 8], 232), ([238; 3], 255), ([95, 0, 255], 57), ([128; 3], 244)]
-        {
+        for (colour, want) in [
+            ([0, 0, 0], 16),
+            ([255, 255, 255], 231),
+            ([8, 8, 8], 232),
+            ([238; 3], 255),
+            ([95, 0, 255], 57),
+            ([128; 3], 244),
+        ] {
             assert_eq!(palette(colour), want, "{colour:?}");
         }
     }
@@ -247,7 +261,10 @@ mod tests {
         };
         assert_eq!(judge(&[("TERM", "xterm-256color"), ("COLORTERM", "truecolor")]), Means::Blocks);
         assert_eq!(judge(&[("TERM", "xterm-256color")]), Means::Palette);
-        assert_eq!(judge(&[("TERM", "xterm-256color"), ("COLORTERM", "24bit"), ("NO_COLOR", "1")]), Means::Signs);
+        assert_eq!(
+            judge(&[("TERM", "xterm-256color"), ("COLORTERM", "24bit"), ("NO_COLOR", "1")]),
+            Means::Signs
+        );
         assert_eq!(judge(&[("TERM", "dumb"), ("COLORTERM", "truecolor")]), Means::Signs);
         assert_eq!(judge(&[]), Means::Signs);
     }

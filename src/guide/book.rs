@@ -25,7 +25,8 @@ pub fn pages() -> Vec<Page> {
 }
 
 fn file_name(family: &str) -> String {
-    let plain = family.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect::<String>();
+    let plain =
+        family.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect::<String>();
     format!("{plain}.md")
 }
 
@@ -34,7 +35,8 @@ fn index(reference: &Reference, families: &[&str]) -> Page {
     for family in families {
         text += &format!("\n## [{family}]({})\n\n", file_name(family));
         for word in reference.words.iter().filter(|word| word.family == *family) {
-            text += &format!("- [`{}`]({}#{}): {}\n", word.signature, file_name(family), word.name, word.summary);
+            text +=
+                &format!("- [`{}`]({}#{}): {}\n", word.signature, file_name(family), word.name, word.summary);
         }
     }
     text += "\n## constants\n\n";
@@ -53,7 +55,8 @@ fn chapter(reference: &Reference, family: &str) -> Page {
 }
 
 fn section(word: &Entry) -> String {
-    let mut text = format!("\n## {}\n\n`{}` gives {}.\n\n{}\n", word.name, word.signature, word.result, word.summary);
+    let mut text =
+        format!("\n## {}\n\n`{}` gives {}.\n\n{}\n", word.name, word.signature, word.result, word.summary);
     if !word.more.is_empty() {
         text += &format!("\n{}\n", word.more);
     }
@@ -81,7 +84,11 @@ mod tests {
     fn every_word_stands_on_a_page() {
         let pages = pages();
         for word in crate::words::all() {
-            assert!(pages.iter().any(|page| page.text.contains(&format!("\n## {}\n", word.name))), "{}", word.name);
+            assert!(
+                pages.iter().any(|page| page.text.contains(&format!("\n## {}\n", word.name))),
+                "{}",
+                word.name
+            );
         }
         let mut names: Vec<&str> = pages.iter().map(|page| page.name.as_str()).collect();
         names.sort_unstable();

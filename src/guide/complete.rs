@@ -20,7 +20,12 @@ fn in_name(c: char) -> bool {
 /// Names that begin as the text before the cursor (a byte place) ends, and where that beginning starts.
 pub fn complete(line: &str, cursor: usize) -> (usize, Vec<Completion>) {
     let before = line.get(..cursor).unwrap_or(line);
-    let start = before.char_indices().rev().take_while(|(_, c)| in_name(*c)).last().map_or(before.len(), |(at, _)| at);
+    let start = before
+        .char_indices()
+        .rev()
+        .take_while(|(_, c)| in_name(*c))
+        .last()
+        .map_or(before.len(), |(at, _)| at);
     let begun = &before[start..];
     if begun.is_empty() || begun.starts_with(|c: char| c.is_numeric()) {
         return (start, Vec::new());
@@ -31,8 +36,11 @@ pub fn complete(line: &str, cursor: usize) -> (usize, Vec<Completion>) {
         text: format!("{}(", word.name),
         signature: word.signature,
     });
-    let constants =
-        reference.constants.into_iter().map(|c| Completion { name: c.name, signature: c.name.into(), text: c.name.into() });
+    let constants = reference.constants.into_iter().map(|c| Completion {
+        name: c.name,
+        signature: c.name.into(),
+        text: c.name.into(),
+    });
     let mut found: Vec<Completion> = words.chain(constants).filter(|c| c.name.starts_with(begun)).collect();
     found.sort_by_key(|completion| completion.name);
     (start, found)

@@ -29,7 +29,8 @@ pub fn help(name: &str) -> Result<String, Fault> {
 /// Every word in a line, family by family, then the constants.
 pub fn listing() -> String {
     let reference = reference();
-    let widest = reference.words.iter().map(|w| w.signature.chars().count()).filter(|n| *n <= 34).max().unwrap_or(0);
+    let widest =
+        reference.words.iter().map(|w| w.signature.chars().count()).filter(|n| *n <= 34).max().unwrap_or(0);
     let mut out = String::new();
     let mut family = "";
     for word in &reference.words {
@@ -70,7 +71,10 @@ fn about(entry: &Entry) -> String {
     }
     for param in &entry.params {
         out += &format!("  {}  {}\n", param.name, what(param));
-        out += &wrapped(&param.about, WIDTH - 6).iter().map(|line| format!("      {line}\n")).collect::<String>();
+        out += &wrapped(&param.about, WIDTH - 6)
+            .iter()
+            .map(|line| format!("      {line}\n"))
+            .collect::<String>();
     }
     for example in entry.examples {
         out += "\n  example\n";

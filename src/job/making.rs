@@ -18,8 +18,6 @@ use crate::value::{Fault, Piece, Value};
 const TOLERANCE_PART: f64 = 1.0 / 1000.0;
 /// The finest and coarsest tolerance chosen when nobody says, mm.
 const TOLERANCE_RANGE: (f64, f64) = (0.002, 0.5);
-/// The tolerance where the size is not known beforehand, mm.
-const TOLERANCE_BLIND: f64 = 0.05;
 /// Side of the picture in a folder of files, and of the one inside a 3MF file, pixels.
 const PICTURE_SIDE: u32 = 1000;
 const THUMBNAIL_SIDE: u32 = 256;
@@ -113,10 +111,15 @@ impl Outcome {
     ///
     /// # Errors
     /// As [`Self::view`].
-    pub fn made(&self, piece: &Piece, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Made, Fault> {
-        let tolerance = tolerance.unwrap_or_else(|| chosen_tolerance(&piece.form));
-        let realised = realise::solid(&piece.form, tolerance, watch)
-            .map_err(|fault| Fault::new(format!("{}: {fault}", piece.name)))?;
+    pub fn made(
+        &self,
+        piece: &Piece,
+        tolerance: Option<Tolerance>,
+        watch: &dyn Watch,
+    ) -> Result<Made, Fault> {
+        let told = |fault: realise::RealiseFault| Fault::new(format!("{}: {fault}", piece.name));
+        let tolerance = tolerance.map_or_else(|| chosen_tolerance(&piece.form), Ok).map_err(told)?;
+        let realised = realise::solid(&piece.form, tolerance, watch).map_err(told)?;
         let findings = check::findings(&realised.mesh, &Stated { size: None, tolerance });
         let Piece { name, process, .. } = piece.clone();
         Ok(Made { name, process, mesh: realised.mesh, tolerance, findings, said: realised.said })
@@ -141,7 +144,11 @@ impl Outcome {
             ("Description", &head.about),
             ("Source", &self.script),
         ];
-        texts.into_iter().filter(|(_, text)| !text.is_empty()).map(|(name, text)| (name, text.as_str())).collect()
+        texts
+            .into_iter()
+            .filter(|(_, text)| !text.is_empty())
+            .map(|(name, text)| (name, text.as_str()))
+            .collect()
     }
 
     /// Everything for a folder: each piece in each format, a picture, a report for people and one for programs, and
@@ -169,7 +176,8 @@ impl Outcome {
         files.push(("picture.png".into(), picture.png(&self.told())));
         files.push(("report.md".into(), self.report(&made).into_bytes()));
         let shapes: Vec<Json> = made.iter().map(Made::json).collect();
-        let report = json!({ "head": self.head, "said": self.said, "settings": self.settings(), "pieces": shapes });
+        let report =
+            json!({ "head": self.head, "said": self.said, "settings": self.settings(), "pieces": shapes });
         files.push(("report.json".into(), format!("{report:#}\n").into_bytes()));
         files.push(("script.ogee".into(), self.script.clone().into_bytes()));
         Ok(Files { made, files })
@@ -178,7 +186,11 @@ impl Outcome {
     fn meta(&self, made: &Made, thumbnail: Vec<u8>) -> Meta {
         let head = self.head.clone();
         Meta {
-            title: if head.title.is_empty() { made.name.clone() } else { format!("{}: {}", head.title, made.name) },
+            title: if head.title.is_empty() {
+                made.name.clone()
+            } else {
+                format!("{}: {}", head.title, made.name)
+            },
             maker: head.maker,
             licence: head.licence,
             sentence: head.about,
@@ -196,7 +208,9 @@ impl Outcome {
     fn report(&self, made: &[Made]) -> String {
         let title = if self.head.title.is_empty() { "Report" } else { &self.head.title };
         let mut out = format!("# {title}\n\n");
-        for (name, text) in [("maker", &self.head.maker), ("licence", &self.head.licence), ("", &self.head.about)] {
+        for (name, text) in
+            [("maker", &self.head.maker), ("licence", &self.head.licence), ("", &self.head.about)]
+        {
             match (name, text.is_empty()) {
                 (_, true) => {}
                 ("", _) => out += &format!("{text}\n"),
@@ -253,14 +267,8 @@ fn push_piece(out: &mut String, made: &Made) {
 }
 
 /// A tolerance in keeping with the size of the form.
-fn chosen_tolerance(form: &Solid) -> Tolerance {
-    let within = form.within();
+fn chosen_tolerance(form: &Solid) -> Result<Tolerance, realise::RealiseFault> {
     let (finest, coarsest) = TOLERANCE_RANGE;
-    let mm = if within.is_finite() && !within.is_empty() {
-        (within.size().largest() * TOLERANCE_PART).clamp(finest, coarsest)
-    } else {
-        TOLERANCE_BLIND
-    };
-    // Both ends of the range are lengths.
-    Tolerance::new(mm).unwrap_or_else(|| unreachable!("{mm} mm is a length"))
+    let longest = realise::extent(form)?.size().largest();
+    Tolerance::new((longest * TOLERANCE_PART).clamp(finest, coarsest)).ok_or(realise::RealiseFault::Empty)
 }

@@ -1,8 +1,10 @@
 //! How a pasted text was understood, and its values at points: what `read` tells.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
-use crate::formula::{self, Expr, Kind, ReadFault, Reading, Relation, Tape};
+use crate::formula::{self, Expr, FaultClass, Kind, ReadFault, Reading, Relation, Tape};
 
 /// A choice of the reader, with the bytes of the text it is about.
 #[derive(Clone, Debug, Serialize)]
@@ -26,8 +28,8 @@ pub struct Understood {
     pub free: Vec<String>,
     /// Names of the parameters of a curve or surface.
     pub params: Vec<String>,
-    /// The range of each parameter, where the text states it.
-    pub ranges: Vec<Option<[f64; 2]>>,
+    /// Ranges that the text states: of parameters, and of x, y or z beside a field.
+    pub ranges: BTreeMap<String, [f64; 2]>,
     /// Choices made while reading.
     pub remarks: Vec<Remark>,
     /// For each point a number (field) or three (curve, surface); `null` where there is no value.
@@ -50,32 +52,20 @@ pub enum Values {
 /// # Errors
 /// [`ReadFault`] when the text cannot be read, and when values are asked for that it does not have.
 pub fn understand(text: &str, lets: &[(String, f64)], points: &[Vec<f64>]) -> Result<Understood, ReadFault> {
-    let reading = formula::read(text)?;
+    let reading = formula::read_with(text, lets)?;
     let mut understood = describe(&reading);
-    understood.free.retain(|name| !lets.iter().any(|(given, _)| given == name));
-    if let Some((name, _)) = lets.iter().find(|(name, _)| !reading.free.contains(name)) {
-        understood.remarks.push(Remark {
-            what: format!("`{name}` was given a value, but the text has no such name without one"),
-            at: [0, text.len()],
-        });
-    }
     if points.is_empty() {
         return Ok(understood);
     }
     if let Some(name) = understood.free.first() {
-        return Err(whole(
-            text,
-            format!("`{name}` has no value"),
-            format!("give it one, such as {name} = 1"),
-        ));
+        let hint = format!("give it one, such as {name} = 1");
+        return Err(whole(text, FaultClass::NoValue, format!("`{name}` has no value"), hint));
     }
     let (components, inputs) = parts(&reading.kind);
-    let number =
-        |name: &str| lets.iter().find(|(given, _)| given == name).map(|(_, value)| Expr::constant(*value));
-    let components: Vec<Expr> = components.iter().map(|component| component.substitute(number)).collect();
     let names: Vec<&str> = inputs.iter().map(String::as_str).collect();
-    let tape = Tape::with_inputs(&components, &names)
-        .map_err(|fault| whole(text, fault.to_string(), "write it with fewer parts".into()))?;
+    let tape = Tape::with_inputs(&components, &names).map_err(|fault| {
+        whole(text, FaultClass::TooLong, fault.to_string(), "write it with fewer parts".into())
+    })?;
     for point in points {
         if point.len() != inputs.len() {
             let what = format!(
@@ -84,7 +74,12 @@ pub fn understand(text: &str, lets: &[(String, f64)], points: &[Vec<f64>]) -> Re
                 names.join(", "),
                 point.len()
             );
-            return Err(whole(text, what, format!("give {} numbers with commas between", inputs.len())));
+            return Err(whole(
+                text,
+                FaultClass::WrongArguments,
+                what,
+                format!("give {} numbers with commas between", inputs.len()),
+            ));
         }
         let mut out = vec![0.0; components.len()];
         tape.at(point, &mut out);
@@ -97,8 +92,8 @@ pub fn understand(text: &str, lets: &[(String, f64)], points: &[Vec<f64>]) -> Re
 }
 
 /// A fault about the whole text.
-fn whole(text: &str, what: String, hint: String) -> ReadFault {
-    ReadFault { what, at: 0..text.len(), hint }
+fn whole(text: &str, class: FaultClass, what: String, hint: String) -> ReadFault {
+    ReadFault { class, what, at: 0..text.len(), hint }
 }
 
 /// The components and the names they are valued in.
@@ -111,7 +106,7 @@ fn parts(kind: &Kind) -> (Vec<Expr>, Vec<String>) {
 }
 
 fn describe(reading: &Reading) -> Understood {
-    let (kind, relation, params, ranges) = match &reading.kind {
+    let (kind, relation, stated): (_, _, Vec<(String, Option<(f64, f64)>)>) = match &reading.kind {
         Kind::Field { relation, .. } => {
             let relation = match relation {
                 Relation::None => "none",
@@ -120,18 +115,25 @@ fn describe(reading: &Reading) -> Understood {
                 Relation::Greater => ">",
                 Relation::Between => "band",
             };
-            ("field", relation, Vec::new(), Vec::new())
+            ("field", relation, Vec::new())
         }
-        Kind::Curve { param, range, .. } => ("curve", "none", vec![param.clone()], vec![*range]),
-        Kind::Surface { params, ranges, .. } => ("surface", "none", params.to_vec(), ranges.to_vec()),
+        Kind::Curve { param, range, .. } => ("curve", "none", vec![(param.clone(), *range)]),
+        Kind::Surface { params, ranges, .. } => {
+            ("surface", "none", params.iter().cloned().zip(ranges.iter().copied()).collect())
+        }
     };
+    let limits = reading.limits.iter().map(|(name, low, high)| (name.clone(), [*low, *high]));
     Understood {
         kind,
         relation,
         normal: reading.normal.clone(),
         free: reading.free.clone(),
-        params,
-        ranges: ranges.into_iter().map(|range| range.map(|(low, high)| [low, high])).collect(),
+        params: stated.iter().map(|(name, _)| name.clone()).collect(),
+        ranges: stated
+            .iter()
+            .filter_map(|(name, range)| range.map(|(low, high)| (name.clone(), [low, high])))
+            .chain(limits)
+            .collect(),
         remarks: reading
             .remarks
             .iter()
