@@ -103,7 +103,8 @@ impl Tape {
         spare.into_iter().chain(waves).chain([u, v]).for_each(|r| scratch.give(r));
     }
 
-    /// The slopes of one operation whose values are made.
+    /// The slopes of one operation whose values are made. Long, as it has an arm for each sort of operation.
+    #[allow(clippy::needless_range_loop)] // one index into many rows
     fn slope_step(&self, op: &Operation, from: [Argument; 3], to: &mut [Row; 4], [u, v]: [&mut [f64]; 2]) {
         let level = self.level;
         let n = u.len();

@@ -117,6 +117,8 @@ pub(super) fn tan_near(x: f64) -> f64 {
     either(even, s, -c) / either(even, c, s)
 }
 
+// The digits are those published.
+#[allow(clippy::excessive_precision)]
 const P: [f64; 5] = [
     -8.750_608_600_031_904_122_785e-1,
     -1.615_753_718_733_365_076_637e1,
@@ -124,6 +126,7 @@ const P: [f64; 5] = [
     -1.228_866_684_490_136_173_410e2,
     -6.485_021_904_942_025_371_773e1,
 ];
+#[allow(clippy::excessive_precision)]
 const Q: [f64; 5] = [
     2.485_846_490_142_306_297_962e1,
     1.650_270_098_316_988_542_046e2,

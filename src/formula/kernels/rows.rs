@@ -47,9 +47,10 @@ fn zip(out: &mut [f64], a: Operand, b: Operand, f: impl Fn(f64, f64) -> f64 + Co
 
 /// Does again, one by one, the values whose argument is beyond the vector reduction.
 fn mend(out: &mut [f64], a: &[f64], f: impl Fn(f64) -> f64) {
-    if a.iter().fold(false, |far, x| far | !(x.abs() <= circular::REACH)) {
+    let beyond = |x: f64| x.abs() > circular::REACH || x.is_nan();
+    if a.iter().fold(false, |far, x| far | beyond(*x)) {
         for (o, x) in out.iter_mut().zip(a) {
-            if !(x.abs() <= circular::REACH) {
+            if beyond(*x) {
                 *o = f(*x);
             }
         }
@@ -157,13 +158,7 @@ fn binary_on(f: Binary, a: Operand, b: Operand, out: &mut [f64]) {
             #[inline(always)]
             |a, b| a / b,
         ),
-        Binary::Pow => zip(
-            out,
-            a,
-            b,
-            #[inline(always)]
-            |a, b| growth::pow(a, b),
-        ),
+        Binary::Pow => zip(out, a, b, growth::pow),
         Binary::Min => zip(out, a, b, least),
         Binary::Max => zip(out, a, b, greatest),
         Binary::Atan2 => zip(out, a, b, circular::atan2),
