@@ -8,10 +8,12 @@ mod block;
 mod bound;
 mod extract;
 mod field;
+mod finish;
 mod param;
 mod patch;
 mod place;
 mod sheet;
+mod simplify;
 mod wall;
 
 use crate::base::{Box3, Stopped, Tolerance, Unwatched, Vec3, Watch};
@@ -84,12 +86,13 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
     }
     let grid = Grid::over(region, step);
     let job = Job { field: &field, grid: &grid, open: false, clip: None };
-    let mut mesh = extract::extract(&job, watch)?.mesh;
+    let mesh = extract::extract(&job, watch)?.mesh;
     if mesh.triangles.is_empty() {
         return Err(RealiseFault::Empty);
     }
+    let (mut mesh, said) = finish::finish(mesh, tolerance.mm(), step, watch)?;
     mesh.sides = walls.sides(&value, &mesh);
-    Ok(Realised { mesh, said: vec![] })
+    Ok(Realised { mesh, said })
 }
 
 /// The least box found that holds a solid, without making it.

@@ -48,7 +48,7 @@ impl Mesh {
         if broken.iter().any(|b| b.law == Law::Sound) {
             return broken;
         }
-        broken.extend(self.flat_triangles());
+        broken.extend(self.flat().into_iter().map(|t| self.broken(Law::Area, [t; 2])));
         broken.extend(self.crossings().into_iter().map(|[a, b]| self.broken(Law::NoCrossing, [a, b])));
         if !broken.iter().any(|b| b.law <= Law::Oriented) {
             broken.extend(self.inverted_components());
@@ -135,14 +135,15 @@ impl Mesh {
         broken
     }
 
-    fn flat_triangles(&self) -> Vec<Broken> {
+    /// Triangles without area, or as good as: flatter than a thousand-millionth part of the mesh.
+    pub fn flat(&self) -> Vec<u32> {
         let least = self.bounds().size().norm() * FLAT;
-        let flat = |t: &usize| {
-            let [a, b, c] = self.corners(*t);
+        let flat = |t: &u32| {
+            let [a, b, c] = self.corners(*t as usize);
             let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
             (b - a).cross(c - a).norm() <= longest * least
         };
-        (0..self.triangles.len()).filter(flat).map(|t| self.broken(Law::Area, [t as u32; 2])).collect()
+        (0..self.triangles.len() as u32).into_par_iter().filter(flat).collect()
     }
 
     /// Pairs of triangles that meet elsewhere than in the corners and edges they share; decided exactly.
@@ -152,6 +153,22 @@ impl Mesh {
         }
         let boxes: Vec<Box3> = (0..self.triangles.len()).map(|t| Box3::around(self.corners(t))).collect();
         let pairs = Tree::of_boxes(&boxes).pairs(&boxes);
+        pairs.into_par_iter().filter(|&[a, b]| self.cross(a as usize, b as usize)).collect()
+    }
+
+    /// As [`Self::crossings`], of pairs with at least one of the given triangles.
+    pub fn crossings_of(&self, some: &[u32]) -> Vec<[u32; 2]> {
+        let boxes: Vec<Box3> = (0..self.triangles.len()).map(|t| Box3::around(self.corners(t))).collect();
+        let tree = Tree::of_boxes(&boxes);
+        let mut pairs: Vec<[u32; 2]> = some
+            .par_iter()
+            .flat_map_iter(|&t| {
+                let near = tree.touching(&boxes, boxes[t as usize]);
+                near.into_iter().filter(move |&u| u != t).map(move |u| [t.min(u), t.max(u)])
+            })
+            .collect();
+        pairs.par_sort_unstable();
+        pairs.dedup();
         pairs.into_par_iter().filter(|&[a, b]| self.cross(a as usize, b as usize)).collect()
     }
 

@@ -88,6 +88,25 @@ impl Tree {
         found
     }
 
+    /// The triangles whose boxes meet `region`, in no useful but a fixed order; `boxes` as the tree was built.
+    pub fn touching(&self, boxes: &[Box3], region: Box3) -> Vec<u32> {
+        let mut found = Vec::new();
+        let mut stack = vec![0u32];
+        while let Some(at) = stack.pop() {
+            let node = &self.branches[at as usize];
+            if node.bounds.meet(region).is_empty() {
+                continue;
+            }
+            if node.child == 0 {
+                let items = &self.order[node.from as usize..node.to as usize];
+                found.extend(items.iter().filter(|i| !boxes[**i as usize].meet(region).is_empty()));
+            } else {
+                stack.extend([node.child, node.child + 1]);
+            }
+        }
+        found
+    }
+
     fn leaf_pairs(&self, [a, b]: [u32; 2], boxes: &[Box3], found: &mut Vec<[u32; 2]>) {
         let items = |k: u32| {
             let n = &self.branches[k as usize];
