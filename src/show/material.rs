@@ -47,17 +47,19 @@ impl Body {
 pub(super) fn body(material: Material, side: Side) -> Body {
     use Side::{Back, Cut, Front, Skin};
     match (material, side) {
-        (Material::Plaster, Skin) => Body::matt(0.80, 0.775, 0.735),
-        (Material::Plaster, Front) => Body::matt(0.80, 0.71, 0.56),
-        (Material::Plaster, Back) => Body::matt(0.20, 0.33, 0.46),
-        (Material::Plaster, Cut) => Body::matt(0.42, 0.115, 0.07),
-        (Material::Bronze, Skin | Front) => Body::metal(0.66, 0.385, 0.195, 0.30),
-        (Material::Bronze, Back) => Body { matt: v(0.08, 0.15, 0.14), ..Body::metal(0.20, 0.27, 0.25, 0.45) },
+        (Material::Plaster, Skin) => Body::matt(0.69, 0.668, 0.632),
+        (Material::Plaster, Front) => Body::matt(0.71, 0.615, 0.465),
+        (Material::Plaster, Back) => Body::matt(0.155, 0.265, 0.38),
+        (Material::Plaster, Cut) => Body::matt(0.36, 0.095, 0.06),
+        (Material::Bronze, Skin | Front) => Body::metal(0.62, 0.355, 0.18, 0.30),
+        (Material::Bronze, Back) => {
+            Body { matt: v(0.045, 0.09, 0.082), ..Body::metal(0.085, 0.125, 0.118, 0.45) }
+        }
         (Material::Bronze, Cut) => Body::metal(0.90, 0.66, 0.37, 0.18),
-        (Material::Porcelain, Skin | Front) => Body::glazed(0.84, 0.845, 0.84),
+        (Material::Porcelain, Skin | Front) => Body::glazed(0.76, 0.765, 0.765),
         (Material::Porcelain, Back) => Body::glazed(0.40, 0.56, 0.58),
         (Material::Porcelain, Cut) => Body::matt(0.72, 0.58, 0.45),
-        (Material::Nylon, Skin | Front) => Body::cloudy(0.76, 0.75, 0.73, 0.7),
+        (Material::Nylon, Skin | Front) => Body::cloudy(0.70, 0.69, 0.67, 0.7),
         (Material::Nylon, Back) => Body::cloudy(0.36, 0.43, 0.52, 0.7),
         (Material::Nylon, Cut) => Body::cloudy(0.50, 0.33, 0.22, 0.7),
         (Material::Wax, Skin | Front) => {

@@ -102,22 +102,24 @@ pub fn size(pieces: &[Piece]) -> String {
 pub(super) struct Cell {
     /// The samples.
     pub sum: Sample,
-    /// Sum of the squares of the luminance of the light before colour.
-    pub square: f32,
+    /// Sums of the squares of the luminance of the crisp and the soft light before colour.
+    pub squares: [f32; 2],
     /// How many samples.
     pub count: f32,
 }
 
 impl Cell {
     fn add(&mut self, s: Sample) {
-        let light = s.light().luminance();
+        for (square, light) in self.squares.iter_mut().zip(s.light()) {
+            *square += light.luminance() * light.luminance();
+        }
         self.sum.matt += s.matt;
         self.sum.rough += s.rough;
+        self.sum.soft += s.soft;
         self.sum.sharp += s.sharp;
         self.sum.normal += s.normal;
         self.sum.place += s.place;
         self.sum.solid += s.solid;
-        self.square += light * light;
         self.count += 1.0;
     }
 }

@@ -63,11 +63,6 @@ impl Sampler {
         let axis = |a: u32| (((quarter >> a & 1) * 2 + (sub >> a & 1)) * 4 + (spot >> (2 * a) & 3)) as f32;
         ((axis(0) + unit(j)) / 16.0, (axis(1) + unit(mix(j))) / 16.0)
     }
-
-    /// One number from 0 to 1, not stratified.
-    pub fn one(&self, purpose: Use, step: u32) -> f32 {
-        unit(mix(self.pixel ^ mix((purpose as u32) << 16 ^ self.sample << 8 ^ step)))
-    }
 }
 
 #[cfg(test)]

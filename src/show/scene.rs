@@ -118,9 +118,16 @@ impl Scene {
         }
     }
 
+    /// The tree, unless the ray passes by the ball about everything (the unit ball, with room for rounding).
+    fn tree_near(&self, from: V, along: V) -> Option<&CwBvh> {
+        let (way, far) = (from.dot(along), from.dot(from));
+        let (leaves, passes) = (way > 0.0 && far > 1.001, far - way * way > 1.001);
+        if leaves || passes { None } else { self.tree.as_ref() }
+    }
+
     /// The first triangle along a ray.
     pub fn meet(&self, from: V, along: V) -> Option<Hit> {
-        let tree = self.tree.as_ref()?;
+        let tree = self.tree_near(from, along)?;
         let mut hit = RayHit::none();
         let ray = Ray::new(from.array().into(), along.array().into(), 0.0, f32::INFINITY);
         tree.ray_traverse(ray, &mut hit, |_, i| self.faces[i].cross(from, along))
@@ -129,14 +136,14 @@ impl Scene {
 
     /// True when nothing lies between `from` and `reach` along a ray.
     pub fn free(&self, from: V, along: V, reach: f32) -> bool {
-        let Some(tree) = &self.tree else { return true };
+        let Some(tree) = self.tree_near(from, along) else { return true };
         let ray = Ray::new(from.array().into(), along.array().into(), 0.0, reach);
         tree.ray_traverse_miss(ray, |_, i| self.faces[i].cross(from, along))
     }
 
     /// The material of the first thing between `from` and infinity, if anything is there.
     pub fn shade_of(&self, from: V, along: V) -> Option<Material> {
-        let tree = self.tree.as_ref()?;
+        let tree = self.tree_near(from, along)?;
         let mut hit = RayHit::none();
         let ray = Ray::new(from.array().into(), along.array().into(), 0.0, f32::INFINITY);
         tree.ray_traverse(ray, &mut hit, |_, i| self.faces[i].cross(from, along))

@@ -8,12 +8,18 @@ use super::render::Cell;
 use super::vec::V;
 use rayon::prelude::*;
 
-/// A pixel's even light, with what decides about neighbours.
+/// A pixel's even light, crisp and soft, and how much the samples of each scatter.
 #[derive(Clone, Copy)]
 struct Spot {
-    light: V,
-    scatter: f32,
+    light: [V; 2],
+    scatter: [f32; 2],
 }
+
+/// How many times the scatter of the samples two pixels' lights may differ: crisp light keeps the edges of its shadows,
+/// soft light has none.
+const SLACK: [f32; 2] = [30.0, 90.0];
+/// Shadows on the ground have no edges of their own.
+const SLACK_GROUND: [f32; 2] = [80.0, 90.0];
 
 #[derive(Clone, Copy)]
 struct Guide {
@@ -40,14 +46,16 @@ pub(super) fn smooth(cells: &[Cell], wide: usize, pixel: f32, rounds: u32) -> Ve
     for round in 0..rounds {
         spots = pass(&spots, &guides, wide, 1 << round, pixel);
     }
-    spots.into_iter().map(|s| s.light).collect()
+    spots.into_iter().map(|s| s.light[0] + s.light[1]).collect()
 }
 
 fn first(cell: &Cell) -> Spot {
     let light = cell.sum.light();
-    let mean = light.luminance();
-    let spread = (cell.square / cell.count - mean * mean).max(0.0);
-    Spot { light, scatter: spread / (cell.count - 1.0).max(1.0) }
+    let scatter = std::array::from_fn(|k| {
+        let mean = light[k].luminance();
+        (cell.squares[k] / cell.count - mean * mean).max(0.0) / (cell.count - 1.0).max(1.0)
+    });
+    Spot { light, scatter }
 }
 
 /// Scatter from four samples is itself uncertain: it is evened over 3 by 3 pixels.
@@ -57,14 +65,15 @@ fn calm(spots: &[Spot], wide: usize) -> Vec<Spot> {
         .into_par_iter()
         .map(|i| {
             let (x, y) = (i % wide, i / wide);
-            let (mut sum, mut count) = (0.0, 0.0);
+            let (mut sum, mut count) = ([0.0; 2], 0.0);
             for v in y.saturating_sub(1)..(y + 2).min(high) {
                 for u in x.saturating_sub(1)..(x + 2).min(wide) {
-                    sum += spots[v * wide + u].scatter;
+                    let near = spots[v * wide + u].scatter;
+                    sum = [sum[0] + near[0], sum[1] + near[1]];
                     count += 1.0;
                 }
             }
-            Spot { scatter: sum / count, ..spots[i] }
+            Spot { scatter: sum.map(|s| s / count), ..spots[i] }
         })
         .collect()
 }
@@ -78,14 +87,10 @@ fn pass(spots: &[Spot], guides: &[Guide], wide: usize, step: usize, pixel: f32) 
         .map(|i| {
             let (x, y) = (i % wide, i / wide);
             let (here, guide) = (&spots[i], &guides[i]);
-            if here.scatter < 1e-9 {
+            if here.scatter[0] + here.scatter[1] < 1e-9 {
                 return *here;
             }
-            let tone = here.light.luminance();
-            // Shadows on the ground have no edges of their own, and may be smoothed further.
-            let wide_open = if guide.solid == 0.0 { 40.0 } else { 12.0 };
-            let slack = 1.0 / (wide_open * here.scatter + 1e-5);
-            let (mut light, mut scatter, mut whole) = (V::ZERO, 0.0, 0.0);
+            let mut sum = Sum::about(here, guide.solid == 0.0);
             for (dy, wy) in WEIGHTS.iter().enumerate() {
                 let v = y + dy * step;
                 if v < 2 * step || v - 2 * step >= high {
@@ -97,17 +102,50 @@ fn pass(spots: &[Spot], guides: &[Guide], wide: usize, step: usize, pixel: f32) 
                         continue;
                     }
                     let j = (v - 2 * step) * wide + u - 2 * step;
-                    let (other, its) = (&spots[j], &guides[j]);
-                    let gap = other.light.luminance() - tone;
-                    let w = wx * wy * agree(guide, its, reach) / (1.0 + gap * gap * slack);
-                    light += other.light * w;
-                    scatter += other.scatter * w * w;
-                    whole += w;
+                    sum.add(&spots[j], wx * wy * agree(guide, &guides[j], reach));
                 }
             }
-            Spot { light: light / whole, scatter: scatter / (whole * whole) }
+            sum.mean()
         })
         .collect()
+}
+
+/// The weighted sum of a pixel's neighbours.
+struct Sum {
+    tone: [f32; 2],
+    slack: [f32; 2],
+    all: Spot,
+    whole: [f32; 2],
+}
+
+impl Sum {
+    fn about(here: &Spot, ground: bool) -> Self {
+        let times = if ground { SLACK_GROUND } else { SLACK };
+        Self {
+            tone: here.light.map(V::luminance),
+            slack: std::array::from_fn(|k| 1.0 / (times[k] * here.scatter[k] + 1e-5)),
+            all: Spot { light: [V::ZERO; 2], scatter: [0.0; 2] },
+            whole: [0.0; 2],
+        }
+    }
+
+    fn add(&mut self, near: &Spot, weight: f32) {
+        for k in 0..2 {
+            let gap = near.light[k].luminance() - self.tone[k];
+            let w = weight / (1.0 + gap * gap * self.slack[k]);
+            self.all.light[k] += near.light[k] * w;
+            self.all.scatter[k] += near.scatter[k] * w * w;
+            self.whole[k] += w;
+        }
+    }
+
+    /// The middle pixel itself always counts, so that the weights never vanish.
+    fn mean(self) -> Spot {
+        Spot {
+            light: std::array::from_fn(|k| self.all.light[k] / self.whole[k]),
+            scatter: std::array::from_fn(|k| self.all.scatter[k] / (self.whole[k] * self.whole[k])),
+        }
+    }
 }
 
 /// How far two pixels lie on the same smooth piece of surface: 1 fully, 0 not at all.

@@ -14,8 +14,10 @@ use super::vec::{V, v};
 pub(super) struct Sample {
     /// Colour that the even light falls on.
     pub matt: V,
-    /// Even light times colour.
+    /// Even light of the key and of rough mirrors, times colour.
     pub rough: V,
+    /// Even light of the sky and of other parts, times colour: it changes slowly, and may be smoothed further.
+    pub soft: V,
     /// Mirrored and bent light, shown as it is.
     pub sharp: V,
     /// Normal and place, to know what may be smoothed together.
@@ -26,12 +28,16 @@ pub(super) struct Sample {
 }
 
 impl Sample {
-    /// The even light before colour.
-    pub fn light(&self) -> V {
+    /// Even light, crisp and soft, before colour.
+    pub fn light(&self) -> [V; 2] {
         let part = |r: f32, m: f32| if m > 1e-6 { r / m } else { 0.0 };
-        v(part(self.rough.x, self.matt.x), part(self.rough.y, self.matt.y), part(self.rough.z, self.matt.z))
+        let m = self.matt;
+        [self.rough, self.soft].map(|l| v(part(l.x, m.x), part(l.y, m.y), part(l.z, m.z)))
     }
 }
+
+/// How much of a true shadow the ground shows: a pale seamless paper throws light back from everywhere.
+const SHADE: f32 = 0.82;
 
 /// Everything a ray needs.
 pub(super) struct Tracer<'a> {
@@ -70,22 +76,24 @@ impl<'a> Tracer<'a> {
         let body = body(hit.material, hit.side);
         let to_key = self.studio.to_key(sampler.pair(Use::Key));
         let key = self.key(hit.lifted, hit.smooth, to_key);
-        let even =
-            key + self.gather(hit.lifted, hit.flat, cosine(hit.smooth, sampler.pair(Use::Sky)), sampler);
-        let mut rough = body.matt.times(even);
+        let sky = self.gather(hit.lifted, hit.flat, cosine(hit.smooth, sampler.pair(Use::Sky)), sampler);
+        let (rough, mut soft) = (body.matt.times(key), body.matt.times(sky));
         if body.depth > 0.0 {
-            rough += body.through.times(self.through(&hit, &body, to_key, sampler));
+            soft += body.through.times(self.through(&hit, &body, to_key, sampler));
         }
         if body.mirror == V::ZERO {
-            return Sample { matt: body.matt, rough, ..seen };
+            return Sample { matt: body.matt, rough, soft, ..seen };
         }
-        let gloss =
-            self.gloss(&hit, along, &body, sampler) + highlight(&hit, along, to_key, &body).times(key);
+        let mirrored = match body.sheen() {
+            true => self.sheen(&hit, along, &body, key + sky),
+            false => self.gloss(&hit, along, &body, sampler),
+        };
+        let gloss = mirrored + highlight(&hit, along, to_key, &body).times(key);
         // A metal has hardly any colour but its mirror's: both are smoothed together.
         if body.mirror.luminance() > body.matt.luminance() {
-            return Sample { matt: body.mirror, rough: rough + gloss, ..seen };
+            return Sample { matt: body.mirror, rough: rough + gloss, soft, ..seen };
         }
-        Sample { matt: body.matt, rough, sharp: gloss, ..seen }
+        Sample { matt: body.matt, rough, soft, sharp: gloss, ..seen }
     }
 
     /// Light of the key that falls on a place, as seen by a matt white thing.
@@ -197,21 +205,17 @@ impl<'a> Tracer<'a> {
         let from = self.camera.eye + along * ((self.scene.ground - self.camera.eye.z) / along.z);
         let start = from + V::UP * LIFT;
         // Only what is kept away counts, so that open ground has no grain at all.
-        let mut lost = V::ZERO;
         let key = self.studio.key_colour * self.studio.key_height();
-        lost += key.times(V::ONE - self.passes(start, self.studio.to_key(sampler.pair(Use::Key))));
+        let shadow = key.times(V::ONE - self.passes(start, self.studio.to_key(sampler.pair(Use::Key))));
         let d = cosine(V::UP, sampler.pair(Use::Sky));
-        if let Some(hit) = self.scene.meet(start, d) {
-            let lit = if hit.material == Material::Glass {
-                self.studio.sky(d) * 0.7
-            } else {
-                self.glance(&hit, d, sampler)
-            };
-            lost += self.studio.sky(d) - lit;
-        }
+        let hidden = self.scene.meet(start, d).map_or(V::ZERO, |hit| {
+            let glass = hit.material == Material::Glass;
+            self.studio.sky(d) - if glass { self.studio.sky(d) * 0.7 } else { self.glance(&hit, d, sampler) }
+        });
         let whole = self.studio.open_floor();
-        let left = v(lost.x / whole.x, lost.y / whole.y, lost.z / whole.z).map(|l| 1.0 - 0.82 * l);
-        Sample { rough: matt.times(left), place: from, ..open }
+        let share = |lost: V| v(lost.x / whole.x, lost.y / whole.y, lost.z / whole.z) * SHADE;
+        let (rough, soft) = (matt.times(V::ONE - share(shadow)), -matt.times(share(hidden)));
+        Sample { rough, soft, place: from, ..open }
     }
 }
 
