@@ -17,6 +17,6 @@ mod traps;
 pub use engine::{Log, Ran, Runner, Setting};
 pub use head::Head;
 pub use limits::{Clock, Limits};
-pub use modules::{Reader, Shelf, stdlib};
+pub use modules::{Reader, Shelf};
 pub use reading::Meant;
 pub use session::Session;

@@ -8,6 +8,7 @@ use rhai::{EvalAltResult, GlobalRuntimeState, Module, Position, Scope, Shared as
 use super::engine::{Shared, translate};
 use super::faults::raised;
 use crate::value::{Fault, Source, nearest};
+use crate::words;
 
 /// Where modules beside the script come from. `name` is a relative path of plain parts parted by `/`, without the
 /// ending `.ogee`: the reader never sees `..`, an absolute path or an empty part, and must not leave its folder by
@@ -28,14 +29,6 @@ impl Reader for Shelf {
     fn read(&self, name: &str) -> Result<Option<String>, String> {
         Ok(self.0.get(name).cloned())
     }
-}
-
-/// The modules that ship with the language: name and text.
-pub fn stdlib() -> &'static [(&'static str, &'static str)] {
-    &[
-        ("arrays", include_str!("../../stdlib/arrays.ogee")),
-        ("levels", include_str!("../../stdlib/levels.ogee")),
-    ]
 }
 
 /// Modules found so far.
@@ -87,14 +80,14 @@ impl Modules {
                 return Ok(Source::new(name, text));
             }
         }
-        if let Some((_, text)) = stdlib().iter().find(|(n, _)| *n == path) {
-            return Ok(Source::new(name, *text));
+        if let Some(module) = words::modules().iter().find(|m| m.name == path) {
+            return Ok(Source::new(name, module.text));
         }
         let fault = Fault::new(format!("import: there is no module \"{name}\""));
-        Err(match nearest(path, stdlib().iter().map(|(n, _)| *n)) {
+        Err(match nearest(path, words::modules().iter().map(|m| m.name)) {
             Some(near) => fault.hint(format!("did you mean \"{near}\"?")),
             None => {
-                let all: Vec<&str> = stdlib().iter().map(|(n, _)| *n).collect();
+                let all: Vec<&str> = words::modules().iter().map(|m| m.name).collect();
                 fault.hint(format!("modules that ship with the language: {}", all.join(", ")))
             }
         })

@@ -10,6 +10,7 @@ mod call;
 mod curves;
 mod fields;
 mod joins;
+mod library;
 mod making;
 mod measures;
 mod motions;
@@ -22,6 +23,7 @@ mod trace;
 pub use borrowed::{Borrowed, borrowed};
 pub use call::{Call, Host, Measured};
 pub use declare::{Default, Param, Word};
+pub use library::{Module, Shelved, modules};
 pub(crate) use operators::IN_A_FUNCTION;
 pub use operators::{Operator, operate, opposite};
 
