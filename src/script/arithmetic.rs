@@ -4,10 +4,12 @@
 //! so no comparison of different kinds is silently false. Powers come from `libm`, alike on every machine.
 
 use std::any::TypeId;
+use std::sync::Arc;
 
 use rhai::{Dynamic, EvalAltResult, FuncRegistration, Module, NativeCallContext, Position};
 
 use super::convert::{dynamic, value};
+use super::engine::Shared;
 use super::faults::raised;
 use crate::value::Fault;
 use crate::words::{Operator, operate, opposite};
@@ -33,12 +35,15 @@ const SIGNS: [(&str, Operator); 14] = [
 ];
 
 /// Registers all operators into a module.
-pub(super) fn register(module: &mut Module) {
+pub(super) fn register(module: &mut Module, shared: &Arc<Shared>) {
     let any = TypeId::of::<Dynamic>();
     for (sign, operator) in SIGNS {
+        let shared = shared.clone();
         native(module, sign, &[any, any], move |ctx, args| {
             let (a, b) = (args[0].flatten_clone(), args[1].flatten_clone());
-            binary(sign, operator, &a, &b).map_err(|fault| raised(fault, ctx.call_position()))
+            binary(sign, operator, &a, &b)
+                .and_then(|made| shared.counted(made))
+                .map_err(|fault| raised(fault, ctx.call_position()))
         });
     }
     for (sign, operator) in [
@@ -51,10 +56,11 @@ pub(super) fn register(module: &mut Module) {
         ("|=", Operator::Or),
         ("&=", Operator::And),
     ] {
+        let shared = shared.clone();
         native(module, sign, &[any, any], move |ctx, args| {
             let (a, b) = (args[0].flatten_clone(), args[1].flatten_clone());
-            let made = binary(sign, operator, &a, &b).map_err(|fault| raised(fault, ctx.call_position()))?;
-            *args[0] = made;
+            let made = binary(sign, operator, &a, &b).and_then(|made| shared.counted(made));
+            *args[0] = made.map_err(|fault| raised(fault, ctx.call_position()))?;
             Ok(Dynamic::UNIT)
         });
     }

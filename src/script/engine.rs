@@ -2,6 +2,7 @@
 
 use std::any::TypeId;
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
@@ -62,6 +63,8 @@ pub(super) struct Shared {
     set: Mutex<BTreeMap<String, Value>>,
     log: Mutex<Log>,
     ends: Mutex<Option<Duration>>,
+    /// Steps of forms built in this run.
+    steps: AtomicUsize,
 }
 
 impl Shared {
@@ -76,9 +79,20 @@ impl Shared {
 
     fn begin(&self) {
         *self.log() = Log::default();
+        self.steps.store(0, Ordering::Relaxed);
         let now = self.setting.clock.as_ref().map(|clock| clock());
         *self.ends.lock().unwrap_or_else(PoisonError::into_inner) =
             now.map(|t| t.saturating_add(self.setting.limits.time));
+    }
+
+    /// Counts a value that the script has built, if it is a form: forms hold memory that the engine knows nothing of.
+    pub(super) fn counted(&self, made: Dynamic) -> Result<Dynamic, Fault> {
+        let most = self.setting.limits.steps;
+        if made.is::<Thing>() && self.steps.fetch_add(1, Ordering::Relaxed) >= most {
+            return Err(Fault::new(format!("the script builds forms of more than the {most} steps allowed"))
+                .as_limit());
+        }
+        Ok(made)
     }
 
     /// True when the time allowed is used up.
@@ -119,6 +133,7 @@ impl Runner {
             tokens: Arc::default(),
             log: Mutex::default(),
             ends: Mutex::default(),
+            steps: AtomicUsize::new(0),
         });
         let mut engine = Engine::new_raw();
         engine.set_optimization_level(OptimizationLevel::None);
@@ -135,7 +150,7 @@ impl Runner {
         }
         engine.register_type_with_name::<Thing>("form");
         let mut module = Module::new();
-        arithmetic::register(&mut module);
+        arithmetic::register(&mut module, &shared);
         register_words(&mut module, &shared);
         register_text(&mut module);
         engine.register_global_module(module.into());
@@ -300,7 +315,7 @@ fn call_word(
     }
     let desk = Desk { shared, ctx };
     let mut call = Call::bind(word, given, &desk)?;
-    (word.run)(&mut call).map(dynamic)
+    (word.run)(&mut call).map(dynamic).and_then(|made| shared.counted(made))
 }
 
 /// How forms and faults read as text.

@@ -96,7 +96,8 @@ impl Sources<'_> {
                 Fault::new(format!("`{name}` was made with `const` and cannot be changed"))
                     .hint("make it with `let`")
             }
-            E::ErrorDotExpr(..) => Fault::new("this cannot be asked for with a dot"),
+            E::ErrorDotExpr(..) => Fault::new("only a map has entries that a dot reads")
+                .hint("a word after a dot is called with brackets, as in `ball(20).shift(1)`"),
             E::ErrorArithmetic(..) => Fault::new("this calculation has no result"),
             E::ErrorUnboundThis(_) => Fault::new("`this` has no value here"),
             E::ErrorDataRace(name, _) => Fault::new(format!("`{name}` is used while it is being changed"))
@@ -255,6 +256,7 @@ fn improper(sign: &str) -> Fault {
         "===" | "!==" => fault.hint("equality is `==` and `!=`"),
         "++" | "--" => fault.hint("write `n += 1` or `n -= 1`"),
         "->" | "=>" => fault.hint("a function is written `|x| …`"),
+        "eval" => fault.hint("a script does only what stands in it"),
         ":=" => fault.hint("write `let name = …`"),
         _ => fault,
     }
@@ -264,6 +266,7 @@ fn missing(token: &str) -> Fault {
     match token {
         ";" => Fault::new("a `;` is missing before this").hint("statements are parted by `;`"),
         ")" | "]" | "}" => Fault::new(format!("`{token}` is missing before this")),
+        "," => Fault::new("a `,` or a closing bracket is missing before this"),
         _ => Fault::new(format!("`{token}` is missing here")),
     }
 }

@@ -29,8 +29,8 @@ pub struct Limits {
     pub modules: usize,
     /// Pieces to make.
     pub pieces: usize,
-    /// Nodes of one expression, counted once each.
-    pub expression: usize,
+    /// Steps of all forms built: signs and words that give a form, each counted once.
+    pub steps: usize,
     /// Triangles of one mesh.
     pub triangles: usize,
     /// Time on the host's clock; not kept where the host hands in no clock.
@@ -50,7 +50,7 @@ impl Default for Limits {
             functions: 2_000,
             modules: 100,
             pieces: 200,
-            expression: 2_000_000,
+            steps: 1_000_000,
             triangles: 20_000_000,
             time: Duration::from_secs(120),
         }

@@ -51,8 +51,9 @@ impl Runner {
                 })
             }
             Err(fault) if belongs_to_scripts(text) || fault.is_limit() => Err(fault),
-            Err(_) => match formula::read(text) {
+            Err(fault) => match formula::read(text) {
                 Ok(reading) => Ok(Meant::Formula { reading: Box::new(reading), also: None }),
+                Err(_) if has_word(text, &["const", "if", "for", "while", "throw", "return"]) => Err(fault),
                 Err(read) => {
                     let place = Place { source: source.clone(), span: read.at };
                     Err(Fault::new(read.what).hint(read.hint).at(place))
@@ -97,13 +98,16 @@ fn assignment(ast: &AST) -> Option<String> {
     }
 }
 
+fn has_word(text: &str, words: &[&str]) -> bool {
+    text.split(|c: char| !(c.is_alphanumeric() || c == '_')).any(|part| words.contains(&part))
+}
+
 /// True for signs and words that formulas never have.
 fn belongs_to_scripts(text: &str) -> bool {
-    let word = |w: &str| text.split(|c: char| !(c.is_alphanumeric() || c == '_')).any(|part| part == w);
     text.contains('"')
         || text.contains("//!")
         || (text.contains(';') && text.contains('{'))
-        || ["let", "fn", "import", "loop"].iter().any(|w| word(w))
+        || has_word(text, &["let", "fn", "import", "loop"])
         || uses_words(text)
 }
 

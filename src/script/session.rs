@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use rhai::{AST, Scope};
+use rhai::{AST, Module, Scope, Stmt};
 
 use super::engine::{Ran, Runner, Setting};
 use super::reading::Meant;
@@ -14,6 +14,8 @@ pub struct Session {
     scope: Scope<'static>,
     /// Functions of all lines so far: closures made on one line are called on another.
     library: AST,
+    /// Imports of all lines so far: the engine forgets them at the end of a line.
+    imports: Vec<Stmt>,
     lines: Vec<Line>,
     count: usize,
 }
@@ -31,7 +33,14 @@ impl Session {
     /// A session with the settings of a host.
     pub fn new(setting: Setting) -> Self {
         let runner = Runner::new(setting);
-        Self { runner, scope: Scope::new(), library: AST::empty(), lines: Vec::new(), count: 0 }
+        Self {
+            runner,
+            scope: Scope::new(),
+            library: AST::empty(),
+            imports: Vec::new(),
+            lines: Vec::new(),
+            count: 0,
+        }
     }
 
     /// The source of the next line.
@@ -55,12 +64,14 @@ impl Session {
         self.count += 1;
         self.runner.begin();
         let ast = self.runner.compile(source)?;
-        let mut merged = self.library.merge(&ast);
+        let imports = AST::new(self.imports.iter().cloned(), Module::new());
+        let mut merged = self.library.merge(&imports).merge(&ast);
         merged.set_source(source.name.as_str());
         let mut scope = self.scope.clone();
         let value = self.runner.evaluate(source, &merged, &mut scope)?;
         self.scope = scope;
         self.library = self.library.merge(&ast.clone_functions_only());
+        self.imports.extend(ast.statements().iter().filter(|s| matches!(s, Stmt::Import(..))).cloned());
         self.keep(&source.text, &ast);
         Ok(Ran { value, log: self.runner.log() })
     }

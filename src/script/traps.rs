@@ -249,6 +249,11 @@ fn limits_hold() {
         let said = fault_with(small(), text);
         assert!(said.contains(says), "{text}: {said}");
     }
+    let limits = Limits { steps: 1000, ..Limits::default() };
+    let few = Setting { limits, ..Setting::default() };
+    assert!(fault_with(few, "let f = X; for i in 0..2000 { f += Y } f").contains("1000 steps"));
+    // Long chains of forms neither overflow the stack when they are dropped nor when they are looked at.
+    run("let f = X; for i in 0..100000 { f += Y } f");
     let deep = format!("{}1{}", "(".repeat(5000), ")".repeat(5000));
     assert!(fault(&deep).contains("nested too deep"));
     let clock: Clock = {
@@ -319,7 +324,10 @@ fn a_session_keeps_names_functions_and_closures() {
     assert_eq!(step(line("k")), "3");
     step(line("fn twice(x) { 20 * x }"));
     assert_eq!(step(line("f.call(4)")), "83");
+    step(line("import \"levels\" as levels;"));
+    assert_eq!(step(line("levels::gyroid(10)")), "a field");
+    step(line("twice(2)"));
     assert!(line("twice(ball(\"a\"))").unwrap_err().starts_with("line "));
     let script = session.script();
-    assert_eq!(run(&script).to_string(), "83", "{script}");
+    assert_eq!(run(&script).to_string(), "40", "{script}");
 }
