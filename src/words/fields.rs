@@ -22,7 +22,7 @@ words! { "fields":
     example { "field(\"x^2 + y^2 + z^2 - 400\")" }
     example { "field(|x, y, z| x*x + y*y - 9)" }
     fails { "field(\"x^2 +\")" => "field" }
-    fails { "field(\"a x\")" => "`a`" }
+    fails { "field(\"x + a y\")" => "`a` has no value" }
     fails { "field(3)" => "`formula`" }
 
     /// The surface where a field has a value.
@@ -61,7 +61,7 @@ words! { "fields":
     depth_field(
         /// The solid; without walls in it.
         solid: Form,
-    ) -> Field { solid_field(&solid) }
+    ) -> Field { solid_field("depth_field", &solid) }
     example { "depth_field(ball(20))" }
     fails { "depth_field(3)" => "`solid`" }
 
@@ -180,10 +180,10 @@ fn level(field: Expr, value: Expr) -> Result<Surface, FormFault> {
     form::level(&Field::new(below)?, 0.0)
 }
 
-fn solid_field(solid: &crate::form::Solid) -> Result<Expr, Fault> {
+/// The expression that is negative inside a solid.
+pub(super) fn solid_field(word: &str, solid: &crate::form::Solid) -> Result<Expr, Fault> {
     solid.lower(&mut |_, _| Err(())).map_err(|()| {
-        Fault::new("depth_field: a wall has no field before it is made")
-            .hint("use the field of its surface instead")
+        Fault::new(format!("{word}: a wall has no field before it is made")).hint("use its surface instead")
     })
 }
 

@@ -137,6 +137,12 @@ fn row(solid: &Solid, count: usize, step: Vec3) -> Result<Solid, FormFault> {
 }
 
 fn around(solid: &Solid, count: usize, axis: Vec3) -> Result<Solid, FormFault> {
+    if axis == Vec3::new(0.0, 0.0, 1.0)
+        && let Ok(few) = u32::try_from(count)
+        && let Ok(done) = form::repeat_around(solid, few)
+    {
+        return Ok(done);
+    }
     #[allow(clippy::cast_precision_loss)]
     let step = 360.0 / count as f64;
     #[allow(clippy::cast_precision_loss)]

@@ -19,6 +19,17 @@ words! { "surfaces":
     fails { "wall(ball(20), 2)" => "`surface` is a surface" }
     fails { "level(X, 0).wall(-1)" => "`thickness`" }
 
+    /// The surface of a solid.
+    ///
+    /// A wall of it is a hollow shell that lies half inside the solid and half outside.
+    skin(
+        /// The solid; without walls in it.
+        solid: crate::value::Form,
+    ) -> Surface { skin(&solid) }
+    example { "ball(20).skin()" }
+    example { "(ball(20).skin() & halfspace()).wall(2)" }
+    fails { "skin(X)" => "`solid`" }
+
     /// The part of a surface inside a solid; the same as `s & solid`. A wall of it is cut flush.
     clip(
         /// The surface.
@@ -50,6 +61,13 @@ words! { "surfaces":
     example { "surface(|u, v| [20*cos(u), 20*sin(u), v], 0, 2*PI, -10, 10)" }
     fails { "surface(|u, v| [u, v, 0])" => "from" }
     fails { "surface(|u, v| u, 0, 1, 0, 1)" => "a list of 3 numbers" }
+}
+
+fn skin(solid: &form::Solid) -> Result<Surface, Fault> {
+    let field = super::fields::solid_field("skin", solid)?;
+    form::Field::new(field)
+        .and_then(|field| form::level(&field, 0.0))
+        .map_err(|fault| Fault::new(format!("skin: {fault}")))
 }
 
 fn surface(
