@@ -88,6 +88,12 @@ fn every_page_is_in_the_summary() {
     }
 }
 
+/// The script that stands in a block by the name of its file: `{{#include path}}`, relative to the page.
+fn included(page: &Path, text: &str) -> Option<String> {
+    let path = text.trim().strip_prefix("{{#include ")?.strip_suffix("}}")?;
+    Some(fs::read_to_string(page.parent().unwrap().join(path.trim())).unwrap())
+}
+
 #[test]
 fn every_script_told_of_runs() {
     let mut files = pages(&root().join("book/src"));
@@ -103,7 +109,8 @@ fn every_script_told_of_runs() {
             };
             ran += 1;
             let place = format!("{}:{}", path.strip_prefix(root()).unwrap().display(), block.line);
-            match Ogee::new().run(&block.text) {
+            let script = included(&path, &block.text);
+            match Ogee::new().run(script.as_deref().unwrap_or(&block.text)) {
                 Err(fault) if !fails => broken += &format!("{place}: {}\n", fault.report()),
                 Ok(_) if fails => broken += &format!("{place}: was to end in a fault\n"),
                 _ => {}

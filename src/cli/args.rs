@@ -72,7 +72,23 @@ pub struct See {
     #[arg(long, short, value_name = "PNG")]
     pub output: Option<PathBuf>,
     #[command(flatten)]
+    pub look: LookAsked,
+    #[command(flatten)]
     pub shared: Shared,
+}
+
+/// How a picture is to look.
+#[derive(Debug, Default, Args)]
+pub struct LookAsked {
+    /// Width and height of the picture in the file
+    #[arg(long, value_name = "N", default_value_t = 1000, value_parser = clap::value_parser!(u32).range(16..=8192))]
+    pub pixels: u32,
+    /// Where to stand, degrees: turn about the upright axis, height above the horizon
+    #[arg(long, value_name = "TURN,HEIGHT", value_parser = view, allow_hyphen_values = true)]
+    pub from: Option<(f64, f64)>,
+    /// What it seems made of: plaster, bronze, porcelain, nylon, glass or wax [default: by the piece's process]
+    #[arg(long, value_name = "NAME")]
+    pub material: Option<String>,
 }
 
 #[derive(Debug, Args)]
@@ -148,6 +164,13 @@ fn length(text: &str) -> Result<f64, String> {
 fn point(text: &str) -> Result<Point, String> {
     let text = text.trim().trim_start_matches(['(', '[']).trim_end_matches([')', ']']);
     text.split(',').map(number).collect::<Result<_, _>>().map(Point)
+}
+
+fn view(text: &str) -> Result<(f64, f64), String> {
+    match point(text)?.0[..] {
+        [turn, height] if (-90.0..=90.0).contains(&height) => Ok((turn, height)),
+        _ => Err("two angles in degrees, the height from -90 to 90".into()),
+    }
 }
 
 /// A `name=value` with any value.

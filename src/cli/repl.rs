@@ -8,7 +8,7 @@ use rustyline::error::ReadlineError;
 use rustyline::history::DefaultHistory;
 use rustyline::{Config, Editor};
 
-use super::args::{Shared, setting};
+use super::args::{LookAsked, Shared, setting};
 use super::helper::Words;
 use super::outcome::{Complaint, Stop, tell};
 use super::{disk, host, make, see};
@@ -27,6 +27,8 @@ pub const COMMANDS: &[(&str, &str)] = &[
 ];
 
 const GREETING: &str = "Ogee. Type or paste a formula, or a line of script; :help lists what else there is.";
+/// Side of a picture that `:see FILE` writes, pixels.
+const PICTURE_SIDE: u32 = 1000;
 const LONGEST_HISTORY: usize = 2000;
 
 /// A session at the terminal, or with lines from a pipe.
@@ -34,13 +36,19 @@ pub struct Repl {
     session: Session,
     last: Option<Outcome>,
     shared: Shared,
+    look: LookAsked,
 }
 
 /// Runs a session until its end. Lines from a pipe are run the same way; then the status tells of a fault.
 pub fn run() -> Result<u8, Stop> {
     let shared = Shared::default();
     let session = host::language(&shared, None)?.session();
-    let mut repl = Repl { session, last: None, shared };
+    let mut repl = Repl {
+        session,
+        last: None,
+        shared,
+        look: LookAsked { pixels: PICTURE_SIDE, ..LookAsked::default() },
+    };
     let person = io::stdin().is_terminal();
     let colour = io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none();
     let config =
@@ -115,7 +123,7 @@ impl Repl {
     /// Runs a formula or a line of script, and shows what it gives.
     fn script(&mut self, line: &str) -> Result<(), Stop> {
         let outcome = self.session.line(line)?;
-        see::show(&outcome, &self.shared, None)?;
+        see::show(&outcome, &self.view(None))?;
         self.last = Some(outcome);
         Ok(())
     }
@@ -150,7 +158,7 @@ impl Repl {
         let example = guide::find(name).and_then(|entry| entry.examples.first().copied());
         if let Some(example) = example.filter(|_| io::stdout().is_terminal()) {
             let outcome = host::language(&self.shared, None)?.run(example)?;
-            see::show(&outcome, &self.shared, None)?;
+            see::show(&outcome, &self.view(None))?;
         }
         Ok(())
     }
@@ -164,7 +172,7 @@ impl Repl {
 
     fn see(&self, rest: &str) -> Result<(), Stop> {
         let path = (!rest.is_empty()).then(|| Path::new(rest));
-        see::show(self.last()?, &self.shared, path).map(|_| ())
+        see::show(self.last()?, &self.view(path)).map(|_| ())
     }
 
     fn save(&self, rest: &str) -> Result<(), Stop> {
@@ -189,6 +197,10 @@ impl Repl {
             &make::Order { folder: Path::new(rest), formats: &[], shared: &self.shared },
         )
         .map(|_| ())
+    }
+
+    fn view<'a>(&'a self, path: Option<&'a Path>) -> see::View<'a> {
+        see::View { shared: &self.shared, look: &self.look, path }
     }
 
     fn last(&self) -> Result<&Outcome, Stop> {

@@ -5,16 +5,14 @@ use std::path::Path;
 
 use serde_json::json;
 
-use super::args::{See, Shared};
-use super::outcome::{FINDING_FAILS, Stop};
+use super::args::{LookAsked, See, Shared};
+use super::outcome::{Complaint, FINDING_FAILS, Stop};
 use super::progress::Progress;
 use super::{disk, host, terminal};
 use crate::check::{Severity, gravest};
-use crate::job::{Made, Outcome};
-use crate::show::Look;
+use crate::job::{Made, Outcome, material_of};
+use crate::show::{Look, Material};
 
-/// Side of a picture in a file, pixels.
-const SIDE: u32 = 1000;
 /// A picture in the terminal is no wider, so that it fits above the fold.
 const MOST_COLUMNS: u16 = 79;
 
@@ -22,22 +20,54 @@ const MOST_COLUMNS: u16 = 79;
 pub fn run(see: &See) -> Result<u8, Stop> {
     let given = host::Given::of(&see.what)?;
     let outcome = host::language(&see.shared, given.path.as_deref())?.run(&given.text)?;
-    show(&outcome, &see.shared, see.output.as_deref())
+    show(&outcome, &View { shared: &see.shared, look: &see.look, path: see.output.as_deref() })
+}
+
+/// How a run is shown.
+pub struct View<'a> {
+    /// Options shared with other commands.
+    pub shared: &'a Shared,
+    /// How the picture is to look.
+    pub look: &'a LookAsked,
+    /// The file for the picture, if there is to be one.
+    pub path: Option<&'a Path>,
+}
+
+impl View<'_> {
+    /// A look, seen from where it was asked for.
+    fn of(&self, look: Look) -> Look {
+        self.look.from.map_or(look, |(turn, height)| look.from(turn, height))
+    }
+
+    fn material(&self) -> Result<Option<Material>, Stop> {
+        let Some(name) = &self.look.material else { return Ok(None) };
+        let hint = "there are plaster, bronze, porcelain, nylon, glass and wax";
+        let unknown = || Complaint::new(format!("there is no material `{name}`"), hint).into();
+        material_of(name).map(Some).ok_or_else(unknown)
+    }
 }
 
 /// Shows a run: what was said, the picture in the terminal, its size, and the line of script that would give it.
-pub fn show(outcome: &Outcome, shared: &Shared, path: Option<&Path>) -> Result<u8, Stop> {
+pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
+    let View { shared, path, .. } = *view;
+    let material = view.material()?;
     let progress = Progress::new(!shared.quiet && io::stderr().is_terminal());
     let made = outcome.view(host::tolerance(shared)?, &progress)?;
     drop(progress);
     let means = terminal::means().filter(|_| !shared.json && !shared.quiet);
     if !made.is_empty() {
         if let Some(path) = path {
-            disk::write(path, &outcome.picture(&made, &Look::square(SIDE)).png(&outcome.told()))?;
+            disk::write(
+                path,
+                &outcome
+                    .picture(&made, &view.of(Look::square(view.look.pixels)), material)
+                    .png(&outcome.told()),
+            )?;
         }
         if let Some(means) = means {
             let columns = columns();
-            terminal::print(&outcome.picture(&made, &terminal::look(means, columns)), columns, means)?;
+            let picture = outcome.picture(&made, &view.of(terminal::look(means, columns)), material);
+            terminal::print(&picture, columns, means)?;
         }
     }
     let mut out = io::stdout().lock();

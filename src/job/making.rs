@@ -11,7 +11,7 @@ use crate::export::{self, Format, Meta, Part};
 use crate::form::Solid;
 use crate::realise;
 use crate::shape::Mesh;
-use crate::show::{self, Look, Picture};
+use crate::show::{self, Look, Material, Picture};
 use crate::value::{Fault, Piece, Value};
 
 /// Part of the longest side that a mesh may be off by when nobody says.
@@ -125,13 +125,19 @@ impl Outcome {
         Ok(Made { name, process, mesh: realised.mesh, tolerance, findings, said: realised.said })
     }
 
-    /// A picture of the pieces, side by side when there are several.
-    pub fn picture(&self, made: &[Made], look: &Look) -> Picture {
+    /// A picture of the pieces, side by side when there are several. Each seems made of what its process uses, unless a
+    /// material is given.
+    pub fn picture(&self, made: &[Made], look: &Look, material: Option<Material>) -> Picture {
         let meshes: Vec<&Mesh> = made.iter().map(|one| &one.mesh).collect();
-        match meshes[..] {
-            [mesh] => show::picture(mesh, look),
-            _ => show::group(&show::row(&meshes, look), look),
+        let mut pieces = match meshes[..] {
+            [mesh] => vec![show::Piece::new(mesh)],
+            _ => show::row(&meshes, look),
+        };
+        for piece in &mut pieces {
+            let of = made.iter().find(|one| std::ptr::eq(&one.mesh, piece.mesh));
+            piece.material = material.or_else(|| of.and_then(|one| material_of(&one.process)));
         }
+        show::group(&pieces, look)
     }
 
     /// What a picture file tells of itself.
@@ -172,7 +178,7 @@ impl Outcome {
                 files.push((format!("{}.{}", one.name, format.extension()), bytes));
             }
         }
-        let picture = self.picture(&made, &Look::square(PICTURE_SIDE));
+        let picture = self.picture(&made, &Look::square(PICTURE_SIDE), None);
         files.push(("picture.png".into(), picture.png(&self.told())));
         files.push(("report.md".into(), self.report(&made).into_bytes()));
         let shapes: Vec<Json> = made.iter().map(Made::json).collect();
@@ -266,9 +272,49 @@ fn push_piece(out: &mut String, made: &Made) {
     }
 }
 
+/// Materials that pictures know, by the words that name them or the processes that use them.
+const MATERIALS: &[(Material, &[&str])] = &[
+    (Material::Plaster, &["plaster", "gypsum"]),
+    (Material::Bronze, &["bronze", "brass", "metal", "steel", "silver", "gold"]),
+    (Material::Porcelain, &["porcelain", "slip", "ceramic", "stoneware"]),
+    (Material::Nylon, &["nylon", "polyamide", "print"]),
+    (Material::Glass, &["glass"]),
+    (Material::Wax, &["wax"]),
+];
+
+/// The material that a process, in a script's words, uses: the last that is named, as in "lost-wax bronze".
+pub fn material_of(process: &str) -> Option<Material> {
+    let process = process.to_lowercase();
+    let words: Vec<&str> = process.split(|c: char| !c.is_alphanumeric()).collect();
+    words.iter().rev().find_map(|word| {
+        MATERIALS
+            .iter()
+            .find(|(_, names)| names.iter().any(|name| word.starts_with(name)))
+            .map(|(material, _)| *material)
+    })
+}
+
 /// A tolerance in keeping with the size of the form.
 fn chosen_tolerance(form: &Solid) -> Result<Tolerance, realise::RealiseFault> {
     let (finest, coarsest) = TOLERANCE_RANGE;
     let longest = realise::extent(form)?.size().largest();
     Tolerance::new((longest * TOLERANCE_PART).clamp(finest, coarsest)).ok_or(realise::RealiseFault::Empty)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_material_is_the_last_that_the_process_names() {
+        for (process, material) in [
+            ("binder-jet bronze", Some(Material::Bronze)),
+            ("slip-cast porcelain", Some(Material::Porcelain)),
+            ("lost-wax bronze", Some(Material::Bronze)),
+            ("Glass", Some(Material::Glass)),
+            ("", None),
+        ] {
+            assert_eq!(material_of(process), material, "{process}");
+        }
+    }
 }

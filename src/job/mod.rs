@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::Duration;
 
-pub use making::{Files, Made};
+pub use making::{Files, Made, material_of};
 pub use outcome::Outcome;
 pub use scripts::scripts;
 pub use session::Session;
