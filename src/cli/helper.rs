@@ -38,7 +38,7 @@ impl Completer for Words {
             own.map(|name| Pair { display: name.clone(), replacement: name.clone() }).collect();
         pairs.extend(found.into_iter().map(|word| Pair {
             display: word.signature,
-            replacement: if bare { word.name.into() } else { word.text },
+            replacement: if bare { word.name } else { word.text },
         }));
         Ok((start, pairs))
     }

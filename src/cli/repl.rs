@@ -155,9 +155,9 @@ impl Repl {
             return Ok(());
         }
         io::stdout().write_all(guide::help(name)?.as_bytes())?;
-        let example = guide::find(name).and_then(|entry| entry.examples.first().copied());
+        let example = guide::find(name).and_then(|entry| entry.examples.into_iter().next());
         if let Some(example) = example.filter(|_| io::stdout().is_terminal()) {
-            let outcome = host::language(&self.shared, None)?.run(example)?;
+            let outcome = host::language(&self.shared, None)?.run(&example)?;
             see::show(&outcome, &self.view(None))?;
         }
         Ok(())

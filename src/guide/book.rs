@@ -17,7 +17,7 @@ pub struct Page {
 /// All pages of the reference; the list of words comes first.
 pub fn pages() -> Vec<Page> {
     let reference = reference();
-    let mut families: Vec<&str> = reference.words.iter().map(|word| word.family).collect();
+    let mut families: Vec<&str> = reference.words.iter().map(|word| word.family.as_str()).collect();
     families.dedup();
     let mut pages = vec![index(&reference, &families)];
     pages.extend(families.into_iter().map(|family| chapter(&reference, family)));
@@ -30,13 +30,18 @@ fn file_name(family: &str) -> String {
     format!("{plain}.md")
 }
 
+/// Where the builder of the book puts the mark of a heading.
+fn anchor(heading: &str) -> String {
+    heading.to_lowercase().chars().filter(|c| c.is_alphanumeric() || "_-".contains(*c)).collect()
+}
+
 fn index(reference: &Reference, families: &[&str]) -> Page {
     let mut text = String::from("# Reference\n\nEvery word of the language, by family.\n");
     for family in families {
         text += &format!("\n## [{family}]({})\n\n", file_name(family));
         for word in reference.words.iter().filter(|word| word.family == *family) {
-            text +=
-                &format!("- [`{}`]({}#{}): {}\n", word.signature, file_name(family), word.name, word.summary);
+            let place = format!("{}#{}", file_name(family), anchor(&word.name));
+            text += &format!("- [`{}`]({place}): {}\n", word.signature, word.summary);
         }
     }
     text += "\n## constants\n\n";
@@ -55,8 +60,8 @@ fn chapter(reference: &Reference, family: &str) -> Page {
 }
 
 fn section(word: &Entry) -> String {
-    let mut text =
-        format!("\n## {}\n\n`{}` gives {}.\n\n{}\n", word.name, word.signature, word.result, word.summary);
+    let result = word.result.map(|kind| format!(" gives {kind}")).unwrap_or_default();
+    let mut text = format!("\n## {}\n\n`{}`{result}.\n\n{}\n", word.name, word.signature, word.summary);
     if !word.more.is_empty() {
         text += &format!("\n{}\n", word.more);
     }
@@ -67,7 +72,7 @@ fn section(word: &Entry) -> String {
             text += &format!("| `{}` | {} | {about} |\n", param.name, what(param).replace('|', "\\|"));
         }
     }
-    for example in word.examples {
+    for example in &word.examples {
         text += &format!("\n```ogee\n{}\n```\n", example.trim());
     }
     if let Some(source) = &word.source {
@@ -83,7 +88,7 @@ mod tests {
     #[test]
     fn every_word_stands_on_a_page() {
         let pages = pages();
-        for word in crate::words::all() {
+        for word in reference().words {
             assert!(
                 pages.iter().any(|page| page.text.contains(&format!("\n## {}\n", word.name))),
                 "{}",

@@ -6,15 +6,16 @@ use super::reference;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Completion {
     /// The whole name.
-    pub name: &'static str,
+    pub name: String,
     /// What to show beside it.
     pub signature: String,
     /// What to put in: the name, with an opening bracket when it is a word.
     pub text: String,
 }
 
+/// Letters of a name; a function of a module is named with its module.
 fn in_name(c: char) -> bool {
-    c.is_alphanumeric() || c == '_'
+    c.is_alphanumeric() || c == '_' || c == ':'
 }
 
 /// Names that begin as the text before the cursor (a byte place) ends, and where that beginning starts.
@@ -32,17 +33,17 @@ pub fn complete(line: &str, cursor: usize) -> (usize, Vec<Completion>) {
     }
     let reference = reference();
     let words = reference.words.into_iter().map(|word| Completion {
-        name: word.name,
         text: format!("{}(", word.name),
+        name: word.name,
         signature: word.signature,
     });
     let constants = reference.constants.into_iter().map(|c| Completion {
-        name: c.name,
+        name: c.name.into(),
         signature: c.name.into(),
         text: c.name.into(),
     });
     let mut found: Vec<Completion> = words.chain(constants).filter(|c| c.name.starts_with(begun)).collect();
-    found.sort_by_key(|completion| completion.name);
+    found.sort_by(|a, b| a.name.cmp(&b.name));
     (start, found)
 }
 

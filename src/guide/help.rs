@@ -18,7 +18,8 @@ pub fn help(name: &str) -> Result<String, Fault> {
     if let Some(constant) = reference.constants.iter().find(|constant| constant.name == name) {
         return Ok(format!("{}\n  {}\n", constant.name, constant.about));
     }
-    let known = reference.words.iter().map(|w| w.name).chain(reference.constants.iter().map(|c| c.name));
+    let known =
+        reference.words.iter().map(|w| w.name.as_str()).chain(reference.constants.iter().map(|c| c.name));
     let hint = match nearest(name, known) {
         Some(near) => format!("the nearest is `{near}`"),
         None => "`words` lists them all".into(),
@@ -35,7 +36,7 @@ pub fn listing() -> String {
     let mut family = "";
     for word in &reference.words {
         if word.family != family {
-            family = word.family;
+            family = &word.family;
             out += &format!("{}{family}\n", if out.is_empty() { "" } else { "\n" });
         }
         out += &row(&word.signature, &word.summary, widest);
@@ -60,7 +61,8 @@ fn row(name: &str, about: &str, widest: usize) -> String {
 }
 
 fn about(entry: &Entry) -> String {
-    let mut out = format!("{}  gives {}\n", entry.signature, entry.result);
+    let result = entry.result.map(|kind| format!("  gives {kind}")).unwrap_or_default();
+    let mut out = format!("{}{result}\n", entry.signature);
     for paragraph in std::iter::once(entry.summary.as_str()).chain(entry.more.split("\n\n")) {
         if !paragraph.is_empty() {
             out += &indented(paragraph);
@@ -70,13 +72,14 @@ fn about(entry: &Entry) -> String {
         out.push('\n');
     }
     for param in &entry.params {
-        out += &format!("  {}  {}\n", param.name, what(param));
+        out += format!("  {}  {}", param.name, what(param)).trim_end();
+        out.push('\n');
         out += &wrapped(&param.about, WIDTH - 6)
             .iter()
             .map(|line| format!("      {line}\n"))
             .collect::<String>();
     }
-    for example in entry.examples {
+    for example in &entry.examples {
         out += "\n  example\n";
         out += &example.trim().lines().map(|line| format!("      {line}\n")).collect::<String>();
     }
@@ -138,9 +141,9 @@ mod tests {
 
     #[test]
     fn every_word_has_help_and_a_wrong_one_offers_the_nearest() {
-        for word in crate::words::all() {
-            let text = help(word.name).unwrap();
-            assert!(text.starts_with(word.name), "{text}");
+        for word in reference().words {
+            let text = help(&word.name).unwrap();
+            assert!(text.starts_with(&word.name), "{text}");
             assert!(text.lines().all(|line| line.chars().count() <= 110), "{text}");
         }
         let fault = help("bal").unwrap_err();

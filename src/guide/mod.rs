@@ -11,15 +11,15 @@ pub use help::{help, listing};
 
 use serde::Serialize;
 
-use crate::words::{self, Param, Word};
+use crate::words::{self, Borrowed, Module, Param, Shelved, Word};
 
 /// All that is told about one word.
 #[derive(Clone, Debug, Serialize)]
 pub struct Entry {
-    /// As a script writes it.
-    pub name: &'static str,
+    /// As a script writes it; a function of a module follows the module's name and `::`.
+    pub name: String,
     /// The chapter of the reference.
-    pub family: &'static str,
+    pub family: String,
     /// How it is called; what may be left out stands in brackets.
     pub signature: String,
     /// One sentence.
@@ -30,18 +30,18 @@ pub struct Entry {
     pub source: Option<String>,
     /// Its parameters in order.
     pub params: Vec<Parameter>,
-    /// What it gives, as a kind.
-    pub result: &'static str,
+    /// What it gives, as a kind, where one is declared.
+    pub result: Option<&'static str>,
     /// Scripts that show it.
-    pub examples: &'static [&'static str],
+    pub examples: Vec<String>,
 }
 
 /// All that is told about a parameter.
 #[derive(Clone, Debug, Serialize)]
 pub struct Parameter {
     /// Its name.
-    pub name: &'static str,
-    /// What it takes: "a number".
+    pub name: String,
+    /// What it takes: "a number"; empty where that is said in `about`.
     pub wants: &'static str,
     /// The unit of its numbers.
     pub unit: Option<&'static str>,
@@ -63,41 +63,83 @@ pub struct Named {
 /// The whole reference.
 #[derive(Clone, Debug, Serialize)]
 pub struct Reference {
-    /// Words, family by family.
+    /// Words, family by family; then what the engine brings, then the modules that ship with the language.
     pub words: Vec<Entry>,
     /// Values with a name.
     pub constants: Vec<Named>,
 }
 
+/// The chapter of functions for lists, maps and texts.
+const BORROWED: &str = "lists and texts";
+
 /// The whole reference.
 pub fn reference() -> Reference {
     let constants = words::constants().into_iter().map(|c| Named { name: c.name, about: c.doc });
-    Reference { words: words::all().map(entry).collect(), constants: constants.collect() }
+    let shelved = words::modules().iter().flat_map(Module::functions).map(shelved);
+    let borrowed = words::borrowed().iter().map(borrowed);
+    Reference {
+        words: words::all().map(entry).chain(borrowed).chain(shelved).collect(),
+        constants: constants.collect(),
+    }
 }
 
 /// What is told about the word of this name.
 pub fn find(name: &str) -> Option<Entry> {
-    words::find(name).map(entry)
+    words::find(name).map(entry).or_else(|| reference().words.into_iter().find(|entry| entry.name == name))
 }
 
 fn entry(word: &'static Word) -> Entry {
-    let (_, more) = paragraphs(word);
+    let (_, more) = paragraphs(word.doc);
     Entry {
-        name: word.name,
-        family: word.family,
+        name: word.name.into(),
+        family: word.family.into(),
         signature: word.signature(),
         summary: word.summary(),
         more,
         source: word.source(),
         params: word.params.iter().map(parameter).collect(),
-        result: word.result.name(),
-        examples: word.examples,
+        result: Some(word.result.name()),
+        examples: word.examples.iter().map(|example| (*example).into()).collect(),
+    }
+}
+
+fn borrowed(word: &Borrowed) -> Entry {
+    let (script, value) = word.example;
+    Entry {
+        name: word.name.into(),
+        family: BORROWED.into(),
+        signature: word.signature.into(),
+        summary: word.doc.into(),
+        more: String::new(),
+        source: None,
+        params: Vec::new(),
+        result: None,
+        examples: vec![format!("{script}  // {value}")],
+    }
+}
+
+fn shelved(function: Shelved) -> Entry {
+    let (summary, more) = paragraphs(&function.doc);
+    Entry {
+        name: format!("{}::{}", function.module, function.name),
+        family: format!("module {}", function.module),
+        signature: format!("{}::{}", function.module, function.signature),
+        summary,
+        more,
+        source: Some(function.source).filter(|source| !source.is_empty()),
+        params: function
+            .params
+            .into_iter()
+            .map(|(name, about)| Parameter { name, wants: "", unit: None, default: None, about })
+            .collect(),
+        result: None,
+        examples: Some(function.example).filter(|example| !example.is_empty()).into_iter().collect(),
     }
 }
 
 /// The first paragraph and the others, each paragraph as one line, without the source.
-fn paragraphs(word: &Word) -> (String, String) {
-    let told = word.doc.split("Source:").next().unwrap_or("");
+fn paragraphs(doc: &str) -> (String, String) {
+    let told = doc.split("Source:").next().unwrap_or("");
     let mut paragraphs = told.trim().split("\n\n").map(joined).filter(|p| !p.is_empty());
     let first = paragraphs.next().unwrap_or_default();
     (first, paragraphs.collect::<Vec<_>>().join("\n\n"))
@@ -110,7 +152,7 @@ fn joined(text: &str) -> String {
 
 fn parameter(param: &'static Param) -> Parameter {
     Parameter {
-        name: param.name,
+        name: param.name.into(),
         wants: param.wants,
         unit: param.unit,
         default: param.default.map(|default| default.text),

@@ -1,6 +1,6 @@
 """The formula reader against other people's answers.
 
-Usage: formulas.py TARGET_FOLDER|PROGRAM [--list] [NAME...]
+Usage: check_formulas.py TARGET_FOLDER|PROGRAM [--list] [NAME...]
 
 1. The corpus itself is as its generator says, and its named forms obey the laws in corpus_laws.py.
 2. Every text of tests/data/formulas*.jsonl goes through `ogee read - --json`; kind, relation, stated
