@@ -52,7 +52,7 @@ pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
     let View { shared, path, .. } = *view;
     let material = view.material()?;
     let progress = Progress::new(!shared.quiet && io::stderr().is_terminal());
-    let made = outcome.view(host::tolerance(shared)?, &progress)?;
+    let made = outcome.look(host::tolerance(shared)?, &progress)?;
     drop(progress);
     let means = terminal::means().filter(|_| !shared.json && !shared.quiet);
     if !made.is_empty() {

@@ -1,0 +1,80 @@
+//! What there is to see where nothing is made: a sheet, a path, a level of a field.
+
+use super::Outcome;
+use super::making::Made;
+use crate::base::{Tolerance, Watch};
+use crate::form::{self, Curve, FrameAsk, Surface};
+use crate::formula::{Expr, Kind, Reading, Relation};
+use crate::realise;
+use crate::value::{Fault, Piece, Value};
+
+/// A sheet is drawn within this part of its longest extent.
+const SHEET_PARTS: f64 = 600.0;
+
+/// A path is drawn as a wire of this part of its longest extent.
+const WIRE_PARTS: f64 = 120.0;
+
+impl Outcome {
+    /// The shapes to look at: the pieces; else the value, which may be a surface, a curve or a field. A surface is
+    /// drawn as the sheet it is, a curve as a thin wire, a field by its level 0 brought to a size. Only the pieces of
+    /// [`Outcome::view`] can be made.
+    ///
+    /// # Errors
+    /// When a form cannot be made: it is empty, has no end, is too large for the tolerance, or time is up.
+    pub fn look(&self, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Vec<Made>, Fault> {
+        match &self.value {
+            _ if !self.pieces.is_empty() => self.view(tolerance, watch),
+            Value::Surface(sheet) => Ok(vec![sheet_made(sheet, tolerance, watch)?]),
+            Value::Curve(path) => Ok(vec![self.made(&wire(path)?, tolerance, watch)?]),
+            Value::Field(field) => {
+                let (piece, said) = level(field)?;
+                let mut made = self.made(&piece, tolerance, watch)?;
+                made.said.extend(said);
+                Ok(vec![made])
+            }
+            _ => self.view(tolerance, watch),
+        }
+    }
+}
+
+fn sheet_made(sheet: &Surface, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Made, Fault> {
+    let told = |why: String| Fault::new(format!("the surface cannot be shown: {why}"));
+    let longest = form::bounds(sheet).map_err(|f| told(f.to_string()))?.size().largest();
+    let tolerance = tolerance
+        .or_else(|| Tolerance::new(longest / SHEET_PARTS))
+        .ok_or_else(|| told("it has no extent".to_owned()))?;
+    let made = realise::surface(sheet, tolerance, watch).map_err(|f| told(f.to_string()))?;
+    let mut said = made.said;
+    said.push("a surface has no thickness; `wall` gives it some, so that it can be made".to_owned());
+    Ok(Made {
+        name: "surface".to_owned(),
+        process: String::new(),
+        mesh: made.mesh,
+        tolerance,
+        findings: Vec::new(),
+        said,
+    })
+}
+
+fn wire(path: &Curve) -> Result<Piece, Fault> {
+    let told = |f: form::FormFault| Fault::new(format!("the curve cannot be shown: {f}"));
+    let longest = form::bounds(path).map_err(told)?.size().largest();
+    let form = form::tube(path, longest / WIRE_PARTS).map_err(told)?;
+    Ok(Piece { name: "curve".to_owned(), form, process: String::new() })
+}
+
+fn level(field: &Expr) -> Result<(Piece, Vec<String>), Fault> {
+    let told = |why: String| Fault::new(format!("the field cannot be shown: {why}"));
+    let reading = Reading {
+        kind: Kind::Field { value: field.clone(), relation: Relation::Equal },
+        normal: String::new(),
+        free: Vec::new(),
+        limits: Vec::new(),
+        remarks: Vec::new(),
+    };
+    let framed = form::frame(&reading, &FrameAsk::default()).map_err(|f| told(f.to_string()))?;
+    let form::Form::Solid(form) = framed.form else { return Err(told("it has no level 0".to_owned())) };
+    let mut said = vec!["shown: the level 0 of the field".to_owned()];
+    said.extend(framed.said);
+    Ok((Piece { name: "field".to_owned(), form, process: String::new() }, said))
+}
