@@ -71,7 +71,7 @@ const CELL: f64 = 8.0;
 /// When the solid is empty, has no end, is too large for the tolerance, or the watch says stop.
 pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Realised, RealiseFault> {
     let mut step = CELL * tolerance.mm();
-    let mut walls = Walls::default();
+    let mut walls = Walls { near_only: !wall::reads_far(form), ..Walls::default() };
     let mut thinnest = f64::INFINITY;
     let value = form.lower(&mut |surface: &Surface, thickness: f64| {
         thinnest = thinnest.min(thickness);

@@ -5,7 +5,7 @@
 //! the distance does not carry the error of the mesh. Distances change no faster than one moves, which gives the
 //! bounds that keep the work to a thin shell.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::sync::Arc;
 
 use rayon::prelude::*;
@@ -15,7 +15,7 @@ use super::field::Field;
 use super::param::Param;
 use super::sheet::Level;
 use crate::base::{Box3, Interval, Vec3, Watch};
-use crate::form::{Sheet, Surface};
+use crate::form::{Sheet, Solid, Surface};
 use crate::formula::{Expr, Op, Oracle, Scratch, Tape};
 use crate::shape::{Mesh, Nearest, Side, Tree};
 
@@ -36,6 +36,18 @@ pub struct WallDistance {
     half: f64,
     /// How far the mesh may be off the surface, mm.
     slack: f64,
+    /// Distances past this are not told apart, mm.
+    reach: f64,
+}
+
+/// True when a blend somewhere in the tree reads distances away from the boundary, or a map stretches them.
+pub fn reads_far(solid: &Solid) -> bool {
+    match solid {
+        Solid::Field { .. } | Solid::Wall(..) => false,
+        Solid::Union(list) | Solid::Intersection(list) => list.iter().any(reads_far),
+        Solid::Difference(pair) => pair.iter().any(reads_far),
+        Solid::Blend(..) | Solid::Mapped { .. } | Solid::Moved(..) => true,
+    }
 }
 
 /// Cells across the thickness of a wall, at least.
@@ -50,6 +62,8 @@ pub fn widest_cell(thickness: f64) -> f64 {
 }
 
 thread_local! {
+    /// The wall asked last on this thread (its address) and the triangle found.
+    static LAST: Cell<(usize, u32)> = const { Cell::new((0, 0)) };
     static SCRATCH: RefCell<Scratch> = RefCell::default();
 }
 
@@ -82,7 +96,7 @@ impl WallDistance {
             return Err(RealiseFault::Empty);
         }
         let tree = Tree::new(&mesh);
-        let mut wall = Self { mesh, tree, exact, half: thickness / 2.0, slack: 0.0 };
+        let mut wall = Self { mesh, tree, exact, half: thickness / 2.0, slack: 0.0, reach: f64::INFINITY };
         wall.slack = wall.measure_slack();
         Ok(wall)
     }
@@ -114,10 +128,20 @@ impl WallDistance {
         }
     }
 
+    fn nearest(&self, p: Vec3, reach: f64) -> Option<Nearest> {
+        let me = std::ptr::from_ref(self) as usize;
+        let (wall, triangle) = LAST.get();
+        let found = self.tree.nearest(&self.mesh, p, reach, (wall == me).then_some(triangle));
+        if let Some(n) = found {
+            LAST.set((me, n.triangle));
+        }
+        found
+    }
+
     /// Distance less half the thickness, the direction away from the surface, and which side of the surface `p` is on.
     fn look(&self, p: Vec3, always: bool) -> (f64, Vec3, bool) {
-        let Some(found) = self.tree.nearest(&self.mesh, p, f64::INFINITY) else {
-            return (f64::INFINITY, Vec3::ZERO, true);
+        let Some(found) = self.nearest(p, self.reach) else {
+            return (self.reach - self.half, Vec3::ZERO, true);
         };
         if !always && (found.distance - self.half).abs() > 4.0 * self.slack + 1e-3 * self.half {
             let away = (p - found.point).unit().unwrap_or(Vec3::ZERO);
@@ -151,7 +175,7 @@ impl Oracle for WallDistance {
         let reach = region.size().norm() / 2.0;
         let slack = self.slack + 1e-9 * reach;
         let far = self.half + reach + 2.0 * slack;
-        match self.tree.nearest(&self.mesh, region.centre(), far) {
+        match self.nearest(region.centre(), far) {
             None => Interval::new(slack.max(f64::MIN_POSITIVE), f64::INFINITY),
             Some(n) => Interval::new(
                 (n.distance - reach - slack).max(0.0) - self.half,
@@ -208,7 +232,12 @@ fn shares([a, b, c]: [Vec3; 3], p: Vec3) -> [f64; 3] {
 
 /// The walls of a solid, kept while it is realised.
 #[derive(Default)]
-pub struct Walls(Vec<Arc<WallDistance>>);
+pub struct Walls {
+    /// Walls made so far.
+    pub list: Vec<Arc<WallDistance>>,
+    /// Distances well outside a wall are not needed; true when no blend reads them.
+    pub near_only: bool,
+}
 
 impl Walls {
     /// The function of a wall: negative nearer than half the thickness, cut flush by the clip of the surface.
@@ -231,9 +260,13 @@ impl Walls {
             None => None,
         };
         let cell = step.map(|s| s.min(widest_cell(thickness)));
-        let wall = WallDistance::new(&sheet, clip.as_ref().map(|(e, b)| (e, *b)), thickness, cell, watch)?;
+        let mut wall =
+            WallDistance::new(&sheet, clip.as_ref().map(|(e, b)| (e, *b)), thickness, cell, watch)?;
+        if let (true, Some(cell)) = (self.near_only, cell) {
+            wall.reach = wall.half + 2.0 * cell + 2.0 * wall.slack;
+        }
         let wall = Arc::new(wall);
-        self.0.push(wall.clone());
+        self.list.push(wall.clone());
         let value = Expr::oracle(wall, ["x", "y", "z"].map(Expr::var));
         Ok(match clip {
             Some((clip, _)) => value.max(clip),
@@ -279,7 +312,7 @@ impl Walls {
                 Op::Oracle(o, _, at) => {
                     stack.extend(at.iter().cloned());
                     let address = Arc::as_ptr(o).cast::<u8>();
-                    let wall = self.0.iter().find(|w| Arc::as_ptr(w).cast::<u8>() == address);
+                    let wall = self.list.iter().find(|w| Arc::as_ptr(w).cast::<u8>() == address);
                     if let (Some(wall), Ok(look)) = (wall, Tape::with_inputs(at, &["x", "y", "z"])) {
                         found.push((&**wall, look));
                     }

@@ -121,20 +121,33 @@ impl Tree {
         }
     }
 
-    /// The nearest point of the mesh (the one the tree was built of) within `reach` mm of `p`.
-    pub fn nearest(&self, mesh: &Mesh, p: Vec3, reach: f64) -> Option<Nearest> {
+    /// The nearest point of the mesh (the one the tree was built of) within `reach` mm of `p`. Of several triangles at
+    /// the same distance, the first. `hint`: a triangle likely to be near; it makes the search shorter and does not
+    /// change the answer.
+    pub fn nearest(&self, mesh: &Mesh, p: Vec3, reach: f64, hint: Option<u32>) -> Option<Nearest> {
         let mut best: Option<Nearest> = None;
         let mut limit = reach * reach;
+        let look = |t: u32| {
+            let q = closest_on_triangle(mesh.corners(t as usize), p);
+            ((q - p).dot(q - p), q)
+        };
+        if let Some(t) = hint.filter(|t| (*t as usize) < mesh.triangles.len()) {
+            let (d, q) = look(t);
+            if d <= limit {
+                limit = d;
+                best = Some(Nearest { point: q, triangle: t, distance: d.sqrt() });
+            }
+        }
         let mut stack = vec![(0u32, gap(self.branches[0].bounds, p))];
         while let Some((at, far)) = stack.pop() {
-            if far > limit {
+            // A little loose: rounding must not hide a triangle at the very same distance.
+            if far > limit * (1.0 + 1e-12) {
                 continue;
             }
             let node = &self.branches[at as usize];
             if node.child == 0 {
                 for &t in &self.order[node.from as usize..node.to as usize] {
-                    let q = closest_on_triangle(mesh.corners(t as usize), p);
-                    let d = (q - p).dot(q - p);
+                    let (d, q) = look(t);
                     let closer = d < limit || (d == limit && best.is_none_or(|b| t < b.triangle));
                     if closer {
                         limit = d;
