@@ -1,12 +1,15 @@
 //! What there is to see where nothing is made: a sheet, a path, a level of a field.
 
 use super::Outcome;
-use super::making::Made;
+use super::making::{Made, finished};
 use crate::base::{Tolerance, Watch};
 use crate::form::{self, Curve, FrameAsk, Surface};
 use crate::formula::{Expr, Kind, Reading, Relation};
 use crate::realise;
 use crate::value::{Fault, Piece, Value};
+
+/// A solid is drawn within this part of its longest extent.
+const SEEN_PARTS: f64 = 500.0;
 
 /// A sheet is drawn within this part of its longest extent.
 const SHEET_PARTS: f64 = 600.0;
@@ -23,17 +26,22 @@ impl Outcome {
     /// When a form cannot be made: it is empty, has no end, is too large for the tolerance, or time is up.
     pub fn look(&self, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Vec<Made>, Fault> {
         match &self.value {
-            _ if !self.pieces.is_empty() => self.view(tolerance, watch),
+            _ if !self.pieces.is_empty() => self.seen(tolerance, watch),
             Value::Surface(sheet) => Ok(vec![sheet_made(sheet, tolerance, watch)?]),
-            Value::Curve(path) => Ok(vec![self.made(&wire(path)?, tolerance, watch)?]),
+            Value::Curve(path) => Ok(vec![finished(&wire(path)?, tolerance, SEEN_PARTS, watch)?]),
             Value::Field(field) => {
                 let (piece, said) = level(field)?;
-                let mut made = self.made(&piece, tolerance, watch)?;
+                let mut made = finished(&piece, tolerance, SEEN_PARTS, watch)?;
                 made.said.extend(said);
                 Ok(vec![made])
             }
-            _ => self.view(tolerance, watch),
+            _ => self.seen(tolerance, watch),
         }
+    }
+
+    /// The solids, coarser than when they are made, and unchecked.
+    fn seen(&self, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Vec<Made>, Fault> {
+        self.solids().iter().map(|piece| finished(piece, tolerance, SEEN_PARTS, watch)).collect()
     }
 }
 

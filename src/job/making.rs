@@ -8,14 +8,13 @@ use super::Outcome;
 use crate::base::{Tolerance, Watch};
 use crate::check::{self, Finding, Severity, Stated};
 use crate::export::{self, Format, Meta, Part};
-use crate::form::Solid;
 use crate::realise;
 use crate::shape::Mesh;
 use crate::show::{self, Look, Material, Picture};
 use crate::value::{Fault, Piece, Value};
 
-/// Part of the longest side that a mesh may be off by when nobody says.
-const TOLERANCE_PART: f64 = 1.0 / 1000.0;
+/// A piece that is made lies within one of so many parts of its longest side when nobody says.
+const MADE_PARTS: f64 = 1000.0;
 /// The finest and coarsest tolerance chosen when nobody says, mm.
 const TOLERANCE_RANGE: (f64, f64) = (0.002, 0.5);
 /// Side of the picture in a folder of files, and of the one inside a 3MF file, pixels.
@@ -49,16 +48,20 @@ pub struct Files {
 }
 
 impl Made {
-    /// Name, size, volume and number of triangles in a line.
+    /// Name, size, volume (or area, of a sheet) and number of triangles in a line.
     pub fn line(&self) -> String {
         let sides = self.mesh.bounds().size();
+        let content = if self.mesh.laws_of_joints().is_empty() {
+            format!("{:.2} cm³", self.mesh.volume() / 1000.0)
+        } else {
+            format!("{:.2} cm²", self.mesh.measures().area / 100.0)
+        };
         format!(
-            "{}: {:.1} × {:.1} × {:.1} mm, {:.1} cm³, {} triangles, within {} mm",
+            "{}: {:.1} × {:.1} × {:.1} mm, {content}, {} triangles, within {} mm",
             self.name,
             sides.x,
             sides.y,
             sides.z,
-            self.mesh.volume() / 1000.0,
             self.mesh.triangles.len(),
             rounded(self.tolerance.mm())
         )
@@ -100,11 +103,16 @@ impl Outcome {
     /// # Errors
     /// When a form cannot be made: it is empty, has no end, is too large for the tolerance, or time is up.
     pub fn view(&self, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Vec<Made>, Fault> {
+        self.solids().iter().map(|piece| self.made(piece, tolerance, watch)).collect()
+    }
+
+    /// The pieces, or the value when it is a solid.
+    pub(super) fn solids(&self) -> Vec<Piece> {
         let mut pieces = self.pieces.clone();
         if let (true, Value::Solid(form)) = (pieces.is_empty(), &self.value) {
             pieces.push(Piece { name: "shape".into(), form: form.clone(), process: String::new() });
         }
-        pieces.iter().map(|piece| self.made(piece, tolerance, watch)).collect()
+        pieces
     }
 
     /// A piece as a mesh, checked.
@@ -117,12 +125,9 @@ impl Outcome {
         tolerance: Option<Tolerance>,
         watch: &dyn Watch,
     ) -> Result<Made, Fault> {
-        let told = |fault: realise::RealiseFault| Fault::new(format!("{}: {fault}", piece.name));
-        let tolerance = tolerance.map_or_else(|| chosen_tolerance(&piece.form), Ok).map_err(told)?;
-        let realised = realise::solid(&piece.form, tolerance, watch).map_err(told)?;
-        let findings = check::findings(&realised.mesh, &Stated { size: None, tolerance });
-        let Piece { name, process, .. } = piece.clone();
-        Ok(Made { name, process, mesh: realised.mesh, tolerance, findings, said: realised.said })
+        let mut made = finished(piece, tolerance, MADE_PARTS, watch)?;
+        made.findings = check::findings(&made.mesh, &Stated { size: None, tolerance: made.tolerance });
+        Ok(made)
     }
 
     /// A picture of the pieces, side by side when there are several. Each seems made of what its process uses, unless a
@@ -294,11 +299,26 @@ pub fn material_of(process: &str) -> Option<Material> {
     })
 }
 
-/// A tolerance in keeping with the size of the form.
-fn chosen_tolerance(form: &Solid) -> Result<Tolerance, realise::RealiseFault> {
+/// A piece as a mesh that was not checked, within a tolerance or else within one of so many parts of its longest side.
+pub(super) fn finished(
+    piece: &Piece,
+    tolerance: Option<Tolerance>,
+    parts: f64,
+    watch: &dyn Watch,
+) -> Result<Made, Fault> {
+    let told = |fault: realise::RealiseFault| Fault::new(format!("{}: {fault}", piece.name));
     let (finest, coarsest) = TOLERANCE_RANGE;
-    let longest = realise::extent(form)?.size().largest();
-    Tolerance::new((longest * TOLERANCE_PART).clamp(finest, coarsest)).ok_or(realise::RealiseFault::Empty)
+    let tolerance = match tolerance {
+        Some(asked) => asked,
+        None => {
+            let longest = realise::extent(&piece.form).map_err(told)?.size().largest();
+            let chosen = Tolerance::new((longest / parts).clamp(finest, coarsest));
+            chosen.ok_or_else(|| told(realise::RealiseFault::Empty))?
+        }
+    };
+    let realised = realise::solid(&piece.form, tolerance, watch).map_err(told)?;
+    let Piece { name, process, .. } = piece.clone();
+    Ok(Made { name, process, mesh: realised.mesh, tolerance, findings: Vec::new(), said: realised.said })
 }
 
 #[cfg(test)]
