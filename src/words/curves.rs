@@ -25,7 +25,7 @@ words! { "curves":
     ) -> Curve { curve(host, &formula, from.zip(to), &values) }
     example { "curve(|t| [20*cos(t), 20*sin(t), t], 0, 10)" }
     fails { "curve(|t| [t, t], 0, 1)" => "a list of 3 numbers" }
-    fails { "curve(|t| [if t > 1 { t } else { 0 }, t, t], 0, 2)" => "true or false" }
+    fails { "curve(|t| [if t > 1 { t } else { 0 }, t, t], 0, 2)" => "stands for every number at once" }
     fails { "curve(|t| [t, t, t])" => "from" }
 
     /// The solid of every point nearer to a curve than the radius.
@@ -62,7 +62,7 @@ fn curve(
             (three(trace::components(host, "curve", f, &[("t", range)], 3)?)?, "t".to_owned(), range)
         }
         Formulated::Text(text) => {
-            let reading = read(host, "curve", text)?;
+            let reading = read(host, "curve", text, values)?;
             let Read::Curve { components, param, range: stated } = &reading.kind else {
                 return Err(Fault::new("curve: the text should have three components in one parameter")
                     .hint("as in \"cos t, sin t, t/5\"; `field` and `surface` read other formulas")

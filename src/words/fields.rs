@@ -119,7 +119,7 @@ fn from_formula(
             trace::components(host, "field", f, &names, 1)?.pop().ok_or_else(|| Fault::new("field: no value"))
         }
         Formulated::Text(text) => {
-            let reading = read(host, "field", text)?;
+            let reading = read(host, "field", text, values)?;
             let Read::Field { value, .. } = &reading.kind else {
                 return Err(Fault::new(
                     "field: the text has three components: it draws a curve or a surface",
@@ -134,11 +134,17 @@ fn from_formula(
 }
 
 /// Reads a text and says what had to be chosen.
-pub(super) fn read(host: &dyn Host, word: &str, text: &str) -> Result<Reading, Fault> {
+pub(super) fn read(
+    host: &dyn Host,
+    word: &str,
+    text: &str,
+    values: &BTreeMap<String, Value>,
+) -> Result<Reading, Fault> {
     let reading = formula::read(text).map_err(|fault| {
         Fault::new(format!("{word}: {}", fault.what)).hint(fault.hint).part(Part::Within(0, fault.at))
     })?;
-    for remark in &reading.remarks {
+    let given = |what: &str| values.keys().any(|name| what.starts_with(&format!("{name} has no value")));
+    for remark in reading.remarks.iter().filter(|r| !given(&r.what)) {
         host.say(format!("{word}: {}", remark.what));
     }
     Ok(reading)

@@ -126,8 +126,13 @@ fn fields(operator: Operator, f: Expr, g: Expr) -> Result<Value, Fault> {
             );
         }
     };
-    form::Field::new(below).map(|field| Value::Solid(form::inside(&field))).map_err(|fault| {
-        Fault::new(format!("a comparison makes a solid of space: {fault}")).hint(IN_A_FUNCTION)
+    form::Field::new(below).map(|field| Value::Solid(form::inside(&field))).map_err(|fault| match fault {
+        form::FormFault::FreeName(name) => {
+            let sign = operator.sign();
+            Fault::new(format!("`{sign}`: `{name}` stands for every number at once and cannot be compared"))
+                .hint(IN_A_FUNCTION)
+        }
+        other => Fault::new(format!("`{}`: {other}", operator.sign())),
     })
 }
 

@@ -27,7 +27,7 @@ words! { "surfaces":
         solid: crate::value::Form,
     ) -> Surface { skin(&solid) }
     example { "ball(20).skin()" }
-    example { "(ball(20).skin() & halfspace()).wall(2)" }
+    example { "ball(20).skin() & halfspace()" }
     fails { "skin(X)" => "`solid`" }
 
     /// The part of a surface inside a solid; the same as `s & solid`. A wall of it is cut flush.
@@ -88,7 +88,7 @@ fn surface(
             (three(traced)?, ["u".to_owned(), "v".to_owned()], [u, v])
         }
         Formulated::Text(text) => {
-            let reading = read(host, "surface", text)?;
+            let reading = read(host, "surface", text, values)?;
             let Read::Surface { components, params, ranges: stated } = &reading.kind else {
                 return Err(Fault::new("surface: the text should have three components in two parameters")
                     .hint("as in \"cos u, sin u, v\"; `field` and `curve` read other formulas")
