@@ -1,13 +1,13 @@
 //! Frames, realises and pictures every formula of `tests/data/framed.jsonl` and lays the pictures on one sheet.
 //!
-//! `cargo run --release --example contact_sheet [-- OUT.png [NAME...]]`: with names, only the formulas whose name
-//! holds one of them, larger.
+//! `cargo run --release --example contact_sheet [-- OUT.png [NAME...]]`: with names, only those formulas, larger; with
+//! `-` for OUT.png nothing is drawn, only what was chosen is told; `rough` as the first name draws quick pictures.
 
 use std::error::Error;
 use std::time::Instant;
 
 use ogee::base::{Tolerance, Unwatched};
-use ogee::form::{Form, FrameAsk, frame};
+use ogee::form::{Form, FrameAsk, Framed, frame};
 use ogee::formula::read;
 use ogee::realise;
 use ogee::show::{Look, Picture, picture, sheet};
@@ -18,41 +18,51 @@ const SHEET: &str = "book/src/pictures/framed.png";
 const COLUMNS: usize = 8;
 const SIDE: u32 = 176;
 
-fn one(formula: &str, side: u32) -> Result<(Picture, String), Box<dyn Error>> {
+/// Tolerance in mm: a third of a pixel at the sheet's scale; and for quick pictures.
+const TOLERANCE: f64 = 0.12;
+const ROUGH: f64 = 0.3;
+
+fn chosen(formula: &str) -> Result<(Framed, String), Box<dyn Error>> {
     let reading = read(formula)?;
     let begin = Instant::now();
     let framed = frame(&reading, &FrameAsk::default())?;
-    let framing = begin.elapsed();
+    let script = framed.script.replace('\n', " ");
+    let told = format!("{script} | {} | framed in {:.1?}", framed.said.join("; "), begin.elapsed());
+    Ok((framed, told))
+}
+
+fn drawn(framed: &Framed, side: u32, rough: bool) -> Result<Picture, Box<dyn Error>> {
     let Form::Solid(solid) = &framed.form else { return Err("no solid".into()) };
-    let tolerance = Tolerance::new(0.1).ok_or("tolerance")?;
-    let begin = Instant::now();
+    let tolerance = Tolerance::new(if rough { ROUGH } else { TOLERANCE }).ok_or("tolerance")?;
     let made = realise::solid(solid, tolerance, &Unwatched)?;
-    let told = format!(
-        "{} | {} | framed {framing:.1?} made {:.1?}, {} triangles",
-        framed.script.replace('\n', " "),
-        framed.said.join("; "),
-        begin.elapsed(),
-        made.mesh.triangles.len()
-    );
-    Ok((picture(&made.mesh, &Look { scale_bar: false, ..Look::square(side) }), told))
+    let look = if rough { Look::preview(side) } else { Look::square(side) };
+    Ok(picture(&made.mesh, &Look { scale_bar: false, ..look }))
 }
 
 fn main() -> Result<(), Box<dyn Error>> {
     let mut args = std::env::args().skip(1);
     let out = args.next().unwrap_or_else(|| SHEET.to_owned());
-    let wanted: Vec<String> = args.collect();
+    let mut wanted: Vec<String> = args.collect();
+    let rough = wanted.first().is_some_and(|w| w == "rough");
+    wanted.retain(|w| w != "rough");
     let (columns, side) = if wanted.is_empty() { (COLUMNS, SIDE) } else { (4, 300) };
     let mut cells = Vec::new();
     for line in include_str!("../tests/data/framed.jsonl").lines() {
         let entry: serde_json::Value = serde_json::from_str(line)?;
         let text = |key: &str| entry[key].as_str().unwrap_or_default().to_owned();
         let name = text("name");
-        if !wanted.is_empty() && !wanted.iter().any(|w| name.contains(w)) {
+        if !wanted.is_empty() && !wanted.contains(&name) {
             continue;
         }
-        match one(&text("formula"), side) {
-            Ok((picture, told)) => {
-                println!("{name}: {told}");
+        let begin = Instant::now();
+        let cell = chosen(&text("formula")).and_then(|(framed, told)| {
+            println!("{name}: {told}");
+            if out == "-" { Ok(None) } else { drawn(&framed, side, rough).map(Some) }
+        });
+        match cell {
+            Ok(None) => {}
+            Ok(Some(picture)) => {
+                println!("    drawn in {:.1?}", begin.elapsed());
                 cells.push((picture, name));
             }
             Err(fault) => {
@@ -60,6 +70,9 @@ fn main() -> Result<(), Box<dyn Error>> {
                 cells.push((Picture::plain(side, side, [220, 220, 220]), format!("{name}: {fault}")));
             }
         }
+    }
+    if out == "-" {
+        return Ok(());
     }
     std::fs::write(out, sheet(&cells, columns).png(&[("Title", "Pasted formulas, framed")]))?;
     Ok(())

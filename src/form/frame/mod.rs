@@ -93,9 +93,11 @@ const LEAST_WALL: f64 = 1.2;
 /// [`FrameFault`].
 pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
     super::fault::positive("size", ask.size)?;
-    let thick = match ask.wall {
-        Some(t) => super::fault::positive("wall", t)?,
-        None => (ask.size * WALL_PART).max(LEAST_WALL).min(ask.size * 0.25),
+    let thick = match (ask.wall, &reading.kind) {
+        (Some(t), _) => super::fault::positive("wall", t)?,
+        // A tube alone has less to hold it than a sheet.
+        (None, Kind::Curve { .. }) => (2.0 * ask.size * WALL_PART).max(LEAST_WALL).min(ask.size * 0.25),
+        (None, _) => (ask.size * WALL_PART).max(LEAST_WALL).min(ask.size * 0.25),
     };
     let thick = if ask.wall.is_none() { clip::round_near(thick) } else { thick };
     if thick > THICKEST * ask.size {
@@ -170,7 +172,10 @@ fn field(
     said.extend(chosen.said);
     let by = chosen.clip;
     let text = given.called("field", "");
-    let cut = by.map_or(String::new(), |c| format!(" & {}", c.script()));
+    let cut = |form: String| match by {
+        Some(c) => format!("({form} & {})", c.script()),
+        None => form,
+    };
     if solid {
         let endless = Box3::new(Vec3::splat(f64::NEG_INFINITY), Vec3::splat(f64::INFINITY));
         let all = Solid::Field { value, within: endless };
@@ -178,8 +183,8 @@ fn field(
             Some(c) => intersection(&all, &c.solid()?)?,
             None => all,
         };
-        let script =
-            given.script(&format!("({}{cut}).fit({})", format_args!("inside({text})"), spelled(ask.size)));
+        let script = format!("{}.fit({})", cut(format!("inside({text})")), spelled(ask.size));
+        let script = given.script(&script);
         said.push(format!("{} mm long", spelled(ask.size)));
         return Ok(Framed { form: fit(&part, ask.size)?.into(), bare: None, script, said });
     }
@@ -191,7 +196,8 @@ fn field(
     };
     let part = fit(&part, size)?;
     said.push(format!("{} mm long, wall {} mm", spelled(ask.size), spelled(thick)));
-    let script = format!("(level({text}, 0){cut}).fit({}).wall({})", spelled(size), spelled(thick));
+    let bare = cut(format!("level({text}, 0)"));
+    let script = format!("{bare}.fit({}).wall({})", spelled(size), spelled(thick));
     Ok(Framed {
         form: wall(&part, thick)?.into(),
         bare: Some(part.into()),

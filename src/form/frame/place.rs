@@ -7,7 +7,7 @@
 use super::clip::{Clip, round_near, round_up};
 use super::height;
 use super::period::{Answer, answer};
-use super::probe::{Probe, Search, scatter, still_points, turning_points};
+use super::probe::{Probe, Search, isolated, scatter, still_points, turning_points};
 use super::{FrameFault, period_text};
 use crate::base::{Box3, Vec3};
 use crate::form::seek::{is_free, least_box, may_be_inside, may_be_zero, reach, sift};
@@ -275,7 +275,9 @@ fn own_box_is_sure(s: &Subject, own: Box3) -> Option<Clip> {
             s.may(b)
         });
     let size = own.size().array().map(|v| round_up(v * 1.04));
-    (!sure).then(|| Clip::Block { size: size.into(), centre: own.centre() })
+    let centre =
+        own.centre().array().map(|c| if c.abs() < 0.02 * own.size().largest() { 0.0 } else { round_near(c) });
+    (!sure).then(|| Clip::Block { size: size.into(), centre: centre.into() })
 }
 
 /// Places nearer than this to the centre are the centre: starts lie from 1/8 outward, and a search that runs into
@@ -306,6 +308,7 @@ fn clipped(s: &Subject, open: &[usize]) -> Place {
     let active = [0, 1, 2].map(|i| open.contains(&i));
     let search = s.search(active, Vec3::ZERO);
     let (singular, still) = still_points(&s.probe, &search);
+    let singular = isolated(&s.probe, &search, singular);
     let centre = if singular.len() > 1 { middle(&singular, &search) } else { Vec3::ZERO };
     let search = s.search(active, centre);
     let turns = turning_points(&s.probe, &search);
@@ -313,17 +316,47 @@ fn clipped(s: &Subject, open: &[usize]) -> Place {
     let (by_singular, by_turn, by_still) = (far(&singular), far(&turns), far(&still));
     let singular_last = by_singular.last().copied().unwrap_or(0.0);
     let turn_last = by_turn.last().copied().unwrap_or(0.0);
-    let (radius, why) = if singular_last > 0.0 && singular_last * 2.0 > turn_last {
+    let all = distinct(by_singular.iter().chain(&by_turn).copied().collect());
+    let (radius, why) = if let Some(r) = closed_part(s, &search, &all) {
+        (r, "the part round the middle, which is closed".to_owned())
+    } else if singular_last > 0.0 && singular_last * 2.0 > turn_last {
         let r = hold(&by_singular, BEYOND_SINGULAR).unwrap_or(1.0).max(hold(&by_turn, 1.2).unwrap_or(0.0));
         (r, format!("its {} singular points", singular.len()))
     } else if let Some(r) = hold(&by_turn, BEYOND_TURN) {
         (r, "the places where it turns back".to_owned())
-    } else if let Some(r) = hold(&by_still, BEYOND_TURN) {
+    } else if let Some(r) = hold(&by_still, BEYOND_TURN).filter(|r| *r < STILL_FAR) {
         (r, "the places where its field stands still".to_owned())
     } else {
         (scale_alone(s), "its middle".to_owned())
     };
     around(s, open, round_near(radius), centre, &why)
+}
+
+/// Places further out than this where a field stands still, off the surface, are not what it is known for.
+const STILL_FAR: f64 = 16.0;
+/// A gap between the distances of two places that is worth a look.
+const GAP: f64 = 1.3;
+
+/// The radius of a sphere in the first gap between places that the boundary does not cross: all that is inside is
+/// closed by itself, and what lies outside is another part.
+fn closed_part(s: &Subject, search: &Search, far: &[f64]) -> Option<f64> {
+    let rays: Vec<Vec3> = scatter(Box3::cube(1.0), RAYS, 21);
+    far.windows(2).filter(|w| w[1] > GAP * w[0]).map(|w| (w[0] * w[1]).sqrt()).find(|r| {
+        let places: Vec<Vec3> = rays
+            .iter()
+            .map(|v| {
+                let n = search.far(search.centre + *v).max(1e-9);
+                let along = |i: usize| match search.cell[i] {
+                    _ if search.active[i] => v[i] * r / n,
+                    Some(period) => 0.5 * period * v[i],
+                    None => 0.0,
+                };
+                search.centre + Vec3::new(along(0), along(1), along(2))
+            })
+            .collect();
+        let values = s.probe.values(&places);
+        values.iter().all(|v| *v > 0.0) || (!s.solid && values.iter().all(|v| *v < 0.0))
+    })
 }
 
 /// The middle of the box of places, or the origin when it is near.

@@ -148,6 +148,26 @@ fn add(list: &mut Vec<Vec3>, p: Vec3) {
     }
 }
 
+/// Most singular points that may be worse than double points before they are taken for parts of a line.
+const FEW: usize = 12;
+/// Ratio of bends below which the least counts as none.
+const NO_BEND: f64 = 1e-4;
+
+/// The singular points without those that lie on singular lines, which go on for ever.
+pub(super) fn isolated(probe: &Probe, search: &Search, singular: Vec<Vec3>) -> Vec<Vec3> {
+    let mut scratch = Scratch::default();
+    let (double, worse): (Vec<Vec3>, Vec<Vec3>) = singular.into_iter().partition(|p| {
+        let (_, _, bend) = probe.jet(*p, BEND_STEP * (search.far(*p) + 1e-3), &mut scratch);
+        let a = DMatrix::from_fn(3, 3, |i, j| bend[j][i]);
+        if a.iter().any(|v| !v.is_finite()) {
+            return false;
+        }
+        let sizes = a.singular_values();
+        sizes.min() > NO_BEND * sizes.max()
+    });
+    if worse.len() > FEW { double } else { double.into_iter().chain(worse).collect() }
+}
+
 /// The place with its coordinates in all orders and with all signs; itself first.
 fn images(p: Vec3) -> Vec<Vec3> {
     let orders = [[0, 1, 2], [1, 2, 0], [2, 0, 1], [1, 0, 2], [0, 2, 1], [2, 1, 0]];
@@ -175,7 +195,10 @@ fn still_point(probe: &Probe, search: &Search, start: Vec3, scratch: &mut Scratc
         if v.norm() < CLOSE * scale {
             // Steps also end where the bend cannot follow the slope; there it does not vanish.
             let most = bend.iter().fold(0.0_f64, |m, column| m.max(column.norm()));
-            return (rows.iter().all(|i| g[*i].abs() <= STILL * most * scale)).then_some(p);
+            // Where the field is flat to rounding, as far out on a bell, every place would do.
+            let flat = most * scale * scale <= FLAT * probe.size_near(search.centre, 1.0);
+            let still = rows.iter().all(|i| g[*i].abs() <= STILL * most * scale);
+            return (still && !flat).then_some(p);
         }
     }
     None
@@ -274,6 +297,9 @@ fn stands_square(slope: Vec3, arm: Vec3) -> bool {
         _ => false,
     }
 }
+
+/// Part of the field's size near the centre below which what it does is not seen.
+const FLAT: f64 = 1e-9;
 
 /// Part of what the slope is a distance scale away below which it vanishes: double points are reached to about
 /// the square root of the rounding unit.
