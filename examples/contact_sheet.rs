@@ -32,9 +32,14 @@ fn chosen(formula: &str) -> Result<(Framed, String), Box<dyn Error>> {
 }
 
 fn drawn(framed: &Framed, side: u32, rough: bool) -> Result<Picture, Box<dyn Error>> {
-    let Form::Solid(solid) = &framed.form else { return Err("no solid".into()) };
     let tolerance = Tolerance::new(if rough { ROUGH } else { TOLERANCE }).ok_or("tolerance")?;
-    let made = realise::solid(solid, tolerance, &Unwatched)?;
+    // A quick picture leaves the wall out.
+    let made = match (&framed.bare, &framed.form) {
+        (Some(Form::Surface(bare)), _) if rough => realise::surface(bare, tolerance, &Unwatched)?,
+        (_, Form::Solid(solid)) => realise::solid(solid, tolerance, &Unwatched)?,
+        _ => return Err("no solid".into()),
+    };
+    println!("    {} triangles", made.mesh.triangles.len());
     let look = if rough { Look::preview(side) } else { Look::square(side) };
     Ok(picture(&made.mesh, &Look { scale_bar: false, ..look }))
 }

@@ -319,8 +319,10 @@ fn clipped(s: &Subject, open: &[usize]) -> Place {
     let all = distinct(by_singular.iter().chain(&by_turn).copied().collect());
     let (radius, why) = if let Some(r) = closed_part(s, &search, &all) {
         (r, "the part round the middle, which is closed".to_owned())
-    } else if singular_last > 0.0 && singular_last * 2.0 > turn_last {
-        let r = hold(&by_singular, BEYOND_SINGULAR).unwrap_or(1.0).max(hold(&by_turn, 1.2).unwrap_or(0.0));
+    } else if singular_last > 0.0 && singular_last * 2.5 > turn_last {
+        // Turning points near the singular ones belong to them; those far out only draw the eye away.
+        let near: Vec<f64> = by_turn.iter().copied().filter(|d| *d < 1.5 * singular_last).collect();
+        let r = hold(&by_singular, BEYOND_SINGULAR).unwrap_or(1.0).max(hold(&near, 1.15).unwrap_or(0.0));
         (r, format!("its {} singular points", singular.len()))
     } else if let Some(r) = hold(&by_turn, BEYOND_TURN) {
         (r, "the places where it turns back".to_owned())
