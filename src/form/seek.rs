@@ -16,8 +16,8 @@ use crate::formula::{Expr, Tape};
 
 /// Faces are found to this part of the box's longest side: 6 µm for a piece of 60 mm.
 const FINE: f64 = 1e-4;
-/// Part of the side to which faces are found in the first round.
-const ROUGH: f64 = 1.0 / 64.0;
+/// Parts of the side to which faces are found, round by round; at the last as fine as asked.
+const ROUNDS: [f64; 5] = [1.0 / 16.0, 1.0 / 16.0, 1.0 / 64.0, 1.0 / 256.0, 0.0];
 /// Most boxes split for one face; past it the face lies where it was known to be enough.
 const SPLITS: usize = 6000;
 
@@ -122,10 +122,10 @@ pub(super) fn sift(tape: &Tape, region: Box3, solid: bool) -> Option<Box3> {
 /// The least box, to `fine` of its longest side, of what is left of `region`, which is finite, after sifting;
 /// `None` when nothing is.
 pub(super) fn least_box(region: Box3, fine: f64, sift: &Sift<'_>) -> Option<Box3> {
-    // A rough box first: the fine search then starts near the thing, however large the region is.
+    // Rough boxes first: each round starts from what the one before has left, however large the region was.
     let mut found = region;
-    for face in 0..12 {
-        let fine = if face < 6 { fine.max(ROUGH) } else { fine };
+    for (face, round) in (0..6 * ROUNDS.len()).map(|i| (i, ROUNDS[i / 6])) {
+        let fine = fine.max(round);
         let (axis, outward) = (face % 6 / 2, face % 2 == 1);
         let reach = |b: Box3| if outward { b.max[axis] } else { -b.min[axis] };
         let at = furthest(found, found.size().largest() * fine, sift, &reach)?;
