@@ -12,8 +12,11 @@ use super::{disk, host, terminal};
 use crate::job::{Made, Outcome, material_of};
 use crate::show::{Look, Material};
 
-/// A picture in the terminal is no wider, so that it fits above the fold.
-const MOST_COLUMNS: u16 = 79;
+/// A picture in the terminal is no narrower and no wider.
+const LEAST_COLUMNS: u16 = 40;
+const MOST_COLUMNS: u16 = 100;
+/// Lines that a picture leaves to the text around it.
+const LINES_LEFT: u16 = 8;
 
 /// Shows what was given.
 pub fn run(see: &See) -> Result<u8, Stop> {
@@ -85,7 +88,7 @@ pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
             }
             writeln!(out, "{}", one.line())?;
         }
-        if made.is_empty() {
+        if made.is_empty() && !outcome.shown.is_empty() {
             writeln!(out, "{}", outcome.shown)?;
         }
         if let Some(path) = path.filter(|_| !made.is_empty()) {
@@ -95,8 +98,10 @@ pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
     Ok(0)
 }
 
-/// Columns that a picture takes: the terminal's width, within reason.
+/// Columns that a picture takes: what the terminal has, with some lines left for what is said of it.
 fn columns() -> u16 {
-    let (columns, _) = viuer::terminal_size();
-    columns.saturating_sub(1).clamp(20, MOST_COLUMNS)
+    let (columns, rows) = viuer::terminal_size();
+    // A square picture takes half as many lines as columns.
+    let fits = rows.saturating_sub(LINES_LEFT).saturating_mul(2);
+    columns.saturating_sub(1).min(fits).clamp(LEAST_COLUMNS, MOST_COLUMNS)
 }
