@@ -37,13 +37,13 @@ pub fn normal(kind: &Kind, sides: &Sides) -> String {
             printer.prepare(&components.iter().collect::<Vec<_>>());
             let c: Vec<String> = components.iter().map(|e| printer.show(e)).collect();
             let r = clause(param, range);
-            printer.finish(&format!("r({param}) = ({}){r}", c.join(", ")))
+            printer.finish(&format!("{}({param}) = ({}){r}", head(components), c.join(", ")))
         }
         (Kind::Surface { components, params, ranges }, _) => {
             printer.prepare(&components.iter().collect::<Vec<_>>());
             let c: Vec<String> = components.iter().map(|e| printer.show(e)).collect();
             let r: String = params.iter().zip(ranges).map(|(p, r)| clause(p, r)).collect();
-            printer.finish(&format!("r({}) = ({}){r}", params.join(", "), c.join(", ")))
+            printer.finish(&format!("{}({}) = ({}){r}", head(components), params.join(", "), c.join(", ")))
         }
     }
 }
@@ -55,6 +55,12 @@ pub enum Sides {
     Other,
     /// `low < f < high`
     Between(Expr, Expr, Expr),
+}
+
+/// A name for the place on a curve or surface that no parameter has.
+fn head(components: &[Expr; 3]) -> &'static str {
+    let taken = names_in(&components.iter().collect::<Vec<_>>());
+    ["r", "c", "q"].into_iter().find(|n| !taken.iter().any(|t| t == n)).unwrap_or("place")
 }
 
 fn clause(param: &str, range: &Option<(f64, f64)>) -> String {

@@ -6,6 +6,7 @@ use super::names;
 use super::parse::Parser;
 use super::token::*;
 use super::tree::{Join, Node, Part};
+use crate::formula::Unary;
 
 impl Parser<'_> {
     /// A name: a call of a function that the text defines, else a name as it is.
@@ -36,6 +37,14 @@ impl Parser<'_> {
     }
 
     fn unknown_function<T>(&self, name: &str, at: Span) -> Read<T> {
+        if matches!(name, "Re" | "Im" | "conj" | "diff" | "integrate" | "Integrate" | "D" | "limit") {
+            return fault(
+                FaultClass::Unsupported,
+                at,
+                format!("{name}: complex numbers, derivatives, integrals and limits are not worked out here"),
+                "paste the result as a real formula",
+            );
+        }
         let hint = match functions::nearest(name) {
             Some(near) => format!("did you mean {near}?"),
             None => format!("define it on a line before, as in {name}(u) = u^2, or write a product with *"),
@@ -132,6 +141,16 @@ impl Parser<'_> {
                 format!("{name} needs its arguments in brackets"),
                 format!("{name}(...)"),
             );
+        }
+        if matches!(functions::function(name), Some(functions::Func::One(Unary::Sqrt | Unary::Cbrt))) {
+            let a = self.factor()?;
+            if self.starts_factor() {
+                self.remark(
+                    at.join(self.here()),
+                    format!("{name} takes only the first number or letter after it"),
+                );
+            }
+            return Ok((vec![a], false));
         }
         Ok((vec![self.bare_argument(name, at)?], false))
     }
@@ -492,29 +511,11 @@ fn is_minus_one(node: &Node) -> bool {
 /// Whether a factor holds more than numbers, constants and coefficients.
 fn varies(node: &Node, defined: &std::collections::BTreeSet<String>) -> bool {
     match &node.kind {
-        Part::Name(n) => {
-            let variable = matches!(
-                n.as_str(),
-                "x" | "y"
-                    | "z"
-                    | "X"
-                    | "Y"
-                    | "Z"
-                    | "u"
-                    | "v"
-                    | "t"
-                    | "s"
-                    | "w"
-                    | "r"
-                    | "theta"
-                    | "phi"
-                    | "rho"
-                    | "p"
-                    | "q"
-            );
-            variable && !defined.contains(n)
-                || !variable && n.chars().count() > 1 && names::constant(n).is_none()
-        }
+        Part::Name(n) => match n.as_str() {
+            "x" | "y" | "z" | "X" | "Y" | "Z" | "u" | "v" | "t" | "theta" | "phi" | "U" | "V" => true,
+            "s" | "w" | "r" | "rho" | "p" | "q" => !defined.contains(n),
+            _ => n.chars().count() > 1 && names::constant(n).is_none(),
+        },
         Part::Pow(a, b) => varies(a, defined) || varies(b, defined),
         Part::Product(f) => f.iter().any(|(_, n)| varies(n, defined)),
         Part::Num(_) => false,

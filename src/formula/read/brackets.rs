@@ -20,7 +20,7 @@ pub fn depths(tokens: &[Token]) -> Read<Vec<u32>> {
                     return fault(
                         FaultClass::TooDeep,
                         t.at,
-                        format!("brackets are nested more than {DEEPEST} deep here"),
+                        format!("brackets are nested more than {DEEPEST} deep at this {}", t.shown()),
                         "give inner parts names on lines of their own: h = ...",
                     );
                 }

@@ -200,7 +200,8 @@ const FILLER: &[&str] = &[
 pub fn statements(tokens: Vec<Token>, style: Style) -> Read<Statements> {
     let depth = brackets::depths(&tokens)?;
     let mut out = Statements::default();
-    let lines = lines(tokens, &depth, style);
+    let mut lines = lines(tokens, &depth, style);
+    lines.retain(|(l, _)| l.is_empty() || !ignorable(l));
     let lines = joined(lines);
     let known = alone(&lines);
     if let Some(f) = prose(&lines, &known) {
@@ -383,7 +384,7 @@ fn begins_open(line: &[Token]) -> bool {
                 | '?'
                 | ':'
         )
-    ) && line.len() > 1
+    )
 }
 
 fn ends_open(line: &[Token]) -> bool {
@@ -530,8 +531,12 @@ impl Statements {
                 line.get(i + 1).is_some_and(|n| matches!(n.tok, Tok::Word(..)) && n.gap > Gap::None);
             let called = line.get(i + 1).is_some_and(|n| n.gap == Gap::None && (n.is('(') || n.is('[')));
             let assigned = line.get(i + 1).is_some_and(|n| n.is('=') || n.is('≔') || n.is('∈') || n.is('^'));
-            let filler =
-                FILLER.contains(&lower.as_str()) && (w.len() > 1 || next_word) && !assigned && !called;
+            let article =
+                line.get(i + 1).is_some_and(|n| n.word().is_some_and(|w| w.len() > 1) && !is_math(n, known));
+            let filler = FILLER.contains(&lower.as_str())
+                && (w.len() > 1 || next_word && article)
+                && !assigned
+                && !called;
             let unknown = !is_math(t, known)
                 && w.len() > 2
                 && !called
@@ -845,6 +850,13 @@ fn is_more(t: &Token) -> bool {
 
 /// Lines that prepare and draw, and say nothing about the shape.
 fn ignorable(line: &[Token]) -> bool {
+    if let [a, b, c] = line
+        && a.is('(')
+        && matches!(b.tok, Tok::Num(_, true))
+        && c.is(')')
+    {
+        return true;
+    }
     let Some(w) = line.first().and_then(Token::word) else {
         return line.first().is_some_and(|t| t.is('['))
             && line.iter().any(|t| t.is_word("meshgrid") || t.is_word("ndgrid"));
@@ -970,6 +982,11 @@ fn label(line: &mut Vec<Token>) {
 
 /// Parts a line at words such as "where".
 fn clauses(line: &[Token]) -> Vec<Vec<Token>> {
+    if let Some(open) = aside(line) {
+        let mut out = clauses(&line[..open]);
+        out.extend(clauses(&line[open + 1..line.len() - 1]));
+        return out;
+    }
     let mut out = Vec::new();
     let mut from = 0;
     let cuts = outside(line, |i, t| {
@@ -989,6 +1006,21 @@ fn clauses(line: &[Token]) -> Vec<Vec<Token>> {
         from = c + 1;
     }
     out
+}
+
+/// The bracket that opens an aside at the line's end, such as `(t = 0.5)`.
+fn aside(line: &[Token]) -> Option<usize> {
+    if !line.last()?.is(')') {
+        return None;
+    }
+    let open = (0..line.len()).rev().find(|i| line[*i].is('(') && closes_last(&line[*i..]))?;
+    let inside = &line[open + 1..line.len() - 1];
+    let relation = outside(inside, |_, t| comparison(t).is_some() || t.is('∈'));
+    let apart = line[open].gap > Gap::None
+        && open > 0
+        && !ends_open(&line[..open])
+        && line[open - 1].word().is_none_or(|w| functions::function(w).is_none());
+    (apart && !relation.is_empty()).then_some(open)
 }
 
 /// `name = body` or `name(args) = body`.
@@ -1022,7 +1054,12 @@ fn head(piece: &[Token], style: Style) -> Option<Head> {
             _ => return None,
         }
     }
-    let fine = !args.is_empty() && functions::function(name).is_none() && left[2..].len() == 2 * args.len();
+    let foreign = args.iter().all(|a| is_axis(a))
+        && body.iter().any(|t| t.word().is_some_and(|w| is_axis(w) && !args.iter().any(|a| a == w)));
+    let fine = !(foreign && !is_axis(name) && name.len() > 1)
+        && !args.is_empty()
+        && functions::function(name).is_none()
+        && left[2..].len() == 2 * args.len();
     fine.then(|| (name.clone(), at, args, body))
 }
 

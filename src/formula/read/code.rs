@@ -54,6 +54,8 @@ const TYPES: &[&str] = &[
     "inout",
     "unsigned",
     "long",
+    "Float",
+    "Double",
     "Real",
     "bool",
     "global",

@@ -28,6 +28,9 @@ fn before_display_style(mut glyphs: Vec<Glyph>) -> Vec<Glyph> {
                 squeezed.iter().rev().zip(inner.iter().rev()).take_while(|(a, b)| a.0 == b.0).count();
             if matching == inner.len() && matching <= squeezed.len() {
                 keep = from + squeezed[squeezed.len() - matching].1;
+                while keep > from && matches!(glyphs[keep - 1].c, '(' | '[' | '√' | '|' | '-') {
+                    keep -= 1;
+                }
             } else if similar(&squeezed, &inner) || matching * 2 > inner.len() {
                 keep = from;
             } else {

@@ -32,10 +32,20 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                 } else {
                     let next = tokens.get(i + 1);
                     let called = next.is_some_and(|n| n.is('(') || (style.square && n.is('[')));
-                    word(w, t, called, known, style, &mut out, remarks);
+                    let after_frac = i > 0 && tokens[i - 1].is(FRAC);
+                    word(w, t, Around { called, after_frac }, known, style, &mut out, remarks);
                 }
             }
             Tok::Num(..) if splits(&out, tokens, i) => digits(t, &mut out),
+            Tok::Num(n, true) if lost_power(tokens, i, style) => {
+                out.push(Token { tok: Tok::Sym('^'), ..t.clone() });
+                out.push(t.clone());
+                let at = tokens[i - 1].at.join(t.at).range();
+                remarks.push(Remark {
+                    what: format!("){n} read as a power whose raising was lost: (...)^{n}"),
+                    at,
+                });
+            }
             _ => out.push(t.clone()),
         }
     }
@@ -46,6 +56,13 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
 fn splits(out: &[Token], tokens: &[Token], i: usize) -> bool {
     let Tok::Num(x, true) = tokens[i].tok else { return false };
     x >= 10.0 && i > 0 && (tokens[i - 1].is(FRAC) || out.last().is_some_and(|t| t.is(FRAC)))
+}
+
+/// Whether a digit glued to a closing bracket is a superscript that lost its place.
+fn lost_power(tokens: &[Token], i: usize, style: Style) -> bool {
+    let Tok::Num(n, true) = tokens[i].tok else { return false };
+    let glued = i > 0 && tokens[i].gap == Gap::None && tokens[i - 1].is(')');
+    glued && !style.code && n < 10.0 && !tokens.get(i + 1).is_some_and(|t| t.is('^'))
 }
 
 fn digits(t: &Token, out: &mut Vec<Token>) {
@@ -66,19 +83,26 @@ fn digits(t: &Token, out: &mut Vec<Token>) {
     });
 }
 
+/// What stands around a word.
+#[derive(Clone, Copy)]
+struct Around {
+    called: bool,
+    after_frac: bool,
+}
+
 fn word(
     w: &str,
     t: &Token,
-    called: bool,
+    around: Around,
     known: &Known,
     style: Style,
     out: &mut Vec<Token>,
     remarks: &mut Vec<Remark>,
 ) {
-    if style.square && w == "E" && !known.defined.contains(w) {
+    if (style.square || style.code) && w == "E" && !known.defined.contains(w) {
         return out.push(Token { tok: Tok::Name("e".into()), ..t.clone() });
     }
-    match known.cut(w, called) {
+    match known.cut(w, around.called) {
         Cut::Whole(Piece::Func(f)) => out.push(Token { tok: Tok::Func(f), ..t.clone() }),
         Cut::Whole(Piece::Name(n) | Piece::Num(n)) => out.push(Token { tok: Tok::Name(n), ..t.clone() }),
         Cut::Several(pieces, doubt) => {
@@ -91,7 +115,11 @@ fn word(
                     false => t.at,
                 };
                 let gap = if k == 0 { t.gap } else { Gap::None };
-                let after_name = k > 0 && matches!(pieces[k - 1].0, Piece::Name(_));
+                let after_name = k > 0 && matches!(pieces[k - 1].0, Piece::Name(_)) && !around.after_frac;
+                let func_power = around.called
+                    && k > 0
+                    && k + 1 == pieces.len()
+                    && matches!(pieces[k - 1].0, Piece::Func(_));
                 match piece {
                     Piece::Func(f) => {
                         shown.push(f.clone());
@@ -102,7 +130,7 @@ fn word(
                         out.push(Token { tok: Tok::Name(n.clone()), at, gap });
                     }
                     Piece::Num(n) => {
-                        if after_name {
+                        if after_name || func_power {
                             out.push(Token { tok: Tok::Sym('^'), at, gap });
                             let base = shown.pop().unwrap_or_default();
                             shown.push(format!("{base}^{n}"));

@@ -25,8 +25,20 @@ pub enum FaultClass {
     TooDeep,
     /// More text, symbols or work than a formula needs.
     TooLong,
-    /// A character that no formula holds.
+    /// A character that no text should hold.
     BadCharacter,
+    /// A character without a meaning here.
+    UnknownCharacter,
+    /// A TeX command that is not known.
+    UnknownCommand,
+    /// Relations that do not go together.
+    Relation,
+    /// A number with more than one point.
+    BadNumber,
+    /// A number, not a shape.
+    Constant,
+    /// Components that make no curve or surface.
+    Components,
     /// A function with too few or too many arguments, or of the wrong size.
     WrongArguments,
     /// Mathematics that does not describe a shape here.
@@ -51,7 +63,13 @@ impl FaultClass {
             Self::Prose => "prose",
             Self::TooDeep => "too-deep",
             Self::TooLong => "too-long",
-            Self::BadCharacter => "bad-character",
+            Self::BadCharacter => "control-character",
+            Self::UnknownCharacter => "unknown-character",
+            Self::UnknownCommand => "unknown-command",
+            Self::Relation => "relation",
+            Self::BadNumber => "bad-number",
+            Self::Constant => "constant",
+            Self::Components => "components",
             Self::WrongArguments => "wrong-arguments",
             Self::Unsupported => "unsupported",
             Self::NoValue => "no-value",

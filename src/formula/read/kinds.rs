@@ -136,6 +136,15 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
         let body = cx.tree(&e.body)?;
         defs.push(Definition { name: e.name.clone(), args: e.args.clone(), body, order: e.order });
     }
+    let lone = match &main {
+        Main::Formula { args, .. } if !args.is_empty() => args.clone(),
+        _ => cx.given.args.clone().unwrap_or_default(),
+    };
+    if let [one] = lone.as_slice()
+        && matches!(one.as_str(), "p" | "P" | "pos" | "point")
+    {
+        cx.given.points.insert(one.clone());
+    }
     let lets = std::mem::take(&mut cx.given.lets);
     let mut values = Values::new(&defs, &lets, cx.given.style);
     point(&mut values, &cx, &main_tree);
@@ -144,6 +153,7 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
         Main::Formula { args, .. } if !args.is_empty() => args.clone(),
         _ => cx.given.args.clone().unwrap_or_default(),
     };
+    let declared: Vec<String> = declared.into_iter().filter(|d| !cx.given.points.contains(d)).collect();
     let mut kind = None;
     if let Main::Components(_) = &main {
         for d in &declared {
@@ -393,9 +403,9 @@ fn relation(
             Ok(between(&scalars[2], &scalars[1], &scalars[0]))
         }
         signs if signs.contains(&Sign::Unequal) => fault(
-            FaultClass::NoShape,
+            FaultClass::Relation,
             node.at,
-            "≠ describes everything but a surface, which is no shape",
+            "≠ (!=) describes everything but a surface, which is no shape",
             "use = for the surface, < or > for a solid",
         ),
         [Sign::Equal, Sign::Equal] if scalars[2].as_const().is_some() && plain_name(first, values) => {
@@ -406,7 +416,7 @@ fn relation(
         _ => {
             cx.remark(node.at, "several relations in one line");
             fault(
-                FaultClass::Unsupported,
+                FaultClass::Relation,
                 node.at,
                 "these relations in a row describe no single surface or solid",
                 "write one =, one < or >, or low < f < high",
@@ -482,6 +492,16 @@ pub(super) fn parametric(
     };
     let used = walk::names(&components.iter().collect::<Vec<_>>());
     let params = parameters(&used, declared, ranges);
+    let likely: Vec<&str> =
+        ["t", "u", "v", "s", "theta", "phi"].into_iter().filter(|n| used.iter().any(|u| u == n)).collect();
+    if declared.is_empty() && ranges.is_empty() && likely.len() > 2 {
+        return fault(
+            FaultClass::Components,
+            cx.given.whole,
+            format!("these components run over {} parameters: {}", likely.len(), likely.join(", ")),
+            "a curve has one parameter and a surface two",
+        );
+    }
     let range = |n: &str| ranges.iter().find(|(m, ..)| m == n).map(|(_, a, b)| (*a, *b));
     match params.as_slice() {
         [param] => Ok(Kind::Curve { components, param: param.clone(), range: range(param) }),
@@ -605,5 +625,6 @@ fn no_axes(value: &Expr, used: &[String], cx: &Context2) -> Outcome {
         [] => "this formula has no x, y or z: it is a number, not a shape".to_owned(),
         names => format!("this formula has no x, y or z, only {}", names.join(", ")),
     };
-    fault(FaultClass::NoShape, at, what, "a surface needs x, y, z; a curve three components in t")
+    let class = if used.is_empty() { FaultClass::Constant } else { FaultClass::NoShape };
+    fault(class, at, what, "a surface needs x, y, z; a curve three components in t")
 }

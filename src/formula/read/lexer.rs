@@ -29,6 +29,8 @@ pub struct Lexer<'a> {
     pub(super) gap: Gap,
     pub(super) style: Style,
     pub(super) tables: Vec<Table>,
+    /// Ends of groups that only set a style.
+    dropped: Vec<usize>,
     /// A large brace stood before: the next table may be cases.
     pub(super) mark_brace: bool,
 }
@@ -38,8 +40,16 @@ pub struct Lexer<'a> {
 /// # Errors
 /// Unknown TeX commands, and more tokens than a formula needs.
 pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Vec<Token>> {
-    let mut lexer =
-        Lexer { glyphs, i: 0, out: Vec::new(), gap: Gap::None, style, tables: Vec::new(), mark_brace: false };
+    let mut lexer = Lexer {
+        glyphs,
+        i: 0,
+        out: Vec::new(),
+        gap: Gap::None,
+        style,
+        tables: Vec::new(),
+        dropped: Vec::new(),
+        mark_brace: false,
+    };
     while lexer.i < glyphs.len() {
         lexer.step()?;
         if lexer.out.len() > MOST_TOKENS {
@@ -47,6 +57,14 @@ pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Vec<Token>> {
                 super::brackets::depths(&lexer.out).err().filter(|f| f.class == FaultClass::TooDeep)
             {
                 return Err(deep);
+            }
+            if lexer.out.iter().filter(|t| t.is('^')).count() * 5 > MOST_TOKENS * 2 {
+                return fault(
+                    FaultClass::TooDeep,
+                    lexer.here(),
+                    "powers of powers are nested too deep here",
+                    "give inner parts names on lines of their own: h = ...",
+                );
             }
             return fault(
                 FaultClass::TooLong,
@@ -115,6 +133,23 @@ impl Lexer<'_> {
             SEAM => self.skip(1, Gap::None),
             '$' => self.skip(1, Gap::Blank),
             '`' if self.ahead("```") => self.skip_line(),
+            '"' if self.ahead("\"\"\"") => self.skip_docstring(),
+            '>' if self.at_line_start() && self.quoted() => self.skip(1, Gap::Blank),
+            '#' if self.ahead("#define ") => self.define(),
+            '[' if self.style.code && self.captures().is_some() => {
+                let n = self.captures().unwrap_or(2);
+                self.sym('@', n);
+            }
+            '<' if self.ahead("<- function") => self.sym('≔', 2),
+            '-' if self.style.code && self.gap > Gap::None && self.ahead("-- ") => self.skip_line(),
+            '%' if self.style.code && self.out.last().is_some_and(|t| t.is(';')) => self.skip_line(),
+            '&' if self.style.code && self.peek(1) == '\n' => self.skip(2, Gap::Blank),
+            '{' if self.style.tex && self.empty_group().is_some() => {
+                let n = self.empty_group().unwrap_or(2);
+                self.skip(n, Gap::None);
+            }
+            '{' if self.style.tex && self.styled_group() => self.skip(1, Gap::Blank),
+            '}' if self.dropped.contains(&self.i) => self.skip(1, Gap::Blank),
             '`' | '"' => self.skip(1, Gap::Blank),
             '\n' => self.sym('\n', 1),
             '#' if !self.style.square => self.skip_line(),
@@ -123,8 +158,8 @@ impl Lexer<'_> {
             '/' if self.ahead("//") && self.style.python => self.sym(FLOOR_OVER, 2),
             '/' if self.ahead("//") => self.skip_line(),
             '/' if self.ahead("/*") => self.skip_comment(),
-            '0'..='9' => self.number(),
-            '.' if self.peek(1).is_ascii_digit() && !self.after_word() => self.number(),
+            '0'..='9' => self.number()?,
+            '.' if self.peek(1).is_ascii_digit() && !self.after_word() => self.number()?,
             c if c.is_ascii_alphabetic() => self.word(),
             c if names::greek_name(c).is_some() => self.greek(c),
             '\\' => self.command()?,
@@ -154,7 +189,7 @@ impl Lexer<'_> {
         self.i = self.i.min(self.glyphs.len());
     }
 
-    fn number(&mut self) {
+    fn number(&mut self) -> Read<()> {
         let start = self.i;
         let mut text = String::new();
         let mut whole = true;
@@ -189,9 +224,84 @@ impl Lexer<'_> {
             whole = false;
         }
         text.retain(|c| c != '_');
+        if !whole && self.peek(0) == '.' && self.peek(1).is_ascii_digit() {
+            while self.peek(0) == '.' || self.peek(0).is_ascii_digit() {
+                text.push(self.peek(0));
+                self.i += 1;
+            }
+            let at = self.since(start);
+            return fault(
+                FaultClass::BadNumber,
+                at,
+                format!("{text} is not a number: it has more than one point"),
+                "keep one point, or put the operator between two numbers",
+            );
+        }
         let text = text.trim_end_matches('.');
         let at = self.since(start);
         self.emit(Tok::Num(text.parse().unwrap_or(f64::NAN), whole), at);
+        Ok(())
+    }
+
+    /// Whether the text is quoted as in a letter or a prompt: its first sign is `>`.
+    fn quoted(&self) -> bool {
+        self.glyphs.iter().find(|g| !g.c.is_whitespace()).is_some_and(|g| g.c == '>')
+    }
+
+    fn skip_docstring(&mut self) {
+        self.i += 3;
+        while self.i < self.glyphs.len() && !self.ahead("\"\"\"") {
+            self.i += 1;
+        }
+        self.i = (self.i + 3).min(self.glyphs.len());
+        self.gap = Gap::Blank;
+    }
+
+    /// `#define NAME value` as `NAME = value`.
+    fn define(&mut self) {
+        self.i += 8;
+        while self.peek(0) == ' ' {
+            self.i += 1;
+        }
+        if self.peek(0).is_ascii_alphabetic() {
+            self.word();
+            let at = self.here();
+            self.emit(Tok::Sym('='), at);
+        }
+    }
+
+    /// The length of the captures before a closure's arguments: `[]`, `[&]`, `[=]`.
+    fn captures(&self) -> Option<usize> {
+        ["[](", "[&](", "[=]("].iter().find(|c| self.ahead(c)).map(|c| c.len() - 1)
+    }
+
+    /// The length of a group with nothing in it, where it stands for nothing.
+    fn empty_group(&self) -> Option<usize> {
+        let blanks = (1..20).take_while(|k| self.peek(*k) == ' ').count();
+        let needed = self.out.last().is_some_and(|t| matches!(t.sym(), Some('^' | '_' | FRAC | ROOT)));
+        (self.peek(1 + blanks) == '}' && !needed).then_some(2 + blanks)
+    }
+
+    /// Whether a group opens here only to set its style; its end is noted.
+    fn styled_group(&mut self) -> bool {
+        let blanks = (1..20).take_while(|k| self.peek(*k).is_whitespace()).count();
+        let text: String = (1..16).map(|k| self.peek(k + blanks)).collect();
+        if !(text.starts_with("\\displaystyle") || text.starts_with("\\textstyle")) {
+            return false;
+        }
+        let mut depth = 0;
+        for k in self.i..self.glyphs.len() {
+            match self.glyphs[k].c {
+                '{' => depth += 1,
+                '}' => depth -= 1,
+                _ => {}
+            }
+            if depth == 0 {
+                self.dropped.push(k);
+                return true;
+            }
+        }
+        false
     }
 
     /// The length of a numeric type's suffix, if one stands there and ends the word.

@@ -40,7 +40,10 @@ pub fn find(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<E
     let proper = statements.formulas.iter().any(|f| f.returned || !is_word(&f.tokens));
     for e in std::mem::take(&mut statements.equations) {
         let own = cx.names_of(&e.body).contains(&e.name);
-        if is_axis(&e.name) {
+        if is_axis(&e.name) && !e.args.is_empty() && is_list(&e.body) {
+            cx.given.args = Some(e.args);
+            statements.formulas.push(Statement { tokens: e.body, order: e.order, returned: false });
+        } else if is_axis(&e.name) {
             let upper = e.name.chars().all(char::is_uppercase);
             let lower_used = cx.names_of(&e.body).iter().any(|n| is_axis(n));
             if (code && proper) || (upper && lower_used && !own && (proper || !e.name.contains('Z'))) {
@@ -87,12 +90,38 @@ impl Equation {
     }
 }
 
+/// Whether the tokens are one bracket with commas in it.
+fn is_list(tokens: &[Token]) -> bool {
+    let mut depth = 0;
+    let mut commas = 0;
+    for (i, t) in tokens.iter().enumerate() {
+        match t.sym() {
+            Some('(' | '[' | '{') => depth += 1,
+            Some(')' | ']' | '}') => {
+                depth -= 1;
+                if depth == 0 && i + 1 < tokens.len() {
+                    return false;
+                }
+            }
+            Some(',') if depth == 1 => commas += 1,
+            _ => {}
+        }
+        if depth == 0 && !matches!(t.sym(), Some(')' | ']' | '}')) {
+            return false;
+        }
+    }
+    commas >= 1
+}
+
 fn is_word(tokens: &[Token]) -> bool {
     matches!(tokens, [Token { tok: Tok::Word(..), .. }])
 }
 
 fn relation_at(tokens: &[Token]) -> Option<usize> {
     let mut depth = 0;
+    if tokens.iter().any(|t| t.is('?')) {
+        return None;
+    }
     for (i, t) in tokens.iter().enumerate() {
         match t.sym() {
             Some('(' | '[' | '{' | CASES) => depth += 1,
@@ -343,6 +372,9 @@ fn from_helpers(mut helpers: Vec<Equation>, cx: &mut Context2) -> Read<(Main, Ve
         );
     };
     let h = helpers.remove(k);
+    if !cx.given.style.code && h.args.is_empty() && helpers.iter().any(|o| o.name == h.name) {
+        return Ok((formula(h.whole, h.order), helpers));
+    }
     let mut args = h.args;
     if args.is_empty() {
         args = cx.given.args.clone().unwrap_or_default();

@@ -61,7 +61,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let glyphs = damage::undouble(glyphs::glyphs(text)?);
     let style = style::Style::of(text);
     let tokens = lexer::lex(&glyphs, style)?;
-    if tokens.iter().all(|t| t.is('\n')) {
+    if tokens.iter().all(|t| matches!(t.sym(), Some('\n' | '{' | '}' | ',' | ';'))) {
         return fault(
             FaultClass::Empty,
             whole,

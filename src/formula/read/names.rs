@@ -77,6 +77,11 @@ pub fn constant(name: &str) -> Option<f64> {
         "pi" | "PI" | "Pi" | "M_PI" => PI,
         "e" | "M_E" => E,
         "tau" | "TAU" => TAU,
+        "M_PI_2" | "FRAC_PI_2" => PI / 2.0,
+        "M_PI_4" | "FRAC_PI_4" => PI / 4.0,
+        "FRAC_PI_3" => PI / 3.0,
+        "FRAC_PI_6" => PI / 6.0,
+        "M_SQRT2" | "SQRT_2" => std::f64::consts::SQRT_2,
         "golden" | "GoldenRatio" => (1.0 + 5f64.sqrt()) / 2.0,
         _ => return None,
     })

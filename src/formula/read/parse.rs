@@ -178,10 +178,13 @@ impl Parser<'_> {
                     "write what belongs between the two",
                 )
             }
-            Some('∫' | '∂') => fault(
+            Some(c @ ('∫' | '∂')) => fault(
                 FaultClass::Unsupported,
                 t.at,
-                format!("{shown}: integrals and derivatives are not worked out here"),
+                format!(
+                    "{shown} ({}): integrals and derivatives are not worked out here",
+                    if c == '∂' { "\\partial" } else { "\\int" }
+                ),
                 "paste the result as a formula",
             ),
             Some('±') => fault(
@@ -191,7 +194,7 @@ impl Parser<'_> {
                 "square the equation, or paste one of the two signs",
             ),
             Some('∞') => fault(
-                FaultClass::NoValue,
+                FaultClass::Unsupported,
                 t.at,
                 "∞ is not a number that a shape can use",
                 "use a large number",
@@ -209,10 +212,16 @@ impl Parser<'_> {
                 "write all terms, or a sum over a range",
             ),
             Some('\\') => fault(
-                FaultClass::Incomplete,
+                FaultClass::UnknownCommand,
                 t.at,
                 "a backslash stands alone: half a TeX command",
                 "finish the command or delete it",
+            ),
+            Some(c) if !c.is_ascii() && !is_private(c) => fault(
+                FaultClass::UnknownCharacter,
+                t.at,
+                format!("{shown} has no meaning in a formula"),
+                "replace it by what is meant, or delete it",
             ),
             _ => match t.tok {
                 Tok::Num(..) if before.as_ref().is_some_and(|b| matches!(b.tok, Tok::Num(..))) => fault(
@@ -626,13 +635,14 @@ impl Parser<'_> {
         if self.is('{') && self.over_follows() {
             return self.over(start);
         }
+        let before = self.i.checked_sub(1).map(|i| self.t[i].clone());
         let mut items = self.arguments()?;
         let at = start.join(self.last());
         match items.len() {
             0 => fault(
                 FaultClass::Incomplete,
                 at,
-                "there is nothing between the brackets ( )",
+                nothing_between(before.as_ref()),
                 "write what belongs there",
             ),
             1 => match items.pop() {
@@ -851,6 +861,11 @@ pub fn comparison(t: &Token) -> Option<Sign> {
     })
 }
 
+/// Whether a sign stands for a TeX command.
+fn is_private(c: char) -> bool {
+    ('\u{E000}'..='\u{F8FF}').contains(&c)
+}
+
 /// Words that are never factors.
 pub fn is_keyword(w: &str) -> bool {
     matches!(w, "if" | "else" | "and" | "or" | "not" | "for" | "in" | "otherwise" | "when" | "then")
@@ -878,4 +893,9 @@ fn is_simple(n: &Node) -> bool {
         Part::Pow(base, _) => matches!(base.kind, Part::Num(_) | Part::Name(_)),
         _ => false,
     }
+}
+
+fn nothing_between(before: Option<&Token>) -> String {
+    let after = before.map_or(String::new(), |b| format!(" after {}", b.shown()));
+    format!("there is nothing between the brackets{after}")
 }

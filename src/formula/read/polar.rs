@@ -41,7 +41,7 @@ pub fn prepare(values: &mut Values, cx: &mut Context2, declared: &[String]) {
     let whole = (x.clone() * x.clone() + y.clone() * y.clone() + z.clone() * z.clone()).sqrt();
     let around = Expr::binary(Binary::Atan2, y, x);
     let at = cx.given.whole;
-    let spherical = theta && phi || (r && rho) || !height && !theta && !phi;
+    let spherical = theta && phi || (r && rho) || rho && phi && !height || !height && !theta && !phi;
     if !spherical {
         let said = if theta || !phi { "θ" } else { "φ" };
         cx.remark(
@@ -76,7 +76,8 @@ pub fn prepare(values: &mut Values, cx: &mut Context2, declared: &[String]) {
     values.special.insert("rho".into(), Val::Num(whole));
 }
 
-/// `r = f(θ)` is a curve in the plane; with z or a second angle it is a surface in space. Other names are labels.
+/// `r = f(θ)` is a curve in the plane when the text gives θ a range, else a surface in space as any equation. Other
+/// names are labels.
 pub fn named(
     name: &str,
     node: &Node,
@@ -87,13 +88,14 @@ pub fn named(
 ) -> Read<Option<Kind>> {
     let polar = matches!(name, "r" | "rho" | "theta" | "phi" | "R" | "ρ");
     let space = cx.names.iter().any(|n| matches!(n.as_str(), "x" | "y" | "X" | "Y"));
-    if !polar || space {
+    if !polar || space || cx.names.contains("i") && cx.names.contains("j") {
         return Ok(None);
     }
     let height = cx.names.iter().any(|n| matches!(n.as_str(), "z" | "Z"));
     let angles: Vec<&str> = ["theta", "phi", "t"].into_iter().filter(|n| cx.names.contains(*n)).collect();
     let radius = matches!(name, "r" | "rho" | "R");
-    if radius && !height && angles.len() == 1 {
+    let stated = angles.len() == 1 && ranges.iter().any(|(n, ..)| n == angles[0]);
+    if radius && !height && stated {
         let angle = angles[0];
         values.params.insert(angle.into());
         let e = values.of(node, order)?.scalar(node.at)?;
@@ -108,6 +110,7 @@ pub fn named(
         return Ok(Some(Kind::Curve { components, param: angle.into(), range }));
     }
     if !(height
+        || radius && !angles.is_empty() && angles != ["t"]
         || angles.len() == 2
         || radius && cx.names.contains(if name == "r" { "rho" } else { "r" })
         || !radius && (cx.names.contains("r") || cx.names.contains("rho")))

@@ -165,17 +165,36 @@ impl Lexer<'_> {
     }
 
     fn named(&mut self, n: &str, start: usize) -> Read<()> {
+        if matches!(n, "imath" | "jmath") {
+            self.unit(&n[..1], start);
+            return Ok(());
+        }
         if names::greek_letter(n).is_some() {
             let mut text = names::spelled(n);
             self.finish_name(start, &mut text);
             return Ok(());
         }
-        if functions::function(n).is_some() || n == "infty" {
+        if functions::function(n).is_some()
+            && !matches!(
+                n,
+                "sqr"
+                    | "sq"
+                    | "square"
+                    | "mag"
+                    | "int"
+                    | "fix"
+                    | "float"
+                    | "if"
+                    | "where"
+                    | "select"
+                    | "real"
+            )
+        {
             let at = self.since(start);
             self.emit(Tok::Word(n.to_owned(), true), at);
             return Ok(());
         }
-        if matches!(n, "ell" | "imath" | "jmath" | "hslash" | "wp" | "Re" | "Im" | "R") {
+        if matches!(n, "ell" | "hslash" | "wp" | "Re" | "Im" | "R") {
             let at = self.since(start);
             let word = if n == "ell" { "l" } else { n };
             self.emit(Tok::Word(word.to_owned(), true), at);
@@ -194,7 +213,7 @@ impl Lexer<'_> {
             Some(near) => format!("did you mean \\{near}?"),
             None => "write its meaning out, or delete it if it is only layout".into(),
         };
-        fault(FaultClass::UnknownFunction, at, format!("the TeX command \\{n} is not known"), hint)
+        fault(FaultClass::UnknownCommand, at, format!("the TeX command \\{n} is not known"), hint)
     }
 
     fn short_command(&mut self, c: char) {
@@ -314,6 +333,11 @@ impl Lexer<'_> {
             self.gap = self.gap.max(Gap::Blank);
         }
         let end = self.i;
+        let aside = inner.trim().starts_with('(') && inner.trim().ends_with(')') && inner.contains(' ');
+        if aside {
+            self.gap = Gap::Wide;
+            return;
+        }
         let joined: String = inner.chars().filter(|c| c.is_alphanumeric()).collect();
         let is_words =
             inner.trim().contains(' ') || inner.chars().any(|c| !c.is_alphanumeric() && c != ' ' && c != '_');
@@ -379,9 +403,25 @@ impl Lexer<'_> {
         {
             self.i += inner + 1;
             self.i = self.i.min(self.glyphs.len());
+            if matches!(text.as_str(), "i" | "j" | "k") {
+                return self.unit(&text, start);
+            }
             let mut name = text;
             self.finish_name(start, &mut name);
         }
+    }
+
+    /// A unit vector: a factor of its own, never part of an argument.
+    fn unit(&mut self, name: &str, start: usize) {
+        let at = self.since(start);
+        let operand = self
+            .out
+            .last()
+            .is_some_and(|t| matches!(t.tok, Tok::Num(..) | Tok::Word(..)) || t.is(')') || t.is('}'));
+        if operand {
+            self.emit(Tok::Sym('·'), at);
+        }
+        self.emit(Tok::Word(name.to_owned(), true), at);
     }
 
     fn environment(&mut self, begin: bool, start: usize) -> Read<()> {

@@ -415,6 +415,9 @@ impl<'a> Values<'a> {
             let c = if self.lets.contains_key(c) { name } else { c };
             return Ok(Val::Num(self.var(c)));
         }
+        if let ("U" | "V" | "T", true) = (name, self.style.code) {
+            return self.name(&name.to_lowercase(), at);
+        }
         if let Some(x) = names::constant(name) {
             if name == "tau" {
                 self.remark(at, "τ read as 2π; give tau a value if it is another number");
@@ -435,7 +438,7 @@ impl<'a> Values<'a> {
     fn definition(&self, name: &str) -> Option<usize> {
         let usable = |k: &usize| self.defs[*k].name == name && self.defs[*k].args.is_empty();
         let before = (0..self.defs.len()).rev().filter(usable).find(|k| self.defs[*k].order < self.order);
-        let coordinate = matches!(name, "x" | "y" | "z" | "p");
+        let coordinate = matches!(name, "x" | "y" | "z") || name == "p" && self.style.code;
         before.or_else(|| {
             (0..self.defs.len())
                 .filter(usable)
