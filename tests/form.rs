@@ -68,9 +68,10 @@ fn every_formula_of_the_list_is_framed() {
         let Form::Solid(_) = &framed.form else { panic!("{name}: no solid") };
         assert!(framed.script.contains(&reading.normal), "{name}: {}", framed.script);
         assert!(!framed.said.is_empty(), "{name}");
-        // A wall's own box is only known to be no larger than its surface's, grown; flush cuts take it off again.
+        // Boxes are found by bounds, loose by up to a thousandth. A wall's own box is only known to be no larger than
+        // its surface's, grown; flush cuts take it off again.
         let bare = framed.bare.as_ref().unwrap_or(&framed.form);
         let longest = bare.bounds().unwrap_or_else(|f| panic!("{name}: {f}")).size().largest();
-        assert!((55.9..60.02).contains(&longest), "{name}: {longest}");
+        assert!((55.9..60.06).contains(&longest), "{name}: {longest}");
     }
 }
