@@ -344,3 +344,15 @@ fn exact_zeros() {
     let s = (steps(x) + steps(y)).max(steps(z));
     lawful(&both(field(s + 1.0, Box3::cube(1e9)), block(Vec3::splat(4.0))), 0.05);
 }
+
+/// Where a formula has no value there is nothing, also beside other solids: the vase r < 8 sqrt(1 - (z/10)²) is an
+/// ellipsoid of volume 4/3 π 8² 10.
+#[test]
+fn nothing_stands_where_there_is_no_value() {
+    let [x, y, z] = xyz();
+    let vase = norm([x, y, k(0.0)]) - k(8.0) * (k(1.0) - sq(z / 10.0)).sqrt();
+    let everywhere = Box3::new(Vec3::splat(f64::NEG_INFINITY), Vec3::splat(f64::INFINITY));
+    let cut = both(field(vase, everywhere), block(Vec3::new(15.0, 15.0, 30.0)));
+    let (_, m) = lawful(&cut, 0.05);
+    near(m.volume, 4.0 / 3.0 * std::f64::consts::PI * 640.0, 5e-3);
+}

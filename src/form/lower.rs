@@ -83,9 +83,20 @@ impl Solid {
     }
 }
 
+/// The same function, but positive where it has no value: set operations would pass over the lack of one and count
+/// such places as inside.
+fn outside_where_undefined(value: Expr) -> Expr {
+    if !value.is_partial() {
+        return value;
+    }
+    // A test without a value takes the last, and max passes over it.
+    let positive = value.clone().max(Expr::constant(f64::MIN_POSITIVE));
+    Expr::select(value.clone(), value, positive)
+}
+
 fn lower_at<E>(solid: &Solid, at: &[Expr; 3], wall: &mut WallOf<'_, E>) -> Result<Expr, E> {
     Ok(match solid {
-        Solid::Field { value, .. } => looked(value, at),
+        Solid::Field { value, .. } => outside_where_undefined(looked(value, at)),
         Solid::Union(list) => {
             let parts: Result<Vec<_>, E> = list.iter().map(|s| lower_at(s, at, wall)).collect();
             balanced(parts?, Expr::min)

@@ -2,7 +2,9 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::expr::{Expr, Op, arguments};
+use super::expr::{Binary, Expr, Op, Unary, arguments};
+use super::tape::Tape;
+use crate::base::Box3;
 
 /// Every distinct node under `roots`, arguments before their users, left before right.
 pub(super) fn in_order(roots: &[Expr]) -> Vec<Expr> {
@@ -47,6 +49,28 @@ impl Expr {
             }
         }
         names
+    }
+
+    /// True when a function in it may have no value somewhere (a root, a logarithm, an arc sine, a power that is not
+    /// whole), as far as bounds over all of space can tell.
+    pub fn is_partial(&self) -> bool {
+        in_order(std::slice::from_ref(self)).iter().any(|e| match e.op() {
+            Op::Unary(Unary::Sqrt | Unary::Ln, a) => !a.stays_within(0.0, f64::INFINITY),
+            Op::Unary(Unary::Asin | Unary::Acos | Unary::Atanh, a) => !a.stays_within(-1.0, 1.0),
+            Op::Unary(Unary::Acosh, a) => !a.stays_within(1.0, f64::INFINITY),
+            Op::Binary(Binary::Pow, a, power) => {
+                power.as_const().is_none_or(|k| k.fract() != 0.0) && !a.stays_within(0.0, f64::INFINITY)
+            }
+            _ => false,
+        })
+    }
+
+    fn stays_within(&self, least: f64, most: f64) -> bool {
+        let space = Box3::cube(f64::INFINITY);
+        Tape::new(self).is_ok_and(|t| {
+            let range = t.bounds(space);
+            least <= range.lo && range.hi <= most
+        })
     }
 
     /// The number of distinct nodes.

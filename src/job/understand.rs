@@ -105,8 +105,11 @@ fn parts(kind: &Kind) -> (Vec<Expr>, Vec<String>) {
     }
 }
 
+/// Names with the ranges that the text states for them.
+type Stated = Vec<(String, Option<(f64, f64)>)>;
+
 fn describe(reading: &Reading) -> Understood {
-    let (kind, relation, stated): (_, _, Vec<(String, Option<(f64, f64)>)>) = match &reading.kind {
+    let (kind, relation, stated): (_, _, Stated) = match &reading.kind {
         Kind::Field { relation, .. } => {
             let relation = match relation {
                 Relation::None => "none",

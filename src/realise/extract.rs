@@ -138,9 +138,12 @@ fn missing(blocks: &[Block], job: &Job<'_>, seen: &HashSet<[i32; 3]>) -> Vec<[i3
     found
 }
 
+/// A doubled face: its cell on the upper side, its axis, the cell it was found from, that cell's signs and face.
+type Doubled = ([i32; 3], usize, [i32; 3], u8, u8);
+
 /// The faces to turn over so that no two cells are joined by two edges of the mesh.
 fn turn_over(blocks: &[Block]) -> Flips {
-    let mut faces: Vec<([i32; 3], usize, [i32; 3], u8, u8)> = Vec::new();
+    let mut faces: Vec<Doubled> = Vec::new();
     for (cell, inside, face) in blocks.iter().flat_map(|b| &b.doubled) {
         let axis = usize::from(face / 2);
         let mut upper = *cell;

@@ -27,6 +27,9 @@ const MOST: usize = 6;
 const SHARP: f64 = 0.8;
 /// A point is on the surface when it is off by less than this part of a cell.
 const ON: f64 = 1e-7;
+/// A point that comes no nearer is taken when it is off by less than this part of a cell: distances to a surface are
+/// themselves found by steps.
+const NEAR: f64 = 1e-4;
 /// A solved point may leave its cell by this part of it.
 const SLACK: f64 = 1e-6;
 
@@ -51,10 +54,10 @@ impl Placer<'_> {
         }
         let units: Vec<Vec3> = ring.iter().filter_map(|c| c.slope.unit()).collect();
         let least = units.iter().flat_map(|a| units.iter().map(|b| a.dot(*b))).fold(1.0, f64::min);
-        if least < SHARP {
-            if let Some(p) = self.tip(ring, middle, room) {
-                return (p, 2);
-            }
+        if least < SHARP
+            && let Some(p) = self.tip(ring, middle, room)
+        {
+            return (p, 2);
         }
         (self.onto(middle, room), 1)
     }
@@ -92,13 +95,16 @@ impl Placer<'_> {
     fn solve(&mut self, set: &[u32], start: Vec3, room: Box3) -> Option<(Vec3, Option<Vec3>)> {
         let mut p = start;
         let wide = room.grown(SLACK * self.step);
+        let mut before = f64::INFINITY;
         for _ in 0..12 {
             let rows: Vec<(f64, Vec3)> = set.iter().map(|&k| self.field.branch(k, p, self.scratch)).collect();
             let off = rows.iter().map(|(v, g)| v.abs() / g.norm().max(1e-300)).fold(0.0, f64::max);
             if !off.is_finite() {
                 return None;
             }
-            if off <= ON * self.step {
+            let stuck = off <= NEAR * self.step && off > 0.3 * before;
+            before = off;
+            if off <= ON * self.step || stuck {
                 let along = if let [(_, a), (_, b)] = rows[..] { a.cross(b).unit() } else { None };
                 return self.is_on(p, off).then_some((p, along));
             }

@@ -134,7 +134,7 @@ fn onto_both(start: Vec3, clip: &Tape, field: Option<&Field>, step: f64, scratch
             let (v, g) = tape.slope(p, scratch);
             let gg = g.dot(g);
             if gg.is_finite() && gg > 0.0 && v.is_finite() {
-                p = p - g * (v / gg);
+                p -= g * (v / gg);
             }
         }
     }

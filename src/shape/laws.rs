@@ -196,10 +196,10 @@ impl Mesh {
         let mut volume = vec![0.0; count];
         let mut bounds = vec![Box3::EMPTY; count];
         let mut first = vec![u32::MAX; count];
-        for t in 0..self.triangles.len() {
+        for (t, k) in of.iter().enumerate() {
             let [a, b, c] = self.corners(t);
             let o = self.points[0];
-            let k = of[t] as usize;
+            let k = *k as usize;
             volume[k] += (a - o).dot((b - o).cross(c - o)) / 6.0;
             bounds[k] = bounds[k].hold(a).hold(b).hold(c);
             first[k] = first[k].min(t as u32);

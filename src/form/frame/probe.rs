@@ -188,7 +188,7 @@ fn still_point(probe: &Probe, search: &Search, start: Vec3, scratch: &mut Scratc
         let mut v = [0.0; 3];
         rows.iter().zip(step.iter()).for_each(|(i, s)| v[*i] = *s);
         let v = capped(Vec3::from(v), 0.5 * scale);
-        p = p + v;
+        p += v;
         if !p.is_finite() || search.far(p) > 100.0 {
             return None;
         }
