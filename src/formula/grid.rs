@@ -217,7 +217,7 @@ impl<'a> Cut<'a> {
 }
 
 impl Tape {
-    /// Values of the first expression at all points (xs[i], ys[j], zs[k]), x fastest: `out` has one number for
+    /// Values of the first expression at all points `(xs[i], ys[j], zs[k])`, x fastest: `out` has one number for
     /// each. The same to the last bit as [`Tape::values`], and much faster where parts of the expression depend on
     /// one or two coordinates only.
     pub fn values_grid(&self, xs: &[f64], ys: &[f64], zs: &[f64], out: &mut [f64], scratch: &mut Scratch) {

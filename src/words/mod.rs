@@ -1,6 +1,6 @@
 //! One declaration per script function, one file per family.
 //!
-//! A block of the [`words!`](declare) macro is all there is to a word: registration, signature, units, help, completion,
+//! A block of the `words!` macro is all there is to a word: registration, signature, units, help, completion,
 //! reference page, tested example and tested fault are read from the table made here.
 
 #[macro_use]
