@@ -1,123 +1,195 @@
-//! Every worked script runs, makes solids that obey the laws of a mesh, and looks as it did.
+//! Every worked script runs, makes solids that obey the laws of a mesh, measures and looks as it did.
 //!
-//! `ACCEPT=1 cargo test --test scripts` takes the pictures as they are now; look at them before committing.
+//! `ACCEPT=1 cargo test --test scripts` takes facts and pictures as they are now; look at both before committing.
 //! `SCRIPT=name` looks at one script only, `LARGE=folder` also writes pictures of 800 pixels into a folder.
 
 use std::fmt::Write as _;
 use std::path::Path;
 
 use ogee::base::{Tolerance, Unwatched};
-use ogee::job::scripts;
+use ogee::check::Severity;
+use ogee::job::{Made, scripts};
 use ogee::realise;
 use ogee::shape::Mesh;
-use ogee::show::{self, Look, Material, Picture};
+use ogee::show::{Look, Picture};
 use ogee::{Ogee, Outcome};
 
 /// Parts of the longest extent that a mesh may lie from the form; coarse, as for a small picture.
-const PARTS: f64 = 700.0;
+const PARTS: f64 = 500.0;
 
 /// How far a channel of a pixel may be from the picture kept, and how many pixels may be further.
 const CHANNEL: u8 = 24;
 const PIXELS: usize = 160 * 160 / 100;
 
+/// Parameters that make a script quick to try, within its own ranges: the work of a wall grows with the square of its
+/// size over its thickness, that of a row with the number in it.
+const QUICK: &[(&str, &[(&str, &str)])] = &[
+    ("horn-shell", &[("turns", "3")]),
+    ("lattice-sphere", &[("width", "50"), ("thickness", "3")]),
+    ("reading-lamp", &[("height", "100"), ("width", "110"), ("thickness", "4")]),
+    ("saddle-flower", &[("width", "60"), ("thickness", "4")]),
+    ("seed-tile", &[("seeds", "34")]),
+    ("sextic-bronze", &[("width", "80"), ("thickness", "6")]),
+    ("tea-light-shells", &[("thickness", "5")]),
+    ("tide-bowl", &[("width", "90"), ("thickness", "6")]),
+    ("tide-vessels", &[("thickness", "6")]),
+    ("tide-window", &[("width", "80"), ("thickness", "3")]),
+    ("twenty-seven-lines", &[("height", "80"), ("thickness", "8")]),
+];
+
 fn run(name: &str, text: &str) -> Outcome {
-    match Ogee::new().with_name(format!("{name}.ogee")).run(text) {
+    let quick = QUICK.iter().find(|(n, _)| *n == name).map_or(&[][..], |(_, values)| values);
+    let ogee = Ogee::new().with_name(format!("{name}.ogee"));
+    match quick.iter().fold(ogee, |ogee, (param, value)| ogee.set(param, value)).run(text) {
         Ok(outcome) => outcome,
         Err(fault) => panic!("{}", fault.report()),
     }
 }
 
-fn meshes(name: &str, outcome: &Outcome) -> Vec<Mesh> {
-    outcome
-        .pieces
-        .iter()
-        .map(|piece| {
-            let extent =
-                realise::extent(&piece.form).unwrap_or_else(|e| panic!("{name}: {}: {e}", piece.name));
-            let tolerance = Tolerance::new(extent.size().largest() / PARTS).unwrap();
-            let started = std::time::Instant::now();
-            let made = realise::solid(&piece.form, tolerance, &Unwatched)
-                .unwrap_or_else(|e| panic!("{name}: {}: {e}", piece.name));
-            let m = made.mesh.measures();
-            eprintln!(
-                "{name}: {} {:?} mm, {:.0} mm³, {} triangles, {} parts, genus {}, {:.2} s",
-                piece.name,
-                m.bounds.size().array().map(|x| (x * 10.0).round() / 10.0),
-                m.volume,
-                made.mesh.triangles.len(),
-                m.components,
-                m.genus,
-                started.elapsed().as_secs_f64()
-            );
-            made.mesh
-        })
-        .collect()
+/// What is kept of a piece in `tests/facts/scripts.txt`.
+#[derive(Debug)]
+struct Facts {
+    size: [f64; 3],
+    volume: f64,
+    genus: i64,
+    parts: usize,
 }
 
-fn material(process: &str) -> Material {
-    let named = |word: &str| process.contains(word);
-    if named("bronze") {
-        Material::Bronze
-    } else if named("porcelain") {
-        Material::Porcelain
-    } else if named("glass") {
-        Material::Glass
-    } else if named("nylon") {
-        Material::Nylon
-    } else if named("wax") {
-        Material::Wax
-    } else {
-        Material::Plaster
+impl Facts {
+    fn of(mesh: &Mesh) -> Self {
+        let m = mesh.measures();
+        Self { size: m.bounds.size().array(), volume: m.volume, genus: m.genus, parts: m.components }
+    }
+
+    fn line(&self, script: &str, piece: &str) -> String {
+        let Self { size: [x, y, z], volume, genus, parts } = self;
+        format!(
+            "{script} | {piece} | {x:.2} {y:.2} {z:.2} mm | {:.3} cm3 | genus {genus} | parts {parts}\n",
+            volume / 1000.0
+        )
+    }
+
+    fn read(line: &str) -> Self {
+        let numbers: Vec<f64> = line
+            .splitn(3, '|')
+            .last()
+            .unwrap()
+            .split_whitespace()
+            .filter_map(|word| word.parse().ok())
+            .collect();
+        let [x, y, z, volume, genus, parts] = numbers[..] else { panic!("facts: {line}") };
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        Self { size: [x, y, z], volume: volume * 1000.0, genus: genus as i64, parts: parts as usize }
+    }
+
+    /// Sizes within two tolerances and volumes within a hundredth, so that a better mesher may still pass.
+    fn agrees(&self, kept: &Self) -> bool {
+        let longest = kept.size.iter().fold(0.0, |a: f64, b| a.max(*b));
+        let near = |(a, b): (&f64, &f64)| (a - b).abs() <= 2.0 * longest / PARTS + 0.01;
+        self.size.iter().zip(&kept.size).all(near)
+            && (self.volume - kept.volume).abs() <= 0.01 * kept.volume
+            && (self.genus, self.parts) == (kept.genus, kept.parts)
     }
 }
 
-fn picture(outcome: &Outcome, meshes: &[Mesh], look: Look) -> Picture {
-    let process = outcome.pieces.first().map_or("", |p| p.process.as_str());
-    let look = look.of(material(process));
-    let all: Vec<&Mesh> = meshes.iter().collect();
-    show::group(&show::row(&all, &look), &look)
+/// All pieces, made and checked.
+fn made(name: &str, outcome: &Outcome, wrong: &mut String) -> Vec<Made> {
+    let mut made = Vec::new();
+    for piece in &outcome.pieces {
+        let extent = match realise::extent(&piece.form) {
+            Ok(extent) => extent.size().largest(),
+            Err(fault) => {
+                let _ = writeln!(wrong, "{name}: {}: {fault}", piece.name);
+                continue;
+            }
+        };
+        match outcome.made(piece, Tolerance::new(extent / PARTS), &Unwatched) {
+            Ok(one) => made.push(one),
+            Err(fault) => {
+                let _ = writeln!(wrong, "{name}: {}", fault.what());
+            }
+        }
+    }
+    made
+}
+
+/// What a script must say of itself, so that a stranger can make the piece.
+fn head(name: &str, outcome: &Outcome, wrong: &mut String) {
+    let head = &outcome.head;
+    let told = [&head.title, &head.about, &head.maker, &head.licence, &head.source];
+    if told.iter().any(|text| text.is_empty()) || !head.about.contains("mm") {
+        let _ = writeln!(wrong, "{name}: the head lacks title, size in mm, maker, licence or source");
+    }
+    if outcome.params.is_empty() || outcome.params.iter().any(|p| p.range.is_none()) {
+        let _ = writeln!(wrong, "{name}: no parameters, or one without a range");
+    }
+    if outcome.pieces.is_empty() || outcome.pieces.iter().any(|p| p.process.is_empty()) {
+        let _ = writeln!(wrong, "{name}: no pieces, or one without a process");
+    }
 }
 
 #[test]
-fn worked_scripts_run_and_look_as_they_did() {
+fn worked_scripts_run_measure_and_look_as_they_did() {
     let only = std::env::var("SCRIPT").ok();
+    let accept = std::env::var_os("ACCEPT").is_some();
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/facts/scripts.txt");
+    let text = std::fs::read_to_string(&path).unwrap_or_default();
+    let mut facts: Vec<String> = text.lines().map(|l| format!("{l}\n")).collect();
     let mut wrong = String::new();
     for (name, _) in scripts().iter().filter(|(n, _)| only.as_deref().is_none_or(|o| o == *n)) {
         // From the folder, so that a script can be changed and tried without building anew.
         let file = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("scripts/{name}.ogee"));
         let outcome = run(name, &std::fs::read_to_string(file).unwrap());
-        assert!(!outcome.head.title.is_empty() && !outcome.head.about.is_empty(), "{name}: no head");
-        assert!(
-            !outcome.head.licence.is_empty() && !outcome.head.maker.is_empty(),
-            "{name}: no licence or maker"
-        );
-        assert!(!outcome.head.source.is_empty(), "{name}: no source");
-        assert!(outcome.head.about.contains("mm"), "{name}: the head states no size");
-        assert!(!outcome.params.is_empty() && !outcome.pieces.is_empty(), "{name}: no parameters or pieces");
-        let made = meshes(name, &outcome);
-        for mesh in &made {
-            let broken = mesh.laws();
-            if !broken.is_empty() {
-                let _ = writeln!(wrong, "{name}: {} broken laws, first {:?}", broken.len(), broken[0]);
+        head(name, &outcome, &mut wrong);
+        let made = made(name, &outcome, &mut wrong);
+        let start = format!("{name} | ");
+        let kept: Vec<String> = facts.iter().filter(|f| f.starts_with(&start)).cloned().collect();
+        let mut lines = Vec::new();
+        for (i, one) in made.iter().enumerate() {
+            for finding in one.findings.iter().filter(|f| f.severity == Severity::Fail) {
+                let _ = writeln!(wrong, "{name}: {}: {}: {}", one.name, finding.rule, finding.sentence);
             }
+            let now = Facts::of(&one.mesh);
+            if now.volume <= 0.0 {
+                let _ = writeln!(wrong, "{name}: {}: no volume", one.name);
+            }
+            let line = now.line(name, &one.name);
+            if !accept && !kept.get(i).is_some_and(|l| now.agrees(&Facts::read(l))) {
+                let was = kept.get(i).map_or("nothing", |l| l.trim());
+                let _ = writeln!(wrong, "{name}: facts differ\n  kept {was}\n  now  {}", line.trim());
+            }
+            lines.push(line);
         }
+        if !accept && kept.len() != made.len() {
+            let _ = writeln!(wrong, "{name}: {} pieces, facts are kept of {}", made.len(), kept.len());
+        }
+        facts.retain(|f| !f.starts_with(&start));
+        facts.extend(lines);
         if let Ok(folder) = std::env::var("LARGE") {
-            let large = picture(&outcome, &made, Look::square(800));
+            let large = outcome.picture(&made, &Look::square(800), None);
             std::fs::write(Path::new(&folder).join(format!("{name}.png")), large.png(&[])).unwrap();
         }
-        if let Err(why) = kept(name, &picture(&outcome, &made, Look::thumbnail(160))) {
+        if let Err(why) = kept_picture(name, &outcome.picture(&made, &Look::thumbnail(160), None)) {
             let _ = writeln!(wrong, "{name}: {why}");
         }
     }
-    assert!(wrong.is_empty(), "{wrong}");
+    if accept {
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(&path, facts.concat()).unwrap();
+    }
+    assert!(
+        wrong.is_empty(),
+        "{wrong}when every change is meant: ACCEPT=1 cargo test --test scripts (SCRIPT=name for one)"
+    );
 }
 
 /// Compares a picture with the one kept in `tests/pictures`, or keeps it.
-fn kept(name: &str, picture: &Picture) -> Result<(), String> {
+fn kept_picture(name: &str, picture: &Picture) -> Result<(), String> {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pictures").join(format!("{name}.png"));
     let new = path.with_extension("new.png");
     if std::env::var_os("ACCEPT").is_some() {
         let _ = std::fs::remove_file(&new);
+        std::fs::create_dir_all(path.parent().unwrap()).map_err(|e| e.to_string())?;
         return std::fs::write(&path, picture.png(&[])).map_err(|e| e.to_string());
     }
     let bytes = std::fs::read(&path).map_err(|_| "no picture is kept; ACCEPT=1 keeps it".to_owned())?;
@@ -129,7 +201,7 @@ fn kept(name: &str, picture: &Picture) -> Result<(), String> {
         return Ok(());
     }
     std::fs::write(&new, picture.png(&[])).map_err(|e| e.to_string())?;
-    Err(format!("{off} pixels differ; look at {}, and ACCEPT=1 keeps it", new.display()))
+    Err(format!("{off} pixels differ; look at {}", new.display()))
 }
 
 fn decode(bytes: &[u8]) -> Vec<u8> {
