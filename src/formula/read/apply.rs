@@ -98,8 +98,7 @@ impl Parser<'_> {
                 power = None;
             }
         }
-        let (args, closed) = self.function_arguments(&name, at)?;
-        let mut args = args;
+        let mut args = self.function_arguments(&name, at)?;
         if let Some(b) = base {
             if !name.eq_ignore_ascii_case("log") && !name.eq_ignore_ascii_case("ln") {
                 return fault(
@@ -114,14 +113,13 @@ impl Parser<'_> {
         }
         let at = at.join(self.last());
         let call = Node { kind: Part::Call(name, args), at };
-        let _ = closed;
         Ok(match power {
             Some(p) => Node { kind: Part::Pow(Box::new(call), Box::new(p)), at },
             None => call,
         })
     }
 
-    fn function_arguments(&mut self, name: &str, at: Span) -> Read<(Vec<Node>, bool)> {
+    fn function_arguments(&mut self, name: &str, at: Span) -> Read<Vec<Node>> {
         if self.is('(') || self.is('[') || self.is('{') {
             let args = self.arguments()?;
             if args.is_empty() && !matches!(functions::function(name), Some(functions::Func::Pi)) {
@@ -132,7 +130,7 @@ impl Parser<'_> {
                     format!("write its argument: {name}(x)"),
                 );
             }
-            return Ok((args, true));
+            return Ok(args);
         }
         if !functions::is_bare(name) {
             return fault(
@@ -150,9 +148,9 @@ impl Parser<'_> {
                     format!("{name} takes only the first number or letter after it"),
                 );
             }
-            return Ok((vec![a], false));
+            return Ok(vec![a]);
         }
-        Ok((vec![self.bare_argument(name, at)?], false))
+        Ok(vec![self.bare_argument(name, at)?])
     }
 
     /// The argument of a function without brackets: numbers and letters up to the next function, plus or minus.

@@ -1,7 +1,8 @@
 //! Brackets in pairs, before anything else is read.
 
 use super::faults::{FaultClass, Read, fault};
-use super::parse::DEEPEST;
+use super::lines::trim;
+use super::parse::{DEEPEST, comparison};
 use super::token::*;
 
 /// Checks that brackets pair up and gives the depth of each token (brackets themselves count as outside).
@@ -69,4 +70,57 @@ fn is_interval(tokens: &[Token], open: usize, close: usize) -> bool {
     let commas = inside.iter().filter(|t| t.is(',')).count();
     let before = open.checked_sub(1).map(|i| &tokens[i]);
     commas == 1 && before.is_some_and(|t| t.is('∈') || t.is_word("in") || t.is('×') || t.is('*'))
+}
+
+/// Positions of a test outside brackets.
+pub(super) fn outside(tokens: &[Token], test: impl Fn(usize, &Token) -> bool) -> Vec<usize> {
+    let mut depth = 0;
+    let mut out = Vec::new();
+    for (i, t) in tokens.iter().enumerate() {
+        match t.sym() {
+            Some('(' | '[' | '{' | CASES) => depth += 1,
+            Some(')' | ']' | '}' | END_CASES) => depth -= 1,
+            _ if depth == 0 && test(i, t) => out.push(i),
+            _ => {}
+        }
+    }
+    out
+}
+
+/// Takes off brackets around a whole equation: `(a = 2)`.
+pub(super) fn unbracket(piece: &mut Vec<Token>) {
+    for _ in 0..3 {
+        let wrapped = piece.len() > 2
+            && matches!(
+                (piece[0].sym(), piece[piece.len() - 1].sym()),
+                (Some('('), Some(')')) | (Some('['), Some(']')) | (Some('{'), Some('}'))
+            )
+            && closes_last(piece);
+        let inside = if wrapped { &piece[1..piece.len() - 1] } else { return };
+        let relation = !outside(inside, |_, t| comparison(t).is_some() || t.is('∈')).is_empty();
+        let commas = !outside(inside, |_, t| t.is(',')).is_empty();
+        if !relation || commas {
+            return;
+        }
+        piece.pop();
+        piece.remove(0);
+        trim(piece);
+    }
+}
+
+pub(super) fn closes_last(piece: &[Token]) -> bool {
+    let mut depth = 0;
+    for (i, t) in piece.iter().enumerate() {
+        match t.sym() {
+            Some('(' | '[' | '{' | CASES) => depth += 1,
+            Some(')' | ']' | '}' | END_CASES) => {
+                depth -= 1;
+                if depth == 0 {
+                    return i + 1 == piece.len();
+                }
+            }
+            _ => {}
+        }
+    }
+    false
 }

@@ -106,10 +106,7 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeSet<String>) -> Vec
                 i += 1;
                 continue;
             }
-            if TYPES.contains(&word)
-                && (word != "in" || depth > 0)
-                && !(word == "let" && !style.code && false)
-            {
+            if TYPES.contains(&word) && (word != "in" || depth > 0) {
                 i += 1;
                 continue;
             }

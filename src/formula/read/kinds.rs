@@ -7,16 +7,18 @@ use super::decide::decide;
 use super::faults::{FaultClass, Read, Span, fault};
 use super::main_formula::{self, Main};
 use super::names::Known;
+use super::parameters::parametric;
 use super::parse::{self, Context};
 use super::reading::{Kind, Reading, Relation, Remark};
+use super::relation::relation;
 use super::style::Style;
 use super::token::*;
-use super::tree::{Node, Part, Sign};
+use super::tree::{Node, Part};
 use super::values::{Definition, Values};
 use super::vectors::Val;
 use super::{Outcome, clauses, or_whole, polar, walk};
+use crate::formula::Expr;
 use crate::formula::normal::{Sides, normal};
-use crate::formula::{Expr, Unary};
 
 /// What is known beside the statements.
 pub struct Given {
@@ -244,7 +246,7 @@ fn children(node: &Node) -> Vec<&Node> {
 }
 
 /// Ranges with numbers for ends.
-type Ranges = Vec<(String, f64, f64)>;
+pub(super) type Ranges = Vec<(String, f64, f64)>;
 
 fn ranges(statements: &Statements, values: &mut Values, cx: &mut Context2) -> Read<Ranges> {
     let mut out: Ranges = Vec::new();
@@ -373,194 +375,6 @@ fn scalar(
     Ok(Kind::Field { value, relation: Relation::None })
 }
 
-fn relation(
-    first: &Node,
-    rest: &[(Sign, Node)],
-    order: usize,
-    node: &Node,
-    values: &mut Values,
-    cx: &mut Context2,
-) -> Read<(Kind, Sides)> {
-    let mut sides = vec![values.of(first, order)?];
-    for (_, n) in rest {
-        sides.push(values.of(n, order)?);
-    }
-    let mut scalars = Vec::new();
-    for (k, v) in sides.into_iter().enumerate() {
-        let at = if k == 0 { first.at } else { rest[k - 1].1.at };
-        scalars.push(v.scalar(at)?);
-    }
-    let field = |value: Expr, relation: Relation| Ok((Kind::Field { value, relation }, Sides::Other));
-    let signs: Vec<Sign> = rest.iter().map(|(s, _)| *s).collect();
-    match signs.as_slice() {
-        [Sign::Equal] => field(difference(&scalars[0], &scalars[1]), Relation::Equal),
-        [Sign::Less | Sign::AtMost] => field(difference(&scalars[0], &scalars[1]), Relation::Less),
-        [Sign::Greater | Sign::AtLeast] => field(difference(&scalars[1], &scalars[0]), Relation::Greater),
-        [Sign::Less | Sign::AtMost, Sign::Less | Sign::AtMost] => {
-            Ok(between(&scalars[0], &scalars[1], &scalars[2]))
-        }
-        [Sign::Greater | Sign::AtLeast, Sign::Greater | Sign::AtLeast] => {
-            Ok(between(&scalars[2], &scalars[1], &scalars[0]))
-        }
-        signs if signs.contains(&Sign::Unequal) => fault(
-            FaultClass::Relation,
-            node.at,
-            "≠ (!=) describes everything but a surface, which is no shape",
-            "use = for the surface, < or > for a solid",
-        ),
-        [Sign::Equal, Sign::Equal] if scalars[2].as_const().is_some() && plain_name(first, values) => {
-            let name = walk::names(&[&scalars[0]]);
-            values.free.retain(|n| !name.contains(n));
-            field(difference(&scalars[1], &scalars[2]), Relation::Equal)
-        }
-        _ => {
-            cx.remark(node.at, "several relations in one line");
-            fault(
-                FaultClass::Relation,
-                node.at,
-                "these relations in a row describe no single surface or solid",
-                "write one =, one < or >, or low < f < high",
-            )
-        }
-    }
-}
-
-fn plain_name(node: &Node, values: &Values) -> bool {
-    matches!(&node.kind, Part::Name(n) if !is_axis(n) && values.free.contains(n))
-}
-
-fn between(low: &Expr, f: &Expr, high: &Expr) -> (Kind, Sides) {
-    let value = difference(low, f).max(difference(f, high));
-    (Kind::Field { value, relation: Relation::Between }, Sides::Between(low.clone(), f.clone(), high.clone()))
-}
-
-/// a - b, without a needless nought.
-fn difference(a: &Expr, b: &Expr) -> Expr {
-    match (a.as_const(), b.as_const()) {
-        (_, Some(0.0)) => a.clone(),
-        (Some(0.0), _) => Expr::unary(Unary::Neg, b.clone()),
-        _ => a.clone() - b.clone(),
-    }
-}
-
-/// Names that usually are parameters, the likelier pairs first.
-const PAIRS: &[[&str; 2]] = &[
-    ["u", "v"],
-    ["s", "t"],
-    ["theta", "phi"],
-    ["u", "t"],
-    ["t", "v"],
-    ["t", "theta"],
-    ["t", "phi"],
-    ["u", "theta"],
-    ["u", "phi"],
-    ["v", "theta"],
-    ["s", "theta"],
-    ["s", "u"],
-    ["alpha", "beta"],
-    ["r", "theta"],
-    ["rho", "theta"],
-    ["r", "phi"],
-    ["rho", "phi"],
-    ["x", "y"],
-    ["x", "z"],
-    ["y", "z"],
-];
-
-const SINGLES: &[&str] =
-    &["t", "u", "s", "v", "theta", "phi", "tau", "psi", "alpha", "lambda", "w", "x", "y", "z"];
-
-/// A curve or a surface from components.
-pub(super) fn parametric(
-    parts: Vec<Expr>,
-    declared: &[String],
-    ranges: &Ranges,
-    cx: &mut Context2,
-) -> Read<Kind> {
-    let mut parts = parts;
-    if parts.len() == 2 {
-        cx.remark(cx.given.whole, "two components read as a curve in the plane z = 0");
-        parts.push(Expr::constant(0.0));
-    }
-    let Ok(components) = <[Expr; 3]>::try_from(parts) else {
-        return fault(
-            FaultClass::NoShape,
-            cx.given.whole,
-            "a curve or surface needs three components",
-            "separate them with commas: x, y, z",
-        );
-    };
-    let used = walk::names(&components.iter().collect::<Vec<_>>());
-    let params = parameters(&used, declared, ranges);
-    let likely: Vec<&str> =
-        ["t", "u", "v", "s", "theta", "phi"].into_iter().filter(|n| used.iter().any(|u| u == n)).collect();
-    if declared.is_empty() && ranges.is_empty() && likely.len() > 2 {
-        return fault(
-            FaultClass::Components,
-            cx.given.whole,
-            format!("these components run over {} parameters: {}", likely.len(), likely.join(", ")),
-            "a curve has one parameter and a surface two",
-        );
-    }
-    let range = |n: &str| ranges.iter().find(|(m, ..)| m == n).map(|(_, a, b)| (*a, *b));
-    match params.as_slice() {
-        [param] => Ok(Kind::Curve { components, param: param.clone(), range: range(param) }),
-        [a, b] => {
-            Ok(Kind::Surface { components, ranges: [range(a), range(b)], params: [a.clone(), b.clone()] })
-        }
-        [] => fault(
-            FaultClass::NoShape,
-            cx.given.whole,
-            "three numbers are a point, not a curve or a surface",
-            "a curve needs a parameter such as t, a surface two such as u and v",
-        ),
-        more => fault(
-            FaultClass::NoShape,
-            cx.given.whole,
-            format!("these components run over {} parameters: {}", more.len(), more.join(", ")),
-            "a curve has one parameter and a surface two",
-        ),
-    }
-}
-
-fn parameters(used: &[String], declared: &[String], ranges: &Ranges) -> Vec<String> {
-    let has = |n: &str| used.iter().any(|u| u == n);
-    if !declared.is_empty() {
-        return declared.to_vec();
-    }
-    let ranged: Vec<String> = {
-        let mut r: Vec<String> = Vec::new();
-        for (n, ..) in ranges {
-            if has(n) && !r.contains(n) {
-                r.push(n.clone());
-            }
-        }
-        r
-    };
-    let mut natural: Vec<String> = PAIRS
-        .iter()
-        .find(|p| p.iter().all(|n| has(n)))
-        .map_or(vec![], |p| p.iter().map(|s| (*s).to_owned()).collect());
-    // A radius beside an angle is a parameter only when nothing else is.
-    let round = natural.first().is_some_and(|n| n == "r" || n == "rho");
-    if natural.is_empty() || round && ranged.len() == 1 && !ranged.contains(&natural[0]) {
-        natural = SINGLES.iter().find(|n| has(n)).map_or(vec![], |n| vec![(*n).to_owned()]);
-    }
-    if ranged.len() == 2 || (ranged.len() == 1 && !natural.contains(&ranged[0])) {
-        let mut r = ranged;
-        if let Some(p) = PAIRS.iter().find(|p| p.iter().all(|n| r.iter().any(|m| m == n))) {
-            if r.len() == 2 {
-                r = p.iter().map(|s| (*s).to_owned()).collect();
-            }
-        }
-        return r;
-    }
-    if natural.is_empty() {
-        natural = used.iter().take(2).cloned().collect();
-    }
-    natural
-}
-
 fn finish((kind, sides): (Kind, Sides), values: Values, ranges: Ranges, mut cx: Context2) -> Outcome {
     let (exprs, own): (Vec<&Expr>, Vec<String>) = match &kind {
         Kind::Field { value, .. } => (vec![value], vec!["x".into(), "y".into(), "z".into()]),
@@ -575,9 +389,8 @@ fn finish((kind, sides): (Kind, Sides), values: Values, ranges: Ranges, mut cx: 
             free.push(n.clone());
         }
     }
-    if let Kind::Field { value, relation } = &kind {
-        if !used.iter().any(|n| is_axis(n)) && !used.iter().any(|n| free.contains(n) && false) {
-            let _ = relation;
+    if let Kind::Field { value, .. } = &kind {
+        if !used.iter().any(|n| is_axis(n)) {
             return no_axes(value, &used, &cx);
         }
     }

@@ -68,7 +68,7 @@ pub fn find(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<E
         Some(k) => vec![formulas[k].clone()],
         None => formulas,
     };
-    if let Some(main) = components(&formulas, &mut axes, statements, cx) {
+    if let Some(main) = components(&formulas, &mut axes, cx) {
         return Ok((main, helpers));
     }
     let mut rest = formulas;
@@ -150,12 +150,7 @@ fn chain(e: Equation, at: usize, statements: &mut Statements, cx: &mut Context2)
 }
 
 /// Three (or two) components, each with its own equation or bare.
-fn components(
-    formulas: &[Statement],
-    axes: &mut Vec<Equation>,
-    statements: &mut Statements,
-    cx: &mut Context2,
-) -> Option<Main> {
+fn components(formulas: &[Statement], axes: &mut Vec<Equation>, cx: &mut Context2) -> Option<Main> {
     let proper: Vec<&Statement> =
         formulas.iter().filter(|f| !is_word(&f.tokens) || relation_at(&f.tokens).is_some()).collect();
     let bare = formulas.iter().all(|f| relation_at(&f.tokens).is_none());
@@ -195,7 +190,6 @@ fn components(
         cx.given.args = Some(args);
     }
     let inner: BTreeSet<String> = axes.iter().map(|e| e.name.to_lowercase()).collect();
-    let _ = statements;
     if have == 3 && used.iter().any(|n| inner.contains(n)) {
         // One component uses another: it stands for that component.
         for e in axes.iter() {

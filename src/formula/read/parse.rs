@@ -13,8 +13,10 @@ use super::tree::{Join, Node, Part, Sign};
 
 /// Brackets, powers and functions nested deeper than this are refused.
 pub const DEEPEST: usize = 90;
+
 /// Steps of descent at most: a bracket is several.
 const DEEPEST_DESCENT: usize = 4 * DEEPEST;
+
 /// Steps of reading after which a text is refused; only texts made to be hard come near.
 const MOST_STEPS: u32 = 400_000;
 
@@ -22,10 +24,10 @@ const MOST_STEPS: u32 = 400_000;
 pub struct Parser<'a> {
     pub(super) t: &'a [Token],
     pub(super) i: usize,
-    depth: usize,
+    pub(super) depth: usize,
     /// Bars open around here.
     pub(super) bars: usize,
-    steps: u32,
+    pub(super) steps: u32,
     pub(super) style: Style,
     pub(super) functions: &'a BTreeSet<String>,
     pub(super) defined: &'a BTreeSet<String>,
@@ -107,7 +109,7 @@ impl Parser<'_> {
         }
     }
 
-    fn enter(&mut self) -> Read<()> {
+    pub(super) fn enter(&mut self) -> Read<()> {
         self.depth += 1;
         self.steps += 1;
         if self.depth > DEEPEST_DESCENT {
@@ -127,117 +129,6 @@ impl Parser<'_> {
             );
         }
         Ok(())
-    }
-
-    pub(super) fn unexpected<T>(&self) -> Read<T> {
-        let Some(t) = self.peek() else {
-            return match self.t.last() {
-                Some(t) => fault(
-                    FaultClass::Incomplete,
-                    t.at,
-                    format!("something is missing after {}", t.shown()),
-                    "the formula ends here; was it copied to its end?",
-                ),
-                None => fault(
-                    FaultClass::Incomplete,
-                    Span::default(),
-                    "a part of the formula is empty",
-                    "write what belongs there",
-                ),
-            };
-        };
-        let shown = t.shown();
-        let before = self.i.checked_sub(1).map(|i| self.t[i].clone());
-        match t.sym() {
-            Some(')' | ']' | '}' | '⌋' | '⌉') => match before {
-                Some(b) => fault(
-                    FaultClass::Incomplete,
-                    b.at.join(t.at),
-                    format!("something is missing between {} and {shown}", b.shown()),
-                    "a number, a name or a function belongs there",
-                ),
-                None => fault(
-                    FaultClass::Unbalanced,
-                    t.at,
-                    format!("the bracket {shown} was never opened"),
-                    "delete it or open it",
-                ),
-            },
-            Some('|' | '‖') if before.is_some() => fault(
-                FaultClass::Unbalanced,
-                t.at,
-                format!("the bar {shown} has no partner"),
-                "write absolute values as abs(...)",
-            ),
-            Some('+' | '-' | '*' | '·' | '×' | '/' | '^' | '%' | '=' | '<' | '>' | '≤' | '≥' | ',') => {
-                let after = before.map_or(String::new(), |b| format!(" after {}", b.shown()));
-                fault(
-                    FaultClass::Incomplete,
-                    t.at,
-                    format!("{shown} cannot stand here{after}: a number, a name or a function is missing"),
-                    "write what belongs between the two",
-                )
-            }
-            Some(c @ ('∫' | '∂')) => fault(
-                FaultClass::Unsupported,
-                t.at,
-                format!(
-                    "{shown} ({}): integrals and derivatives are not worked out here",
-                    if c == '∂' { "\\partial" } else { "\\int" }
-                ),
-                "paste the result as a formula",
-            ),
-            Some('±') => fault(
-                FaultClass::Unsupported,
-                t.at,
-                "± means two formulas at once",
-                "square the equation, or paste one of the two signs",
-            ),
-            Some('∞') => fault(
-                FaultClass::Unsupported,
-                t.at,
-                "∞ is not a number that a shape can use",
-                "use a large number",
-            ),
-            Some('\'') => fault(
-                FaultClass::Unsupported,
-                t.at,
-                "the mark ' means a derivative, which is not worked out here",
-                "paste the derivative as a formula",
-            ),
-            Some('…') => fault(
-                FaultClass::Unsupported,
-                t.at,
-                "the dots leave terms out",
-                "write all terms, or a sum over a range",
-            ),
-            Some('\\') => fault(
-                FaultClass::UnknownCommand,
-                t.at,
-                "a backslash stands alone: half a TeX command",
-                "finish the command or delete it",
-            ),
-            Some(c) if !c.is_ascii() && !is_private(c) => fault(
-                FaultClass::UnknownCharacter,
-                t.at,
-                format!("{shown} has no meaning in a formula"),
-                "replace it by what is meant, or delete it",
-            ),
-            _ => match t.tok {
-                Tok::Num(..) if before.as_ref().is_some_and(|b| matches!(b.tok, Tok::Num(..))) => fault(
-                    FaultClass::Unexpected,
-                    before.map_or(t.at, |b| b.at.join(t.at)),
-                    format!("two numbers stand side by side before {shown}"),
-                    "put the operator between them that was lost",
-                ),
-                _ => fault(
-                    FaultClass::Unexpected,
-                    t.at,
-                    format!("{shown} has no meaning here"),
-                    "a formula holds numbers, names, functions, brackets and the signs + - * / ^ = < >",
-                ),
-            },
-        }
     }
 
     /// Expressions between commas at the outside: components without brackets.
@@ -467,385 +358,6 @@ impl Parser<'_> {
             },
         }
     }
-
-    /// A factor with its power.
-    pub(super) fn factor(&mut self) -> Read<Node> {
-        self.enter()?;
-        let base = self.postfix()?;
-        let node = self.raised(base)?;
-        self.depth -= 1;
-        Ok(node)
-    }
-
-    pub(super) fn raised(&mut self, base: Node) -> Read<Node> {
-        if !self.is('^') {
-            return Ok(base);
-        }
-        self.i += 1;
-        if self.is('°') || (self.is('{') && self.is_at(1, '°')) {
-            self.i += if self.is('{') { 3 } else { 1 };
-            return Ok(degrees(base, self.last()));
-        }
-        let exponent = self.exponent()?;
-        let at = base.at.join(exponent.at);
-        let plain = matches!(exponent.kind, Part::Num(_) | Part::Name(_));
-        let letter = matches!(self.peek(), Some(Token { tok: Tok::Name(_), gap: Gap::None, .. }));
-        let grows = matches!(&base.kind, Part::Name(n) if n == "e") || matches!(base.kind, Part::Num(_));
-        if plain && letter && grows && !self.style.tex && !self.last_is_bracket() {
-            self.remark(
-                at.join(self.here()),
-                "the power takes only the first number or letter that follows ^",
-            );
-        }
-        Ok(Node { kind: Part::Pow(Box::new(base), Box::new(exponent)), at })
-    }
-
-    fn last_is_bracket(&self) -> bool {
-        self.i.checked_sub(1).is_some_and(|i| self.t[i].is(')') || self.t[i].is('}'))
-    }
-
-    /// What stands after `^`: a sign, one number, name, bracket or function, and powers of it from the right.
-    pub(super) fn exponent(&mut self) -> Read<Node> {
-        self.enter()?;
-        let from = self.here();
-        let node = if self.is('-') || self.is('+') {
-            let minus = self.is('-');
-            self.i += 1;
-            let e = self.exponent()?;
-            let at = from.join(e.at);
-            if minus { Node { kind: Part::Neg(Box::new(e)), at } } else { e }
-        } else {
-            let base = self.postfix()?;
-            self.raised(base)?
-        };
-        self.depth -= 1;
-        Ok(node)
-    }
-
-    /// A primary and what follows it closely: components, methods, `!`, degrees.
-    pub(super) fn postfix(&mut self) -> Read<Node> {
-        self.enter()?;
-        let mut node = self.primary()?;
-        self.depth -= 1;
-        let mut count = 0;
-        loop {
-            count += 1;
-            if count > DEEPEST {
-                return self.unexpected();
-            }
-            if self.is('.')
-                && self.t.get(self.i + 1).is_some_and(|t| t.gap == Gap::None && t.word().is_some())
-            {
-                self.i += 1;
-                node = self.member(node)?;
-            } else if self.is('!') {
-                self.i += 1;
-                let at = node.at.join(self.last());
-                node = Node { kind: Part::Factorial(Box::new(node)), at };
-            } else if self.is('°') {
-                self.i += 1;
-                node = degrees(node, self.last());
-            } else if self.index_follows(&node) {
-                let index = match self.t[self.i + 1].tok {
-                    Tok::Num(k, _) => k as usize,
-                    _ => 0,
-                };
-                self.i += 3;
-                let letter = ["x", "y", "z", "w"][index.min(3)];
-                let at = node.at.join(self.last());
-                node = Node { kind: Part::Swizzle(Box::new(node), letter.into()), at };
-            } else if self.is('\'') {
-                return self.unexpected();
-            } else {
-                return Ok(node);
-            }
-        }
-    }
-
-    fn index_follows(&self, node: &Node) -> bool {
-        self.style.code
-            && matches!(node.kind, Part::Name(_) | Part::Call(..))
-            && self.is('[')
-            && self.peek().is_some_and(|t| t.gap == Gap::None)
-            && matches!(self.t.get(self.i + 1), Some(Token { tok: Tok::Num(k, true), .. }) if *k < 4.0)
-            && self.is_at(2, ']')
-    }
-
-    fn member(&mut self, node: Node) -> Read<Node> {
-        let word = self.peek().and_then(Token::word).unwrap_or_default().to_owned();
-        let at = node.at.join(self.here());
-        self.i += 1;
-        if self.is('(') {
-            let mut args = vec![node];
-            args.extend(self.arguments()?);
-            let at = at.join(self.last());
-            return Ok(Node { kind: Part::Call(word, args), at });
-        }
-        let letters = word.chars().all(|c| "xyzwrgba".contains(c)) && word.len() <= 4;
-        if letters {
-            return Ok(Node { kind: Part::Swizzle(Box::new(node), word), at });
-        }
-        fault(
-            FaultClass::Unexpected,
-            at,
-            format!("the part .{word} is not known"),
-            "a point has the parts .x, .y and .z",
-        )
-    }
-
-    /// Arguments between brackets of any kind; the parser stands on the opening one.
-    pub(super) fn arguments(&mut self) -> Read<Vec<Node>> {
-        let open = self.peek().cloned();
-        let bars = std::mem::take(&mut self.bars);
-        self.i += 1;
-        let mut args = Vec::new();
-        while !self.closes() {
-            let item = if self.is('[') && self.is_range_list() { self.expr()? } else { self.item()? };
-            args.push(item);
-            if !(self.take(',') || self.take(';')) {
-                break;
-            }
-        }
-        if !self.closes() {
-            return match (open, self.peek()) {
-                (Some(o), None) => fault(
-                    FaultClass::Unbalanced,
-                    o.at,
-                    format!("the bracket {} is not closed", o.shown()),
-                    "close it, or was the end of the formula lost?",
-                ),
-                _ => self.unexpected(),
-            };
-        }
-        self.i += 1;
-        self.bars = bars;
-        Ok(args)
-    }
-
-    fn closes(&self) -> bool {
-        self.is(')') || self.is(']') || self.is('}')
-    }
-
-    fn is_range_list(&self) -> bool {
-        false
-    }
-
-    fn group(&mut self) -> Read<Node> {
-        let start = self.here();
-        if self.is('{') && self.over_follows() {
-            return self.over(start);
-        }
-        let before = self.i.checked_sub(1).map(|i| self.t[i].clone());
-        let mut items = self.arguments()?;
-        let at = start.join(self.last());
-        match items.len() {
-            0 => fault(
-                FaultClass::Incomplete,
-                at,
-                nothing_between(before.as_ref()),
-                "write what belongs there",
-            ),
-            1 => match items.pop() {
-                Some(n) => Ok(Node { kind: n.kind, at }),
-                None => self.unexpected(),
-            },
-            _ => Ok(Node { kind: Part::Tuple(items), at }),
-        }
-    }
-
-    fn over_follows(&self) -> bool {
-        let mut depth = 0;
-        for t in &self.t[self.i..] {
-            match t.sym() {
-                Some('{' | '(' | '[') => depth += 1,
-                Some('}' | ')' | ']') => {
-                    depth -= 1;
-                    if depth == 0 {
-                        return false;
-                    }
-                }
-                Some(OVER) if depth == 1 => return true,
-                _ => {}
-            }
-        }
-        false
-    }
-
-    /// `{a \over b}`
-    fn over(&mut self, start: Span) -> Read<Node> {
-        self.i += 1;
-        let a = self.sum()?;
-        if !self.take(OVER) {
-            return self.unexpected();
-        }
-        let b = self.sum()?;
-        if !self.take('}') {
-            return self.unexpected();
-        }
-        let at = start.join(self.last());
-        Ok(Node { kind: Part::Product(vec![(Join::Times, a), (Join::Over, b)]), at })
-    }
-
-    fn primary(&mut self) -> Read<Node> {
-        self.steps += 1;
-        let Some(token) = self.peek().cloned() else { return self.unexpected() };
-        let at = token.at;
-        match token.tok {
-            Tok::Num(x, _) => {
-                self.i += 1;
-                if !x.is_finite() {
-                    return fault(
-                        FaultClass::NoValue,
-                        at,
-                        "this number is too large",
-                        "numbers reach to about 1e308",
-                    );
-                }
-                if self.peek().is_some_and(|t| matches!(t.tok, Tok::Num(..))) {
-                    return self.unexpected();
-                }
-                Ok(Node { kind: Part::Num(x), at })
-            }
-            Tok::Func(name) => self.apply(&name, at),
-            Tok::Name(name) | Tok::Word(name, _) if !is_keyword(&name) => self.name(name, at),
-            Tok::Name(_) | Tok::Word(..) => self.unexpected(),
-            Tok::Sym(c) => match c {
-                '(' | '[' | '{' => self.group(),
-                '|' => self.bar(),
-                '‖' => self.norm('‖'),
-                BAR_OPEN | NORM_OPEN => self.explicit_bars(c),
-                '⌊' | '⌈' => self.whole(c),
-                FRAC => self.fraction(),
-                ROOT => self.root(),
-                '√' | '∛' | '∜' => self.root_sign(c),
-                '∑' | '∏' => {
-                    self.i += 1;
-                    self.sum_sign(c == '∏', at)
-                }
-                CASES => self.cases(),
-                _ => self.unexpected(),
-            },
-        }
-    }
-
-    fn bar(&mut self) -> Read<Node> {
-        let (start, remarks, depth, bars) = (self.i, self.remarks.len(), self.depth, self.bars);
-        if self.is_at(1, '|') && self.t[self.i + 1].gap == Gap::None {
-            if let Ok(node) = self.norm('|') {
-                return Ok(node);
-            }
-            self.i = start;
-            self.depth = depth;
-            self.bars = bars;
-            self.remarks.truncate(remarks);
-        }
-        let from = self.here();
-        self.i += 1;
-        self.bars += 1;
-        let inner = self.expr()?;
-        self.bars -= 1;
-        if !self.take('|') {
-            return fault(
-                FaultClass::Unbalanced,
-                from,
-                "the bar | is not closed",
-                "close it, or write abs(...)",
-            );
-        }
-        let at = from.join(self.last());
-        Ok(Node { kind: Part::Abs(Box::new(inner)), at })
-    }
-
-    /// A norm between double bars, written as one sign or as two single bars.
-    fn norm(&mut self, c: char) -> Read<Node> {
-        let from = self.here();
-        let width = if c == '|' { 2 } else { 1 };
-        self.i += width;
-        self.bars += 1;
-        let inner = self.expr()?;
-        self.bars -= 1;
-        let closed = self.is(c) && (width == 1 || self.is_at(1, c));
-        if !closed {
-            return fault(
-                FaultClass::Unbalanced,
-                from,
-                "the double bar ‖ is not closed",
-                "close it, or write length(...)",
-            );
-        }
-        self.i += width;
-        let at = from.join(self.last());
-        Ok(Node { kind: Part::Norm(Box::new(inner)), at })
-    }
-
-    fn explicit_bars(&mut self, open: char) -> Read<Node> {
-        let from = self.here();
-        self.i += 1;
-        let bars = std::mem::take(&mut self.bars);
-        let inner = self.expr()?;
-        self.bars = bars;
-        if !self.take(if open == BAR_OPEN { BAR_CLOSE } else { NORM_CLOSE }) {
-            return fault(FaultClass::Unbalanced, from, "the bar | is not closed", "close it with \\right|");
-        }
-        let at = from.join(self.last());
-        let inner = Box::new(inner);
-        Ok(Node { kind: if open == BAR_OPEN { Part::Abs(inner) } else { Part::Norm(inner) }, at })
-    }
-
-    fn whole(&mut self, open: char) -> Read<Node> {
-        let from = self.here();
-        self.i += 1;
-        let bars = std::mem::take(&mut self.bars);
-        let inner = self.expr()?;
-        self.bars = bars;
-        let close = self.peek().and_then(Token::sym);
-        if !matches!(close, Some('⌋' | '⌉')) {
-            return fault(
-                FaultClass::Unbalanced,
-                from,
-                format!("the bracket {open} is not closed"),
-                "close it, or write floor(...)",
-            );
-        }
-        self.i += 1;
-        let name = match (open, close) {
-            ('⌊', Some('⌋')) => "floor",
-            ('⌈', Some('⌉')) => "ceil",
-            _ => "round",
-        };
-        Ok(Node { kind: Part::Call(name.into(), vec![inner]), at: from.join(self.last()) })
-    }
-
-    fn cases(&mut self) -> Read<Node> {
-        let from = self.here();
-        self.i += 1;
-        let mut rows = Vec::new();
-        while !self.is(END_CASES) {
-            let value = self.expr()?;
-            self.take(',');
-            self.take('&');
-            self.take(',');
-            let mut test = None;
-            if self.is_word("otherwise") || self.is_word("else") {
-                self.i += 1;
-            } else if !self.is(ROW) && !self.is(END_CASES) {
-                while self.is_word("if") || self.is_word("for") || self.is_word("when") {
-                    self.i += 1;
-                }
-                test = Some(self.expr()?);
-            }
-            self.take(',');
-            self.take('.');
-            rows.push((value, test));
-            if !self.take(ROW) {
-                break;
-            }
-        }
-        if !self.take(END_CASES) {
-            return self.unexpected();
-        }
-        Ok(Node { kind: Part::Cases(rows), at: from.join(self.last()) })
-    }
 }
 
 /// The comparison that a token is.
@@ -861,20 +373,9 @@ pub fn comparison(t: &Token) -> Option<Sign> {
     })
 }
 
-/// Whether a sign stands for a TeX command.
-fn is_private(c: char) -> bool {
-    ('\u{E000}'..='\u{F8FF}').contains(&c)
-}
-
 /// Words that are never factors.
 pub fn is_keyword(w: &str) -> bool {
     matches!(w, "if" | "else" | "and" | "or" | "not" | "for" | "in" | "otherwise" | "when" | "then")
-}
-
-fn degrees(node: Node, to: Span) -> Node {
-    let at = node.at.join(to);
-    let factor = Node { kind: Part::Num(std::f64::consts::PI / 180.0), at: to };
-    Node { kind: Part::Product(vec![(Join::Times, node), (Join::Times, factor)]), at }
 }
 
 /// A number, a constant, or a quotient of such.
@@ -893,9 +394,4 @@ fn is_simple(n: &Node) -> bool {
         Part::Pow(base, _) => matches!(base.kind, Part::Num(_) | Part::Name(_)),
         _ => false,
     }
-}
-
-fn nothing_between(before: Option<&Token>) -> String {
-    let after = before.map_or(String::new(), |b| format!(" after {}", b.shown()));
-    format!("there is nothing between the brackets{after}")
 }

@@ -1,6 +1,5 @@
 //! Polar, cylindrical and spherical coordinates, where a formula uses them; the golden ratio.
 
-use super::clauses::is_axis;
 use super::faults::Read;
 use super::kinds::Context2;
 use super::reading::{Kind, Relation};
@@ -124,6 +123,5 @@ pub fn named(
         None => return Ok(None),
     };
     let right = values.of(node, order)?.scalar(node.at)?;
-    let _ = is_axis;
     Ok(Some(Kind::Field { value: left - right, relation: Relation::Equal }))
 }

@@ -1,0 +1,181 @@
+//! Factors: a primary, what follows it closely, and its powers.
+
+use super::faults::{FaultClass, Read, Span, fault};
+use super::parse::{DEEPEST, Parser, is_keyword};
+use super::token::*;
+use super::tree::{Join, Node, Part};
+
+impl Parser<'_> {
+    /// A factor with its power.
+    pub(super) fn factor(&mut self) -> Read<Node> {
+        self.enter()?;
+        let base = self.postfix()?;
+        let node = self.raised(base)?;
+        self.depth -= 1;
+        Ok(node)
+    }
+
+    pub(super) fn raised(&mut self, base: Node) -> Read<Node> {
+        if !self.is('^') {
+            return Ok(base);
+        }
+        self.i += 1;
+        if self.is('°') || (self.is('{') && self.is_at(1, '°')) {
+            self.i += if self.is('{') { 3 } else { 1 };
+            return Ok(degrees(base, self.last()));
+        }
+        let exponent = self.exponent()?;
+        let at = base.at.join(exponent.at);
+        let plain = matches!(exponent.kind, Part::Num(_) | Part::Name(_));
+        let letter = matches!(self.peek(), Some(Token { tok: Tok::Name(_), gap: Gap::None, .. }));
+        let grows = matches!(&base.kind, Part::Name(n) if n == "e") || matches!(base.kind, Part::Num(_));
+        if plain && letter && grows && !self.style.tex && !self.last_is_bracket() {
+            self.remark(
+                at.join(self.here()),
+                "the power takes only the first number or letter that follows ^",
+            );
+        }
+        Ok(Node { kind: Part::Pow(Box::new(base), Box::new(exponent)), at })
+    }
+
+    fn last_is_bracket(&self) -> bool {
+        self.i.checked_sub(1).is_some_and(|i| self.t[i].is(')') || self.t[i].is('}'))
+    }
+
+    /// What stands after `^`: a sign, one number, name, bracket or function, and powers of it from the right.
+    pub(super) fn exponent(&mut self) -> Read<Node> {
+        self.enter()?;
+        let from = self.here();
+        let node = if self.is('-') || self.is('+') {
+            let minus = self.is('-');
+            self.i += 1;
+            let e = self.exponent()?;
+            let at = from.join(e.at);
+            if minus { Node { kind: Part::Neg(Box::new(e)), at } } else { e }
+        } else {
+            let base = self.postfix()?;
+            self.raised(base)?
+        };
+        self.depth -= 1;
+        Ok(node)
+    }
+
+    /// A primary and what follows it closely: components, methods, `!`, degrees.
+    pub(super) fn postfix(&mut self) -> Read<Node> {
+        self.enter()?;
+        let mut node = self.primary()?;
+        self.depth -= 1;
+        let mut count = 0;
+        loop {
+            count += 1;
+            if count > DEEPEST {
+                return self.unexpected();
+            }
+            if self.is('.')
+                && self.t.get(self.i + 1).is_some_and(|t| t.gap == Gap::None && t.word().is_some())
+            {
+                self.i += 1;
+                node = self.member(node)?;
+            } else if self.is('!') {
+                self.i += 1;
+                let at = node.at.join(self.last());
+                node = Node { kind: Part::Factorial(Box::new(node)), at };
+            } else if self.is('°') {
+                self.i += 1;
+                node = degrees(node, self.last());
+            } else if self.index_follows(&node) {
+                let index = match self.t[self.i + 1].tok {
+                    Tok::Num(k, _) => k as usize,
+                    _ => 0,
+                };
+                self.i += 3;
+                let letter = ["x", "y", "z", "w"][index.min(3)];
+                let at = node.at.join(self.last());
+                node = Node { kind: Part::Swizzle(Box::new(node), letter.into()), at };
+            } else if self.is('\'') {
+                return self.unexpected();
+            } else {
+                return Ok(node);
+            }
+        }
+    }
+
+    fn index_follows(&self, node: &Node) -> bool {
+        self.style.code
+            && matches!(node.kind, Part::Name(_) | Part::Call(..))
+            && self.is('[')
+            && self.peek().is_some_and(|t| t.gap == Gap::None)
+            && matches!(self.t.get(self.i + 1), Some(Token { tok: Tok::Num(k, true), .. }) if *k < 4.0)
+            && self.is_at(2, ']')
+    }
+
+    fn member(&mut self, node: Node) -> Read<Node> {
+        let word = self.peek().and_then(Token::word).unwrap_or_default().to_owned();
+        let at = node.at.join(self.here());
+        self.i += 1;
+        if self.is('(') {
+            let mut args = vec![node];
+            args.extend(self.arguments()?);
+            let at = at.join(self.last());
+            return Ok(Node { kind: Part::Call(word, args), at });
+        }
+        let letters = word.chars().all(|c| "xyzwrgba".contains(c)) && word.len() <= 4;
+        if letters {
+            return Ok(Node { kind: Part::Swizzle(Box::new(node), word), at });
+        }
+        fault(
+            FaultClass::Unexpected,
+            at,
+            format!("the part .{word} is not known"),
+            "a point has the parts .x, .y and .z",
+        )
+    }
+
+    fn primary(&mut self) -> Read<Node> {
+        self.steps += 1;
+        let Some(token) = self.peek().cloned() else { return self.unexpected() };
+        let at = token.at;
+        match token.tok {
+            Tok::Num(x, _) => {
+                self.i += 1;
+                if !x.is_finite() {
+                    return fault(
+                        FaultClass::NoValue,
+                        at,
+                        "this number is too large",
+                        "numbers reach to about 1e308",
+                    );
+                }
+                if self.peek().is_some_and(|t| matches!(t.tok, Tok::Num(..))) {
+                    return self.unexpected();
+                }
+                Ok(Node { kind: Part::Num(x), at })
+            }
+            Tok::Func(name) => self.apply(&name, at),
+            Tok::Name(name) | Tok::Word(name, _) if !is_keyword(&name) => self.name(name, at),
+            Tok::Name(_) | Tok::Word(..) => self.unexpected(),
+            Tok::Sym(c) => match c {
+                '(' | '[' | '{' => self.group(),
+                '|' => self.bar(),
+                '‖' => self.norm('‖'),
+                BAR_OPEN | NORM_OPEN => self.explicit_bars(c),
+                '⌊' | '⌈' => self.whole(c),
+                FRAC => self.fraction(),
+                ROOT => self.root(),
+                '√' | '∛' | '∜' => self.root_sign(c),
+                '∑' | '∏' => {
+                    self.i += 1;
+                    self.sum_sign(c == '∏', at)
+                }
+                CASES => self.cases(),
+                _ => self.unexpected(),
+            },
+        }
+    }
+}
+
+fn degrees(node: Node, to: Span) -> Node {
+    let at = node.at.join(to);
+    let factor = Node { kind: Part::Num(std::f64::consts::PI / 180.0), at: to };
+    Node { kind: Part::Product(vec![(Join::Times, node), (Join::Times, factor)]), at }
+}

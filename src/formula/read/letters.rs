@@ -1,0 +1,235 @@
+//! Words and names from letters, with what stands above and below the line.
+
+use super::functions;
+use super::lexer::Lexer;
+use super::names;
+use super::token::*;
+
+impl Lexer<'_> {
+    pub(super) fn word(&mut self) {
+        let start = self.i;
+        let mut text = String::new();
+        loop {
+            let c = self.peek(0);
+            if c.is_ascii_alphanumeric() {
+                text.push(c);
+                self.i += 1;
+            } else if c == '_'
+                && !text.is_empty()
+                && !functions::is_bare(&text)
+                && !matches!(text.as_str(), "sum" | "prod")
+            {
+                if self.style.tex && text.chars().count() > 1 && text.bytes().all(|b| b.is_ascii_alphabetic())
+                {
+                    self.part_last_letter(start, &mut text);
+                    continue;
+                }
+                match self.subscript() {
+                    Some(s) => {
+                        text.push('_');
+                        text.push_str(&s);
+                        if self.style.tex || !self.peek(0).is_ascii_alphanumeric() {
+                            break;
+                        }
+                    }
+                    None => {
+                        self.i += 1;
+                        break;
+                    }
+                }
+            } else if let Some(d) = lowered(c).filter(|_| !functions::is_bare(&text)) {
+                if !text.contains('_') {
+                    text.push('_');
+                }
+                text.push(d);
+                self.i += 1;
+            } else {
+                break;
+            }
+        }
+        let begin = start + (self.i - start).saturating_sub(self.length_of(start, &text));
+        let at = self.since(begin.min(self.i - 1));
+        let at = if begin == start { self.since(start) } else { at };
+        let whole = text.contains('_');
+        self.emit(Tok::Word(names::spelled(&text), whole), at);
+    }
+
+    /// Glyphs that the text at the end of a run takes: all of them unless letters were parted off.
+    fn length_of(&self, start: usize, _text: &str) -> usize {
+        let parted =
+            self.out.last().filter(|t| self.gap == Gap::None && t.at.from >= self.glyphs[start].at.from);
+        match parted {
+            Some(t) => (start..self.i).filter(|k| self.glyphs[*k].at.from >= t.at.to).count(),
+            None => self.i - start,
+        }
+    }
+
+    /// In TeX a subscript belongs to the last letter: emits the letters before it as a word of their own.
+    fn part_last_letter(&mut self, start: usize, text: &mut String) {
+        let last = text.pop();
+        let to = self.glyphs[self.i - 2].at;
+        let at = self.glyphs[start].at.join(to);
+        let word = std::mem::take(text);
+        self.emit(Tok::Word(word, false), at);
+        text.extend(last);
+    }
+
+    /// The subscript after `_`, taken.
+    fn subscript(&mut self) -> Option<String> {
+        let mut text = String::new();
+        let mut k = 1;
+        if self.peek(1) == '{' {
+            k = 2;
+            while !matches!(self.peek(k), '}' | '\0') {
+                let c = self.peek(k);
+                if c == '\\' {
+                    while self.peek(k + 1).is_ascii_alphabetic() {
+                        k += 1;
+                    }
+                } else if let Some(n) = names::greek_name(c) {
+                    text.push_str(n);
+                } else if c.is_ascii_alphanumeric() {
+                    text.push(c);
+                }
+                k += 1;
+            }
+            k += 1;
+        } else if self.style.tex {
+            text.extend(Some(self.peek(1)).filter(char::is_ascii_alphanumeric));
+            k = 2;
+        } else {
+            while self.peek(k).is_ascii_alphanumeric()
+                || (self.peek(k) == '_' && self.peek(k + 1).is_ascii_alphanumeric())
+            {
+                text.push(self.peek(k));
+                k += 1;
+            }
+        }
+        if text.is_empty() {
+            return None;
+        }
+        self.i = (self.i + k).min(self.glyphs.len());
+        Some(text)
+    }
+
+    pub(super) fn greek(&mut self, c: char) {
+        let start = self.i;
+        self.i += 1;
+        if matches!(c, 'Σ' | 'Π') && (self.peek(0) == '_' || matches!(self.peek(0), ' ' | '(')) {
+            let at = self.since(start);
+            return self.emit(Tok::Sym(if c == 'Σ' { '∑' } else { '∏' }), at);
+        }
+        let mut text = names::greek_name(c).unwrap_or_default().to_owned();
+        self.finish_name(start, &mut text);
+    }
+
+    /// Takes a subscript, then emits the name as one that is never cut.
+    pub(super) fn finish_name(&mut self, start: usize, text: &mut String) {
+        if self.peek(0) == '_' {
+            if let Some(s) = self.subscript() {
+                text.push('_');
+                text.push_str(&s);
+            }
+        }
+        while let Some(d) = lowered(self.peek(0)) {
+            if !text.contains('_') {
+                text.push('_');
+            }
+            text.push(d);
+            self.i += 1;
+        }
+        let at = self.since(start);
+        self.emit(Tok::Word(text.clone(), true), at);
+    }
+
+    pub(super) fn superscripts(&mut self) {
+        let start = self.i;
+        let first = self.glyphs[start].at;
+        self.emit(Tok::Sym('^'), first);
+        self.emit(Tok::Sym('('), first);
+        while let Some(c) = superscript(self.peek(0)) {
+            let at = self.here();
+            self.i += 1;
+            let tok = match c {
+                '0'..='9' => {
+                    let mut value = f64::from(c.to_digit(10).unwrap_or(0));
+                    let begin = self.i - 1;
+                    while let Some(d) = superscript(self.peek(0)).and_then(|c| c.to_digit(10)) {
+                        value = value * 10.0 + f64::from(d);
+                        self.i += 1;
+                    }
+                    let at = self.since(begin);
+                    self.emit(Tok::Num(value, true), at);
+                    continue;
+                }
+                c if c.is_alphabetic() => Tok::Word(c.to_string(), false),
+                c => Tok::Sym(c),
+            };
+            self.emit(tok, at);
+        }
+        let last = self.glyphs[self.i - 1].at;
+        self.emit(Tok::Sym(')'), last);
+    }
+
+    pub(super) fn foreign(&mut self) {
+        let start = self.i;
+        let mut text = String::new();
+        while self.peek(0).is_alphabetic() {
+            text.push(self.peek(0));
+            self.i += 1;
+        }
+        let at = self.since(start);
+        self.emit(Tok::Word(text, true), at);
+    }
+}
+
+/// The plain character of a superscript.
+pub(super) fn superscript(c: char) -> Option<char> {
+    Some(match c {
+        '⁰' => '0',
+        '¹' => '1',
+        '²' => '2',
+        '³' => '3',
+        '⁴'..='⁹' => char::from_u32(c as u32 - '⁴' as u32 + '4' as u32)?,
+        '⁺' => '+',
+        '⁻' => '-',
+        '⁼' => '=',
+        '⁽' => '(',
+        '⁾' => ')',
+        'ⁿ' => 'n',
+        'ⁱ' => 'i',
+        'ˣ' => 'x',
+        'ʸ' => 'y',
+        'ᶻ' => 'z',
+        'ᵗ' => 't',
+        'ᵘ' => 'u',
+        'ᵛ' => 'v',
+        'ᵃ' => 'a',
+        'ᵇ' => 'b',
+        'ᵏ' => 'k',
+        'ᵐ' => 'm',
+        'ᵖ' => 'p',
+        'ʳ' => 'r',
+        _ => return None,
+    })
+}
+
+/// The plain character of a subscript.
+fn lowered(c: char) -> Option<char> {
+    Some(match c {
+        '₀'..='₉' => char::from_u32(c as u32 - '₀' as u32 + '0' as u32)?,
+        'ₐ' => 'a',
+        'ₑ' => 'e',
+        'ₓ' => 'x',
+        'ᵢ' => 'i',
+        'ⱼ' => 'j',
+        'ₖ' => 'k',
+        'ₘ' => 'm',
+        'ₙ' => 'n',
+        'ᵣ' => 'r',
+        'ₜ' => 't',
+        'ᵤ' => 'u',
+        'ᵥ' => 'v',
+        _ => return None,
+    })
+}

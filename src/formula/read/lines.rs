@@ -1,0 +1,202 @@
+//! Lines of a text: where they end, which go on, which say nothing about the shape.
+
+use super::clauses::is_axis;
+use super::functions;
+use super::parse::comparison;
+use super::style::Style;
+use super::token::*;
+
+/// Lines: the text between line ends and semicolons outside brackets; ends of lines inside brackets go.
+pub(super) fn lines(tokens: Vec<Token>, depth: &[u32], style: Style) -> Vec<(Vec<Token>, bool)> {
+    let count = tokens.iter().filter(|t| t.is('\n')).count() + 1;
+    let spread = count >= 5 && tokens.len() < count * 5 / 2 && !tokens.iter().any(|t| t.is('='))
+        || one_by_one(&tokens, count);
+    let mut lines = Vec::new();
+    let mut line: Vec<Token> = Vec::new();
+    let mut pending = false;
+    for (i, mut t) in tokens.into_iter().enumerate() {
+        if t.is('\n') {
+            if depth[i] == 0 && !spread {
+                lines.push((std::mem::take(&mut line), false));
+            }
+            pending = true;
+        } else if t.is(';') && depth[i] == 0 && !style.square {
+            lines.push((std::mem::take(&mut line), true));
+        } else {
+            if pending {
+                let lost =
+                    spread && matches!(t.tok, Tok::Num(..)) && line.last().is_some_and(|p| raised_before(p));
+                if lost {
+                    let at = t.at;
+                    line.push(Token { tok: Tok::Sym('^'), at, gap: Gap::None });
+                }
+                t.gap = t.gap.max(Gap::Blank);
+            }
+            pending = false;
+            line.push(t);
+        }
+    }
+    lines.push((line, true));
+    lines
+}
+
+fn raised_before(t: &Token) -> bool {
+    match &t.tok {
+        Tok::Word(w, _) => functions::function(w).is_none(),
+        _ => t.is(')'),
+    }
+}
+
+/// Whether the text stands one token a line.
+fn one_by_one(tokens: &[Token], lines: usize) -> bool {
+    let others = tokens.len() + 1 - lines;
+    lines >= 5 && others * 2 < lines * 3
+}
+
+/// Joins lines that go on: the next begins with an operator, or the last ends with one.
+pub(super) fn joined(lines: Vec<(Vec<Token>, bool)>) -> Vec<Vec<Token>> {
+    let full: Vec<&(Vec<Token>, bool)> = lines.iter().filter(|(l, _)| !l.is_empty()).collect();
+    let bare = |l: &[Token]| !l.iter().any(|t| comparison(t).is_some());
+    let components = full.len() == 3
+        && full.iter().all(|(l, _)| bare(l) && !ends_open(l))
+        && !full.iter().any(|(l, _)| l[0].is('+'));
+    let mut out: Vec<Vec<Token>> = Vec::new();
+    let mut hard = true;
+    for (line, end) in lines {
+        if line.is_empty() {
+            hard |= end;
+            continue;
+        }
+        let goes_on = !hard && !components && out.last().is_some_and(|l| ends_open(l) || begins_open(&line));
+        match out.last_mut() {
+            Some(last) if goes_on => last.extend(line),
+            _ => out.push(line),
+        }
+        hard = end;
+    }
+    out
+}
+
+fn begins_open(line: &[Token]) -> bool {
+    matches!(
+        line[0].sym(),
+        Some(
+            '+' | '-'
+                | '*'
+                | '·'
+                | '×'
+                | '/'
+                | '='
+                | '<'
+                | '>'
+                | '≤'
+                | '≥'
+                | '^'
+                | '%'
+                | '∧'
+                | '∨'
+                | ')'
+                | '?'
+                | ':'
+        )
+    )
+}
+
+pub(super) fn ends_open(line: &[Token]) -> bool {
+    line.last().is_some_and(|t| {
+        matches!(
+            t.sym(),
+            Some(
+                '+' | '-'
+                    | '*'
+                    | '·'
+                    | '×'
+                    | '/'
+                    | '='
+                    | '<'
+                    | '>'
+                    | '≤'
+                    | '≥'
+                    | '^'
+                    | '∧'
+                    | '∨'
+                    | '→'
+                    | '≔'
+            )
+        )
+    })
+}
+
+/// Lines that prepare and draw, and say nothing about the shape.
+pub(super) fn ignorable(line: &[Token]) -> bool {
+    if let [a, b, c] = line
+        && a.is('(')
+        && matches!(b.tok, Tok::Num(_, true))
+        && c.is(')')
+    {
+        return true;
+    }
+    let Some(w) = line.first().and_then(Token::word) else {
+        return line.first().is_some_and(|t| t.is('['))
+            && line.iter().any(|t| t.is_word("meshgrid") || t.is_word("ndgrid"));
+    };
+    let drawing = [
+        "import",
+        "from",
+        "include",
+        "using",
+        "syms",
+        "clear",
+        "clc",
+        "figure",
+        "plt",
+        "ax",
+        "fig",
+        "isosurface",
+        "surf",
+        "plot",
+        "plot3",
+        "hold",
+        "axis",
+        "xlabel",
+        "ylabel",
+        "zlabel",
+        "title",
+        "print",
+        "use",
+        "package",
+        "require",
+        "show",
+        "close",
+        "precision",
+        "camlight",
+        "lighting",
+        "patch",
+        "colormap",
+    ];
+    let gap = line.get(1).is_some_and(|t| t.gap > Gap::None || t.is('.') || t.is('(') || t.is('{'));
+    (drawing.contains(&w)
+        && (gap || line.len() == 1)
+        && !line.get(1).is_some_and(|t| t.is('='))
+        && !(w == "from" && line.len() < 3))
+        || line
+            .iter()
+            .any(|t| t.is_word("meshgrid") || t.is_word("ndgrid") || t.is_word("mgrid") || t.is_word("ogrid"))
+        || line.len() >= 3
+            && line.iter().any(|t| t.is_word("linspace") || t.is_word("arange"))
+            && is_axis(w)
+            && line[1].is('=')
+        || line.len() > 4
+            && line[1].is(',')
+            && line.last().is_some_and(|t| t.is_word("p") || t.is_word("pos"))
+            && line[line.len() - 2].is('=')
+}
+
+pub(super) fn trim(line: &mut Vec<Token>) {
+    while line.last().is_some_and(|t| matches!(t.sym(), Some(',' | '.' | ';' | '&' | '"'))) {
+        line.pop();
+    }
+    while line.first().is_some_and(|t| matches!(t.sym(), Some(',' | ';' | '"' | '.'))) {
+        line.remove(0);
+    }
+}

@@ -1,0 +1,361 @@
+//! Words, labels and numbers around formulas.
+
+use super::brackets::outside;
+use super::clauses::{Statements, is_axis};
+use super::faults::{FaultClass, ReadFault, fault};
+use super::functions;
+use super::lines::ends_open;
+use super::names::{self, Cut, Known, Piece};
+use super::parse::comparison;
+use super::token::*;
+
+/// Words that part statements.
+pub(super) const PARTING: &[&str] = &[
+    "where",
+    "with",
+    "given",
+    "when",
+    "let",
+    "then",
+    "taking",
+    "having",
+    "here",
+    "using",
+    "set",
+    "assuming",
+    "over",
+    "for",
+    "and",
+    "such",
+    "that",
+    "so",
+    "provided",
+    "whenever",
+    "where,",
+    "subject",
+    "und",
+    "avec",
+    "mit",
+    "wobei",
+    "où",
+    "parameter",
+    "parameters",
+];
+
+/// Words around formulas that say nothing about them.
+const FILLER: &[&str] = &[
+    "the",
+    "a",
+    "an",
+    "surface",
+    "curve",
+    "equation",
+    "equations",
+    "formula",
+    "is",
+    "are",
+    "given",
+    "by",
+    "of",
+    "defined",
+    "as",
+    "implicit",
+    "consider",
+    "we",
+    "have",
+    "in",
+    "on",
+    "plot",
+    "try",
+    "solve",
+    "parametric",
+    "implicitly",
+    "following",
+    "has",
+    "this",
+    "its",
+    "satisfies",
+    "called",
+    "level",
+    "set",
+    "solid",
+    "region",
+    "function",
+    "be",
+    "to",
+    "from",
+    "obtained",
+    "can",
+    "written",
+    "also",
+    "it",
+    "form",
+    "cartesian",
+    "polar",
+    "coordinates",
+    "spherical",
+    "cylindrical",
+    "use",
+    "draw",
+    "looks",
+    "like",
+    "nice",
+    "my",
+    "your",
+    "minimal",
+    "approximation",
+    "approximated",
+    "approx",
+    "now",
+    "which",
+    "or",
+    "real",
+    "all",
+    "points",
+    "space",
+    "satisfying",
+    "constants",
+    "constant",
+    "inside",
+    "shape",
+    "eq",
+    "eqn",
+    "fig",
+    "figure",
+    "display",
+    "show",
+    "render",
+    "via",
+    "i",
+    "get",
+    "got",
+    "at",
+    "describes",
+    "describe",
+    "model",
+    "object",
+];
+
+impl Statements {
+    /// `(1)`, `1.`, `a)` in front of a formula.
+    pub(super) fn number_before(&mut self, line: &mut Vec<Token>) {
+        let number = |t: &Token| matches!(t.tok, Tok::Num(x, _) if x.fract() == 0.0 && x < 1000.0);
+        let n = match line.as_slice() {
+            [a, b, c, d, ..] if a.is('(') && number(b) && c.is(')') && d.gap > Gap::None => 3,
+            [a, b, c, ..] if number(a) && b.is(')') && c.gap > Gap::None => 2,
+            [a, b, ..]
+                if matches!(a.tok, Tok::Num(x, false) if x.fract() == 0.0)
+                    && dotted(a)
+                    && b.gap > Gap::None =>
+            {
+                1
+            }
+            _ => return,
+        };
+        if line[n..].iter().any(|t| t.is('=') || t.is('<') || t.is('>')) {
+            line.drain(..n);
+        }
+    }
+
+    /// `(5)` after a formula.
+    pub(super) fn number_after(&mut self, line: &mut Vec<Token>) {
+        let Some(open) = line.iter().rposition(|t| t.is('(') || t.is('[')) else { return };
+        let tail = &line[open..];
+        let short = tail.len() >= 3 && tail.len() <= 5 && tail.last().is_some_and(|t| t.is(')') || t.is(']'));
+        let number = tail[1..]
+            .first()
+            .is_some_and(|t| matches!(t.tok, Tok::Num(x, _) if x < 1000.0) || t.is_word("Eq"));
+        let rest = tail.iter().all(|t| !matches!(t.sym(), Some('+' | '*' | '^' | '/' | ',')));
+        let relation = line[..open].iter().any(|t| comparison(t).is_some());
+        let gap = line[open].gap;
+        if !(short && number && rest && relation && gap > Gap::None) || open == 0 || ends_open(&line[..open])
+        {
+            return;
+        }
+        let at = span(tail);
+        if gap < Gap::Wide {
+            self.remark(at, "the number in brackets at the end read as the equation's number");
+        }
+        line.truncate(open);
+        while line.last().is_some_and(|t| t.is('…') || t.is('.') || t.is(',')) {
+            line.pop();
+        }
+    }
+
+    /// Words in front of a formula.
+    pub(super) fn words_before(&mut self, line: &mut Vec<Token>, known: &Known) {
+        let mut n = 0;
+        let mut strange = 0;
+        for (i, t) in line.iter().enumerate() {
+            let Tok::Word(w, _) = &t.tok else {
+                if (t.is(',')
+                    || t.is(':')
+                    || t.is('"')
+                    || t.is('.')
+                    || t.is('-') && strange > 0 && line.get(i + 1).is_some_and(|n| !is_math(n, known)))
+                    && n == i
+                {
+                    n = i + 1;
+                    continue;
+                }
+                break;
+            };
+            let lower = w.to_ascii_lowercase();
+            let next_word =
+                line.get(i + 1).is_some_and(|n| matches!(n.tok, Tok::Word(..)) && n.gap > Gap::None);
+            let called = line.get(i + 1).is_some_and(|n| n.gap == Gap::None && (n.is('(') || n.is('[')));
+            let assigned = line.get(i + 1).is_some_and(|n| n.is('=') || n.is('≔') || n.is('∈') || n.is('^'));
+            let article =
+                line.get(i + 1).is_some_and(|n| n.word().is_some_and(|w| w.len() > 1) && !is_math(n, known));
+            let filler = FILLER.contains(&lower.as_str())
+                && (w.len() > 1 || next_word && article)
+                && !assigned
+                && !called;
+            let unknown = !is_math(t, known)
+                && w.len() > 2
+                && !called
+                && !assigned
+                && !PARTING.contains(&lower.as_str())
+                && (next_word || strange > 0);
+            if !(filler || unknown) {
+                break;
+            }
+            strange += 1;
+            n = i + 1;
+        }
+        if strange > 0 && n < line.len() {
+            let at = span(&line[..n]);
+            self.remark(at, "the words before the formula were left out");
+            line.drain(..n);
+            while line.first().is_some_and(|t| t.is(',') || t.is(':')) {
+                line.remove(0);
+            }
+        } else if strange > 0 && strange >= 2 {
+            line.clear();
+        }
+    }
+
+    /// Words after a formula.
+    pub(super) fn words_after(&mut self, line: &mut Vec<Token>, known: &Known) {
+        let mut n = line.len();
+        let mut filler = 0;
+        while n > 0 {
+            let t = &line[n - 1];
+            let word = match &t.tok {
+                Tok::Word(w, _) => w.to_ascii_lowercase(),
+                _ if filler > 0 && (t.is(',') || t.is('.')) => {
+                    n -= 1;
+                    continue;
+                }
+                _ if t.is('!') || t.is('.') || t.is('?') => {
+                    n -= 1;
+                    continue;
+                }
+                _ => break,
+            };
+            let follows = n >= 2 && t.gap > Gap::None && !ends_open(&line[..n - 1]);
+            let strange = !is_math(t, known) && word.len() > 3 && follows;
+            if !(FILLER.contains(&word.as_str()) && follows && word.len() > 1
+                || strange && (filler > 0 || n < line.len()))
+            {
+                break;
+            }
+            filler += 1;
+            n -= 1;
+        }
+        if filler > 0 {
+            let at = span(&line[n..]);
+            self.remark(at, "the words after the formula were left out");
+            line.truncate(n);
+        }
+    }
+}
+
+/// Whether a word belongs to mathematics.
+fn is_math(t: &Token, known: &Known) -> bool {
+    match &t.tok {
+        Tok::Word(w, whole) => {
+            w.chars().count() == 1 && w.is_ascii()
+                || functions::function(w).is_some()
+                || names::greek_letter(w).is_some()
+                || names::constant(w).is_some()
+                || (*whole && (w.contains('_') || names::greek_letter(w).is_some()))
+                || w.contains('_')
+                || matches!(known.cut(w, false), Cut::Several(..))
+                || matches!(known.cut(w, false), Cut::Whole(Piece::Func(_)))
+        }
+        _ => true,
+    }
+}
+
+pub(super) fn prose(lines: &[Vec<Token>], known: &Known) -> Option<ReadFault> {
+    let all: Vec<&Token> = lines.iter().flatten().collect();
+    let words: Vec<&&Token> =
+        all.iter().filter(|t| matches!(t.tok, Tok::Word(..)) && !is_math(t, known)).collect();
+    let signs = all
+        .iter()
+        .filter(|t| {
+            matches!(t.tok, Tok::Num(..))
+                || matches!(
+                    t.sym(),
+                    Some(
+                        '+' | '*'
+                            | '·'
+                            | '×'
+                            | '/'
+                            | '^'
+                            | '='
+                            | '<'
+                            | '>'
+                            | '≤'
+                            | '≥'
+                            | '√'
+                            | '≔'
+                            | FRAC
+                            | ROOT
+                            | '('
+                            | '|'
+                            | '∈'
+                    )
+                )
+        })
+        .count();
+    let functions = all.iter().filter(|t| t.word().is_some_and(functions::is_bare)).count();
+    let first = words.first()?;
+    let lonely = signs == 0 && functions == 0 && (words.len() >= 2 || all.len() == 1);
+    if lonely || words.len() > 2 * (signs + functions) + 2 {
+        let at = all.first().map_or(first.at, |a| all.last().map_or(a.at, |b| a.at.join(b.at)));
+        let what = match all.len() {
+            1 => format!("{} is a word, not a formula", first.shown()),
+            _ => "this reads as words, not as a formula".to_owned(),
+        };
+        let f =
+            fault::<()>(FaultClass::Prose, at, what, "paste the formula alone, such as x^2 + y^2 + z^2 = 1");
+        return f.err();
+    }
+    None
+}
+
+fn dotted(t: &Token) -> bool {
+    matches!(t.tok, Tok::Num(x, _) if (t.at.to - t.at.from) as usize > format!("{x}").len())
+}
+
+/// A label before a colon goes; `x:` before a component becomes `x =`.
+pub(super) fn label(line: &mut Vec<Token>) {
+    let Some(i) = outside(line, |_, t| t.is(':')).first().copied() else { return };
+    if i == 0 || i + 1 >= line.len() || line.iter().any(|t| t.is('?') || t.is('→')) {
+        return;
+    }
+    if i == 1 && line[0].word().is_some_and(is_axis) {
+        line[1].tok = Tok::Sym('=');
+        return;
+    }
+    let wordy = line[..i].iter().all(|t| {
+        matches!(t.tok, Tok::Word(..) | Tok::Num(..))
+            || matches!(t.sym(), Some('(' | ')' | '-' | '\'' | '.' | ',' | '&'))
+    });
+    let ranged = line.get(1).is_some_and(|t| t.is('=')) || line[..i].iter().any(|t| t.is('='));
+    if wordy && !ranged {
+        line.drain(..=i);
+    }
+}

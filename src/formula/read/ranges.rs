@@ -1,0 +1,134 @@
+//! Ranges of names in all their writings: between brackets, dots, words and colons.
+
+use super::brackets::outside;
+use super::clauses::{Range, Statements};
+use super::faults::Span;
+use super::token::*;
+
+impl Statements {
+    /// `t ∈ [0, 1]`, `t in 0..1`, `(u, v) ∈ [0, 1] × [0, 2]`
+    pub(super) fn range_in(&mut self, piece: &[Token]) -> bool {
+        let Some(i) = outside(piece, |i, t| {
+            i > 0 && (t.is('∈') || t.is_word("in") || t.is_word("from") || t.is_word("between"))
+        })
+        .first()
+        .copied() else {
+            return false;
+        };
+        let names: Vec<Token> = piece[..i].iter().filter(|t| t.word().is_some()).cloned().collect();
+        if names.is_empty()
+            || piece[..i].iter().any(|t| t.word().is_none() && !matches!(t.sym(), Some('(' | ')' | ',')))
+        {
+            return false;
+        }
+        let boxes = intervals(&piece[i + 1..]);
+        if boxes.is_empty() {
+            return piece[i].is('∈');
+        }
+        for (k, n) in names.iter().enumerate() {
+            let (low, high) = boxes[k.min(boxes.len() - 1)].clone();
+            self.ranges.push(Range {
+                name: n.word().unwrap_or_default().to_owned(),
+                at: n.at,
+                low,
+                high,
+                whole: piece.to_vec(),
+            });
+        }
+        true
+    }
+
+    /// `t 0 to 1`
+    pub(super) fn range_words(&mut self, piece: &[Token]) -> bool {
+        let Some(to) = outside(piece, |_, t| t.is_word("to")).first().copied() else { return false };
+        let start = match piece.get(1) {
+            Some(t) if t.is('=') || t.is(':') => 2,
+            _ => return false,
+        };
+        if piece[0].word().is_none() || to <= start {
+            return false;
+        }
+        self.ranges.push(Range {
+            name: piece[0].word().unwrap_or_default().to_owned(),
+            at: piece[0].at,
+            low: piece[start..to].to_vec(),
+            high: piece[to + 1..].to_vec(),
+            whole: piece.to_vec(),
+        });
+        true
+    }
+
+    /// `u = 0..2pi`, `t = 0:0.1:10`, `t = linspace(0, 1, 50)`
+    pub(super) fn range_dots(&mut self, name: &str, at: Span, body: &[Token], whole: &[Token]) -> bool {
+        let mut range = |low: &[Token], high: &[Token]| {
+            let (low, high) = (low.to_vec(), high.to_vec());
+            self.ranges.push(Range { name: name.to_owned(), at, low, high, whole: whole.to_vec() });
+        };
+        let dots = outside(body, |_, t| t.is('…'));
+        if let Some(i) = dots.first() {
+            range(&body[..*i], &body[i + 1..]);
+            return true;
+        }
+        if body.first().and_then(Token::word).is_some_and(|w| matches!(w, "linspace" | "arange"))
+            && body.len() > 3
+        {
+            let inner = &body[2..body.len() - 1];
+            let commas = outside(inner, |_, t| t.is(','));
+            if let Some(i) = commas.first() {
+                let j = commas.get(1).copied().unwrap_or(inner.len());
+                range(&inner[..*i], &inner[i + 1..j]);
+                return true;
+            }
+        }
+        let inner = if body.first().is_some_and(|t| t.is('[')) && body.last().is_some_and(|t| t.is(']')) {
+            &body[1..body.len() - 1]
+        } else {
+            body
+        };
+        let colons = outside(inner, |_, t| t.is(':'));
+        if !inner.iter().any(|t| t.is('?')) {
+            if let (Some(i), Some(j)) = (colons.first(), colons.last()) {
+                range(&inner[..*i], &inner[j + 1..]);
+                return true;
+            }
+        }
+        false
+    }
+}
+
+/// The ends of intervals: `[a, b]`, `[a, b] × [c, d]`, `a..b`, `a to b`.
+fn intervals(tokens: &[Token]) -> Vec<(Vec<Token>, Vec<Token>)> {
+    let mut out = Vec::new();
+    if let Some(i) = outside(tokens, |_, t| t.is('…') || t.is_word("to") || t.is_word("and")).first() {
+        return vec![(tokens[..*i].to_vec(), tokens[i + 1..].to_vec())];
+    }
+    let mut depth = 0;
+    let mut start = 0;
+    for (i, t) in tokens.iter().enumerate() {
+        match t.sym() {
+            Some('(' | '[' | '{') => {
+                if depth == 0 {
+                    start = i + 1;
+                }
+                depth += 1;
+            }
+            Some(')' | ']' | '}') => {
+                depth -= 1;
+                if depth == 0 {
+                    let inside = &tokens[start..i];
+                    if let Some(c) = outside(inside, |_, t| t.is(',') || t.is(';')).first() {
+                        out.push((inside[..*c].to_vec(), inside[c + 1..].to_vec()));
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+    let squared = tokens.len() > 2
+        && tokens[tokens.len() - 2].is('^')
+        && matches!(tokens[tokens.len() - 1].tok, Tok::Num(2.0, _));
+    if squared && out.len() == 1 {
+        out.push(out[0].clone());
+    }
+    out
+}

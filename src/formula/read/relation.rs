@@ -1,0 +1,81 @@
+//! Fields from equations and inequalities.
+
+use super::clauses::is_axis;
+use super::faults::{FaultClass, Read, fault};
+use super::kinds::Context2;
+use super::reading::{Kind, Relation};
+use super::tree::{Node, Part, Sign};
+use super::values::Values;
+use super::walk;
+use crate::formula::normal::Sides;
+use crate::formula::{Expr, Unary};
+
+pub(super) fn relation(
+    first: &Node,
+    rest: &[(Sign, Node)],
+    order: usize,
+    node: &Node,
+    values: &mut Values,
+    cx: &mut Context2,
+) -> Read<(Kind, Sides)> {
+    let mut sides = vec![values.of(first, order)?];
+    for (_, n) in rest {
+        sides.push(values.of(n, order)?);
+    }
+    let mut scalars = Vec::new();
+    for (k, v) in sides.into_iter().enumerate() {
+        let at = if k == 0 { first.at } else { rest[k - 1].1.at };
+        scalars.push(v.scalar(at)?);
+    }
+    let field = |value: Expr, relation: Relation| Ok((Kind::Field { value, relation }, Sides::Other));
+    let signs: Vec<Sign> = rest.iter().map(|(s, _)| *s).collect();
+    match signs.as_slice() {
+        [Sign::Equal] => field(difference(&scalars[0], &scalars[1]), Relation::Equal),
+        [Sign::Less | Sign::AtMost] => field(difference(&scalars[0], &scalars[1]), Relation::Less),
+        [Sign::Greater | Sign::AtLeast] => field(difference(&scalars[1], &scalars[0]), Relation::Greater),
+        [Sign::Less | Sign::AtMost, Sign::Less | Sign::AtMost] => {
+            Ok(between(&scalars[0], &scalars[1], &scalars[2]))
+        }
+        [Sign::Greater | Sign::AtLeast, Sign::Greater | Sign::AtLeast] => {
+            Ok(between(&scalars[2], &scalars[1], &scalars[0]))
+        }
+        signs if signs.contains(&Sign::Unequal) => fault(
+            FaultClass::Relation,
+            node.at,
+            "≠ (!=) describes everything but a surface, which is no shape",
+            "use = for the surface, < or > for a solid",
+        ),
+        [Sign::Equal, Sign::Equal] if scalars[2].as_const().is_some() && plain_name(first, values) => {
+            let name = walk::names(&[&scalars[0]]);
+            values.free.retain(|n| !name.contains(n));
+            field(difference(&scalars[1], &scalars[2]), Relation::Equal)
+        }
+        _ => {
+            cx.remark(node.at, "several relations in one line");
+            fault(
+                FaultClass::Relation,
+                node.at,
+                "these relations in a row describe no single surface or solid",
+                "write one =, one < or >, or low < f < high",
+            )
+        }
+    }
+}
+
+fn plain_name(node: &Node, values: &Values) -> bool {
+    matches!(&node.kind, Part::Name(n) if !is_axis(n) && values.free.contains(n))
+}
+
+fn between(low: &Expr, f: &Expr, high: &Expr) -> (Kind, Sides) {
+    let value = difference(low, f).max(difference(f, high));
+    (Kind::Field { value, relation: Relation::Between }, Sides::Between(low.clone(), f.clone(), high.clone()))
+}
+
+/// a - b, without a needless nought.
+fn difference(a: &Expr, b: &Expr) -> Expr {
+    match (a.as_const(), b.as_const()) {
+        (_, Some(0.0)) => a.clone(),
+        (Some(0.0), _) => Expr::unary(Unary::Neg, b.clone()),
+        _ => a.clone() - b.clone(),
+    }
+}
