@@ -177,7 +177,7 @@ impl Statements {
                     return names + 1;
                 }
                 let total = names + 1;
-                if t.is('=') && pieces.len() >= 2 * names + 1 && names >= 1 && !is_axis(w) {
+                if t.is('=') && pieces.len() > 2 * names && names >= 1 && !is_axis(w) {
                     let mut targets: Vec<&Token> = pieces[..names].iter().map(|p| &p[0]).collect();
                     targets.push(&last[0]);
                     let mut bodies = vec![last[2..].to_vec()];
