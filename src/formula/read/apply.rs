@@ -88,15 +88,16 @@ impl Parser<'_> {
             return self.sum_word(name, base, power, at);
         }
         let mut name = name.to_owned();
-        if let Some(p) = &power {
-            if is_minus_one(p) && functions::function(&format!("a{name}")).is_some() {
-                self.remark(
-                    at.join(p.at),
-                    format!("{name}^-1 read as the inverse function a{name}, not 1/{name}"),
-                );
-                name = format!("a{name}");
-                power = None;
-            }
+        if let Some(p) = &power
+            && is_minus_one(p)
+            && functions::function(&format!("a{name}")).is_some()
+        {
+            self.remark(
+                at.join(p.at),
+                format!("{name}^-1 read as the inverse function a{name}, not 1/{name}"),
+            );
+            name = format!("a{name}");
+            power = None;
         }
         let mut args = self.function_arguments(&name, at)?;
         if let Some(b) = base {
@@ -371,10 +372,11 @@ impl Parser<'_> {
         }
         let mut args = self.arguments()?;
         let at = at.join(self.last());
-        if args.len() == 1 && matches!(args[0].kind, Part::Over(..)) {
-            if let Some(Node { kind: Part::Over(_, n, a, b, body), .. }) = args.pop() {
-                return Ok(Node { kind: Part::Over(product, n, a, b, body), at });
-            }
+        if args.len() == 1
+            && matches!(args[0].kind, Part::Over(..))
+            && let Some(Node { kind: Part::Over(_, n, a, b, body), .. }) = args.pop()
+        {
+            return Ok(Node { kind: Part::Over(product, n, a, b, body), at });
         }
         if let Some((n, low, high, body)) = range_arguments(&args) {
             return Ok(Node {
@@ -426,14 +428,11 @@ impl Parser<'_> {
                 at,
             });
         }
-        if let [Node { kind: Part::Call(name, ends), .. }] = args.as_slice() {
-            if name == "range " {
-                let (a, b) = (ends[0].clone(), ends[1].clone());
-                return Ok(Node {
-                    kind: Part::Over(false, index, Box::new(a), Box::new(b), Box::new(node)),
-                    at,
-                });
-            }
+        if let [Node { kind: Part::Call(name, ends), .. }] = args.as_slice()
+            && name == "range "
+        {
+            let (a, b) = (ends[0].clone(), ends[1].clone());
+            return Ok(Node { kind: Part::Over(false, index, Box::new(a), Box::new(b), Box::new(node)), at });
         }
         let terms = args
             .into_iter()

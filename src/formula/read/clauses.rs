@@ -241,15 +241,15 @@ impl Statements {
             let middle = &piece[i + 1..*j];
             let up = is_less(&piece[*i]) && is_less(&piece[*j]);
             let down = is_more(&piece[*i]) && is_more(&piece[*j]);
-            if let ([one], true) = (middle, up || down) {
-                if let Some(w) = one.word().filter(|_| !constant_like(one)) {
-                    let (a, b) = (piece[..*i].to_vec(), piece[j + 1..].to_vec());
-                    let (low, high) = if up { (a, b) } else { (b, a) };
-                    if !low.is_empty() && !high.is_empty() {
-                        let (name, at) = (w.to_owned(), one.at);
-                        self.ranges.push(Range { name, at, low, high, whole: piece });
-                        return;
-                    }
+            if let ([one], true) = (middle, up || down)
+                && let Some(w) = one.word().filter(|_| !constant_like(one))
+            {
+                let (a, b) = (piece[..*i].to_vec(), piece[j + 1..].to_vec());
+                let (low, high) = if up { (a, b) } else { (b, a) };
+                if !low.is_empty() && !high.is_empty() {
+                    let (name, at) = (w.to_owned(), one.at);
+                    self.ranges.push(Range { name, at, low, high, whole: piece });
+                    return;
                 }
             }
         }

@@ -122,7 +122,7 @@ fn repeated(glyphs: Vec<Glyph>) -> Vec<Glyph> {
     let skeleton = skeleton(&glyphs);
     for copies in [3, 2] {
         let n = skeleton.len() / copies;
-        if n < 4 || skeleton.len() % copies != 0 {
+        if n < 4 || !skeleton.len().is_multiple_of(copies) {
             continue;
         }
         let same = (n..skeleton.len()).all(|k| skeleton[k].0 == skeleton[k % n].0);

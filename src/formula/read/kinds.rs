@@ -297,10 +297,10 @@ fn single(
         }
         cx.remark(node.at, format!("{} read as x, y, z", declared.join(", ")));
     }
-    if let (Some(n), true) = (name.as_deref(), !vector) {
-        if let Some(kind) = polar::named(n, node, order, ranges, values, cx)? {
-            return Ok((kind, Sides::Other));
-        }
+    if let (Some(n), true) = (name.as_deref(), !vector)
+        && let Some(kind) = polar::named(n, node, order, ranges, values, cx)?
+    {
+        return Ok((kind, Sides::Other));
     }
     if !vector {
         polar::prepare(values, cx, declared);
@@ -389,10 +389,10 @@ fn finish((kind, sides): (Kind, Sides), values: Values, ranges: Ranges, mut cx: 
             free.push(n.clone());
         }
     }
-    if let Kind::Field { value, .. } = &kind {
-        if !used.iter().any(|n| is_axis(n)) {
-            return no_axes(value, &used, &cx);
-        }
+    if let Kind::Field { value, .. } = &kind
+        && !used.iter().any(|n| is_axis(n))
+    {
+        return no_axes(value, &used, &cx);
     }
     for n in free.iter().filter(|n| n.chars().count() == 1).take(8) {
         let at = cx.given.whole;
@@ -423,16 +423,17 @@ fn finish((kind, sides): (Kind, Sides), values: Values, ranges: Ranges, mut cx: 
 
 fn no_axes(value: &Expr, used: &[String], cx: &Context2) -> Outcome {
     let at = cx.given.whole;
-    if let [one] = used {
-        if one.chars().count() > 1 && matches!(value.op(), crate::formula::Op::Var(_)) {
-            return fault(
-                FaultClass::UnknownName,
-                at,
-                format!("the name {one} is not known"),
-                super::functions::nearest(one)
-                    .map_or("a formula uses x, y and z".into(), |n| format!("did you mean {n}?")),
-            );
-        }
+    if let [one] = used
+        && one.chars().count() > 1
+        && matches!(value.op(), crate::formula::Op::Var(_))
+    {
+        return fault(
+            FaultClass::UnknownName,
+            at,
+            format!("the name {one} is not known"),
+            super::functions::nearest(one)
+                .map_or("a formula uses x, y and z".into(), |n| format!("did you mean {n}?")),
+        );
     }
     let what = match used {
         [] => "this formula has no x, y or z: it is a number, not a shape".to_owned(),

@@ -125,11 +125,11 @@ impl Lexer<'_> {
 
     /// Takes a subscript, then emits the name as one that is never cut.
     pub(super) fn finish_name(&mut self, start: usize, text: &mut String) {
-        if self.peek(0) == '_' {
-            if let Some(s) = self.subscript() {
-                text.push('_');
-                text.push_str(&s);
-            }
+        if self.peek(0) == '_'
+            && let Some(s) = self.subscript()
+        {
+            text.push('_');
+            text.push_str(&s);
         }
         while let Some(d) = lowered(self.peek(0)) {
             if !text.contains('_') {

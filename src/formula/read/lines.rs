@@ -24,8 +24,7 @@ pub(super) fn lines(tokens: Vec<Token>, depth: &[u32], style: Style) -> Vec<(Vec
             lines.push((std::mem::take(&mut line), true));
         } else {
             if pending {
-                let lost =
-                    spread && matches!(t.tok, Tok::Num(..)) && line.last().is_some_and(|p| raised_before(p));
+                let lost = spread && matches!(t.tok, Tok::Num(..)) && line.last().is_some_and(raised_before);
                 if lost {
                     let at = t.at;
                     line.push(Token { tok: Tok::Sym('^'), at, gap: Gap::None });

@@ -111,10 +111,10 @@ fn parameters(used: &[String], declared: &[String], ranges: &Ranges) -> Vec<Stri
     }
     if ranged.len() == 2 || (ranged.len() == 1 && !natural.contains(&ranged[0])) {
         let mut r = ranged;
-        if let Some(p) = PAIRS.iter().find(|p| p.iter().all(|n| r.iter().any(|m| m == n))) {
-            if r.len() == 2 {
-                r = p.iter().map(|s| (*s).to_owned()).collect();
-            }
+        if let Some(p) = PAIRS.iter().find(|p| p.iter().all(|n| r.iter().any(|m| m == n)))
+            && r.len() == 2
+        {
+            r = p.iter().map(|s| (*s).to_owned()).collect();
         }
         return r;
     }

@@ -251,10 +251,10 @@ impl Parser<'_> {
             }
         }
         let at = start.join(self.last());
-        if terms.len() == 1 {
-            if let Some((minus, term)) = terms.pop() {
-                return Ok(if minus { Node { kind: Part::Neg(Box::new(term)), at } } else { term });
-            }
+        if terms.len() == 1
+            && let Some((minus, term)) = terms.pop()
+        {
+            return Ok(if minus { Node { kind: Part::Neg(Box::new(term)), at } } else { term });
         }
         Ok(Node { kind: Part::Sum(terms), at })
     }
@@ -299,10 +299,10 @@ impl Parser<'_> {
             }
         }
         let at = start.join(self.last());
-        if factors.len() == 1 {
-            if let Some((_, f)) = factors.pop() {
-                return Ok(f);
-            }
+        if factors.len() == 1
+            && let Some((_, f)) = factors.pop()
+        {
+            return Ok(f);
         }
         Ok(Node { kind: Part::Product(factors), at })
     }

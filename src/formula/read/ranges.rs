@@ -86,11 +86,11 @@ impl Statements {
             body
         };
         let colons = outside(inner, |_, t| t.is(':'));
-        if !inner.iter().any(|t| t.is('?')) {
-            if let (Some(i), Some(j)) = (colons.first(), colons.last()) {
-                range(&inner[..*i], &inner[j + 1..]);
-                return true;
-            }
+        if !inner.iter().any(|t| t.is('?'))
+            && let (Some(i), Some(j)) = (colons.first(), colons.last())
+        {
+            range(&inner[..*i], &inner[j + 1..]);
+            return true;
         }
         false
     }

@@ -279,15 +279,16 @@ impl<'a> Values<'a> {
             return Ok(Val::Num(Expr::unary(Unary::Exp, exponent)));
         }
         let base = self.value(a)?;
-        if let (Val::Num(e), Some(p)) = (&base, exponent.as_const()) {
-            if e.as_const() == Some(0.0) && p < 0.0 {
-                return fault(
-                    FaultClass::DivisionByZero,
-                    at,
-                    "a negative power of 0 divides by 0",
-                    "check the base",
-                );
-            }
+        if let (Val::Num(e), Some(p)) = (&base, exponent.as_const())
+            && e.as_const() == Some(0.0)
+            && p < 0.0
+        {
+            return fault(
+                FaultClass::DivisionByZero,
+                at,
+                "a negative power of 0 divides by 0",
+                "check the base",
+            );
         }
         if matches!(base, Val::Vec(_)) && exponent.as_const() == Some(2.0) && !self.style.code {
             self.remark(at, "the square of a vector read as its length squared");

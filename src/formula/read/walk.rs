@@ -38,10 +38,10 @@ pub fn arguments(e: &Expr) -> Vec<&Expr> {
 pub fn names(roots: &[&Expr]) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     for e in ordered(roots) {
-        if let Op::Var(n) = e.op() {
-            if !out.iter().any(|m| **m == **n) {
-                out.push(n.to_string());
-            }
+        if let Op::Var(n) = e.op()
+            && !out.iter().any(|m| **m == **n)
+        {
+            out.push(n.to_string());
         }
     }
     out
