@@ -57,7 +57,7 @@ proptest! {
     fn bounds_hold_and_narrow_tapes_agree(e in expression(), seed in any::<u64>()) {
         let tape = Tape::new(&e).unwrap();
         let mut draw = Draw(seed);
-        let whole = draw.bits() % 2 == 0;
+        let whole = draw.bits().is_multiple_of(2);
         let mut number = |lo: f64, hi: f64| {
             let v = draw.between(lo, hi);
             if whole { v.round() } else { v }

@@ -79,7 +79,7 @@ fn a_ball_covers_its_disc() {
 #[test]
 fn the_scale_bar_is_true_at_the_nearest_depth() {
     let mut mesh = block(40.0, 40.0, 5.0);
-    mesh.points.iter_mut().for_each(|p| *p = *p - Vec3::new(20.0, 20.0, 0.0));
+    mesh.points.iter_mut().for_each(|p| *p -= Vec3::new(20.0, 20.0, 0.0));
     let look = Look::square(400).from(0.0, 90.0);
     let scene = Scene::new(&[Piece::new(&mesh)], look.material);
     let camera = Camera::fit(look.view, look.pixels(), &scene.points);

@@ -166,8 +166,7 @@ impl Parser<'_> {
             let inner = self.factor()?;
             return Ok(negated(inner, minus, from));
         }
-        if self.is('|') && self.bars == 0
-            || self.is('‖') && self.bars == 0
+        if (self.is('|') || self.is('‖')) && self.bars == 0
             || self.is(BAR_OPEN)
             || self.is(NORM_OPEN)
             || self.is('⌊')

@@ -370,8 +370,7 @@ fn head(piece: &[Token], style: Style) -> Option<Head> {
     }
     let foreign = args.iter().all(|a| is_axis(a))
         && body.iter().any(|t| t.word().is_some_and(|w| is_axis(w) && !args.iter().any(|a| a == w)));
-    let fine = !(foreign && !is_axis(name) && name.len() > 1)
-        && !args.is_empty()
+    let fine = !(args.is_empty() || foreign && !is_axis(name) && name.len() > 1)
         && functions::function(name).is_none()
         && left[2..].len() == 2 * args.len();
     fine.then(|| (name.clone(), at, args, body))

@@ -136,9 +136,8 @@ fn repeated(glyphs: Vec<Glyph>) -> Vec<Glyph> {
         };
         let marked = |k: usize| part(k).iter().any(|g| matches!(g.c, '\\' | '^') || plain_digit(g.c) != g.c);
         let relation = skeleton[..n].iter().any(|(c, _)| matches!(c, '=' | '<' | '>' | '≤' | '≥'));
-        let lines = part(0).iter().rev().take_while(|g| g.c.is_whitespace()).any(|g| g.c == '\n');
         let differ = (0..copies).any(|k| marked(k) != marked(0));
-        if !(differ || relation) || !(differ || lines || relation) {
+        if !(differ || relation) {
             continue;
         }
         let best = (0..copies).find(|k| marked(*k)).unwrap_or(0);

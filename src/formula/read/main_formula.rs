@@ -286,7 +286,7 @@ fn drop_conditions(formulas: &mut Vec<Statement>, cx: &mut Context2) {
         .map(|f| {
             let names = cx.names_of(&f.tokens);
             let compared = f.tokens.iter().any(|t| matches!(t.sym(), Some('<' | '>' | '≤' | '≥' | '≠')));
-            !(compared && !names.iter().any(|n| is_axis(n) || n == "p"))
+            !compared || names.iter().any(|n| is_axis(n) || n == "p")
         })
         .collect();
     if keep.iter().all(|k| !k) {

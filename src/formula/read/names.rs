@@ -137,7 +137,7 @@ impl Known {
         if functions::function(word).is_some() && (called || functions::is_bare(word) || !self.is_known(word))
         {
             let zero_call = matches!(functions::function(word), Some(functions::Func::Pi));
-            if !(zero_call && !called) && !(zero_call && word != "PI") {
+            if !zero_call || called && word == "PI" {
                 return Cut::Whole(Piece::Func(word.to_owned()));
             }
         }

@@ -32,7 +32,7 @@ pub fn prepare(values: &mut Values, cx: &mut Context2, declared: &[String]) {
     if !(r || rho || theta || phi) {
         return;
     }
-    if !(r || rho) && !height && !(theta && phi) {
+    if !(r || rho || height || theta && phi) {
         return;
     }
     let [x, y, z] = ["x", "y", "z"].map(|n| values.var(n));

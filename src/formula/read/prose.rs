@@ -230,7 +230,7 @@ impl Statements {
             while line.first().is_some_and(|t| t.is(',') || t.is(':')) {
                 line.remove(0);
             }
-        } else if strange > 0 && strange >= 2 {
+        } else if strange >= 2 {
             line.clear();
         }
     }
