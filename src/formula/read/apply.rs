@@ -12,7 +12,8 @@ impl Parser<'_> {
     /// A name: a call of a function that the text defines, else a name as it is.
     pub(super) fn name(&mut self, name: String, at: Span) -> Read<Node> {
         self.i += 1;
-        let bracket = self.is('(') || (self.style.square && self.is('['));
+        let long_call = name.chars().count() > 1 && self.peek().is_some_and(|t| t.gap == Gap::None);
+        let bracket = self.is('(') || ((self.style.square || long_call) && self.is('['));
         if bracket && self.functions.contains(&name) {
             let args = self.arguments()?;
             let at = at.join(self.last());

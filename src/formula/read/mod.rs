@@ -78,6 +78,14 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
             "paste a formula, such as x^2 + y^2 + z^2 = 1",
         );
     }
+    if let Some(t) = tokens.iter().find(|t| t.word().is_some()).filter(|t| t.is_word("while")) {
+        return fault(
+            FaultClass::Unsupported,
+            t.at,
+            "while: loops are not worked out here",
+            "paste the formula that the loop comes to",
+        );
+    }
     let unwrapped = code::unwrap(tokens, style);
     let statements = clauses::statements(unwrapped.tokens, style)?;
     let lets: std::collections::BTreeMap<String, f64> =
