@@ -30,6 +30,8 @@ const ON: f64 = 1e-7;
 /// A point that comes no nearer is taken when it is off by less than this part of a cell: distances to a surface are
 /// themselves found by steps.
 const NEAR: f64 = 1e-4;
+/// The edge of a wedge may lie this part of a cell outside the cell that sees both its sides.
+const POKES: f64 = 0.6;
 /// A solved point may leave its cell by this part of it.
 const SLACK: f64 = 1e-6;
 
@@ -78,7 +80,10 @@ impl Placer<'_> {
                 return Some((p, size as u8));
             }
         }
-        None
+        // A wedge may poke through a face of the cell between the lattice points, and its edge with it.
+        let wider = room.grown(POKES * self.step);
+        let (p, _) = subsets(active, 2).iter().find_map(|set| self.solve(set, middle, wider))?;
+        Some((p, 2))
     }
 
     /// The point near `start`, in the cell, where all branches of the set vanish and the whole does too. Of a crease
