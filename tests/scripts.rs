@@ -46,7 +46,7 @@ fn run(name: &str, text: &str) -> Outcome {
     }
 }
 
-/// What is kept of a piece in `tests/facts/scripts.txt`.
+/// What is kept of a piece in `tests/scripts.txt`.
 #[derive(Debug)]
 struct Facts {
     size: [f64; 3],
@@ -132,7 +132,7 @@ fn head(name: &str, outcome: &Outcome, wrong: &mut String) {
 fn worked_scripts_run_measure_and_look_as_they_did() {
     let only = std::env::var("SCRIPT").ok();
     let accept = std::env::var_os("ACCEPT").is_some();
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/facts/scripts.txt");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/scripts.txt");
     let text = std::fs::read_to_string(&path).unwrap_or_default();
     let mut facts: Vec<String> = text.lines().map(|l| format!("{l}\n")).collect();
     let mut wrong = String::new();
