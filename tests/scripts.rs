@@ -22,25 +22,16 @@ const CHANNEL: u8 = 24;
 const PIXELS: usize = 160 * 160 / 100;
 
 /// Parameters that make a script quick to try, within its own ranges: the work of a wall grows with the square of its
-/// size over its thickness, that of a row with the number in it.
-const QUICK: &[(&str, &[(&str, &str)])] = &[
-    ("horn-shell", &[("turns", "3")]),
-    ("lattice-sphere", &[("width", "50"), ("thickness", "3")]),
-    ("reading-lamp", &[("height", "100"), ("width", "110"), ("thickness", "4")]),
-    ("saddle-flower", &[("width", "60"), ("thickness", "4")]),
-    ("seed-tile", &[("seeds", "34")]),
-    ("sextic-bronze", &[("width", "80"), ("thickness", "6")]),
-    ("tea-light-shells", &[("thickness", "5")]),
-    ("tide-bowl", &[("width", "90"), ("thickness", "6")]),
-    ("tide-vessels", &[("thickness", "6")]),
-    ("tide-window", &[("width", "80"), ("thickness", "3")]),
-    ("twenty-seven-lines", &[("height", "80"), ("thickness", "8")]),
-];
+/// size over its thickness, that of a row with the number in it. The outside check of the pieces reads the same file.
+fn quick(name: &str) -> Vec<(String, String)> {
+    let all: serde_json::Value = serde_json::from_str(include_str!("quick.json")).unwrap();
+    let values = all[name].as_object().into_iter().flatten();
+    values.map(|(param, value)| (param.clone(), value.as_str().unwrap().to_owned())).collect()
+}
 
 fn run(name: &str, text: &str) -> Outcome {
-    let quick = QUICK.iter().find(|(n, _)| *n == name).map_or(&[][..], |(_, values)| values);
     let ogee = Ogee::new().with_name(format!("{name}.ogee"));
-    match quick.iter().fold(ogee, |ogee, (param, value)| ogee.set(param, value)).run(text) {
+    match quick(name).iter().fold(ogee, |ogee, (param, value)| ogee.set(param, value)).run(text) {
         Ok(outcome) => outcome,
         Err(fault) => panic!("{}", fault.report()),
     }

@@ -23,6 +23,8 @@ ROOT = pathlib.Path(__file__).parent.parent.parent
 # Coarse, so that all scripts take minutes and not an hour; the laws hold at every tolerance.
 PARTS_OF_SIZE = 300
 SECONDS = 300.0
+# Parameters within each script's own ranges that keep it quick, the same as in tests/scripts.rs.
+QUICK = json.loads((ROOT / "tests" / "quick.json").read_text())
 
 failed = []
 passed = 0
@@ -76,9 +78,13 @@ def judge_3mf(name, path, told, script):
     check(f"{name}: 3mf volume", close(volume, told["volume"], 1e-5), volume)
 
 
+def quick(script):
+    return [word for name, value in QUICK.get(script.stem, {}).items() for word in ("--set", f"{name}={value}")]
+
+
 def longest(ogee, script):
     """The longest side of all pieces, from a first look that is as coarse as the program allows."""
-    seen = subprocess.run([ogee, "see", script, "--json", "--tolerance", "2"], capture_output=True, text=True, timeout=SECONDS)
+    seen = subprocess.run([ogee, "see", script, *quick(script), "--json", "--tolerance", "2"], capture_output=True, text=True, timeout=SECONDS)
     shapes = json.loads(seen.stdout).get("shapes", [])
     return max((max(shape["size"]) for shape in shapes), default=100.0)
 
@@ -88,7 +94,7 @@ def judge(ogee, script):
     with tempfile.TemporaryDirectory() as folder:
         tolerance = str(longest(ogee, script) / PARTS_OF_SIZE)
         made = subprocess.run(
-            [ogee, "make", script, "-o", folder, "--tolerance", tolerance],
+            [ogee, "make", script, *quick(script), "-o", folder, "--tolerance", tolerance],
             capture_output=True, text=True, timeout=SECONDS, env={**os.environ, "NO_COLOR": "1"},
         )
         check(f"{name}: made", made.returncode == 0, made.stdout + made.stderr)
