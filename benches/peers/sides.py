@@ -1,0 +1,147 @@
+"""Runs each side as a program of its own, on the same two processors, and gives what it told as a dictionary.
+
+Ours is `cargo bench --bench kernel`, built once and then called directly, so that the most memory it held can be asked
+of the system. It prints one line of JSON for a case; see `ours`. This process stays small, and leaves meshes to others,
+because a system counts what a process held before it became another program.
+"""
+
+import json
+import math
+import os
+import pathlib
+import subprocess
+import sys
+import time
+
+HERE = pathlib.Path(__file__).parent
+ROOT = HERE.parent.parent
+TARGET = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")).resolve()
+WORK = TARGET / "peers"
+CORES = 2
+THREADS = ["OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "NUMBA_NUM_THREADS", "RAYON_NUM_THREADS"]
+
+
+class Failed(Exception):
+    """A program of either side ended with another status than 0."""
+
+
+def settle():
+    """Everything that is started from here on gets the same two processors, where the system can say so."""
+    WORK.mkdir(parents=True, exist_ok=True)
+    os.environ.update({name: str(CORES) for name in THREADS})
+    os.environ["NUMBA_CACHE_DIR"] = str(WORK / "compiled")
+    if hasattr(os, "sched_setaffinity"):
+        os.sched_setaffinity(0, set(sorted(os.sched_getaffinity(0))[:CORES]))
+
+
+def told(command, extra=None):
+    """Runs a command that prints a line of JSON; adds the most memory that the process held [MB] and its wall clock."""
+    began = time.perf_counter()
+    child = subprocess.Popen([str(word) for word in command], stdout=subprocess.PIPE, env={**os.environ, **(extra or {})})
+    text = child.stdout.read().decode()
+    child.stdout.close()
+    _, status, usage = os.wait4(child.pid, 0)
+    child.returncode = os.waitstatus_to_exitcode(status)
+    if child.returncode != 0:
+        raise Failed(f"{' '.join(map(str, command))[:200]} ended with status {child.returncode}\n{text}")
+    lines = [json.loads(line) for line in text.splitlines() if line.startswith("{")]
+    heard = lines[-1] if lines else {}
+    # The system counts in KiB, on a Mac in bytes.
+    return heard | {"peak_mb": usage.ru_maxrss / (2**20 if sys.platform == "darwin" else 2**10), "wall": time.perf_counter() - began}
+
+
+def peer(program, case, cells, repeats, accurate=False, extra=None):
+    """`plain` or `expert`, the best of `repeats` (fewer where one takes long)."""
+    path = WORK / f"{program}-{case}-{cells}.npz"
+    command = [sys.executable, HERE / f"{program}.py", case, cells, repeats]
+    heard = told(command + [path] if accurate else command, extra)
+    if accurate:
+        heard |= accuracy(case, path)
+    return heard
+
+
+def accuracy(case, path):
+    """Distances of a saved mesh to the exact surface; the file is removed."""
+    heard = told([sys.executable, HERE / "measure.py", case, path])
+    path.unlink()
+    return {key: heard[key] for key in ("p99", "max", "lost")}
+
+
+def build():
+    """The programs of our side: the bench, and `ogee` itself. An own bench can be handed in as PEERS_KERNEL."""
+    handed = os.environ.get("PEERS_KERNEL")
+    kernel = handed or cargo("bench", "--bench", "kernel", "--no-run")
+    return kernel, cargo("build", "--release", "--bin", "ogee") if not handed else None
+
+
+def cargo(*words):
+    command = ["cargo", *words, "--quiet", "--message-format=json-render-diagnostics"]
+    done = subprocess.run(command, cwd=ROOT, stdout=subprocess.PIPE, check=False)
+    if done.returncode != 0:
+        raise SystemExit(f"`{' '.join(command)}` failed; `--peers-only` times the peers alone")
+    made = [json.loads(line).get("executable") for line in done.stdout.splitlines() if line.startswith(b"{")]
+    return [path for path in made if path][-1]
+
+
+def ours(kernel, case, fine, repeats, accurate=False):
+    """`fine` is ("--cells", n) or ("--tolerance", t). The best of `repeats`, each a process of its own.
+
+    The line told: {"case", "seconds", "vertices", "triangles", "stages": {name: seconds}}, and if known "samples", how
+    many values of the field were needed. With --save DIR it writes DIR/CASE.ply.
+    """
+    best, peak = None, 0.0
+    for _ in range(repeats):
+        heard = told([kernel, "--bench", *fine, "--case", case, "--json"])
+        peak = max(peak, heard["peak_mb"])
+        if best is None or heard["seconds"] < best["seconds"]:
+            best = heard
+    best |= {"peak_mb": peak}
+    if accurate:
+        told([kernel, "--bench", *fine, "--case", case, "--json", "--save", WORK])
+        best |= accuracy(case, WORK / f"{case}.ply")
+    return best
+
+
+def as_accurate(kernel, case, wanted, start):
+    """Ours at the largest tolerance found whose 99th percentile is no more than `wanted`, by a few runs.
+
+    The percentile goes nearly in proportion to the tolerance, which gives the next guess; two sides of the answer,
+    once known, are halved between in proportion.
+    """
+    low, high = None, None
+    tolerance = start
+    for _ in range(9):
+        heard = ours(kernel, case, ("--tolerance", f"{tolerance:.6g}"), 1, accurate=True)
+        if heard["p99"] <= wanted:
+            low = max(low or 0, tolerance)
+        else:
+            high = min(high or tolerance, tolerance)
+        if low == tolerance and heard["p99"] > 0.93 * wanted:
+            break
+        guess = tolerance * min(max(0.97 * wanted / max(heard["p99"], 1e-300), 0.2), 5)
+        if low and high:
+            inside = low < guess < high
+            guess = guess if inside else (low * high) ** 0.5
+            if high / low < 1.03:
+                break
+        elif guess == tolerance:
+            break
+        tolerance = guess
+    if low is None:
+        return None
+    return ours(kernel, case, ("--tolerance", f"{low:.6g}"), 3, accurate=True) | {"tolerance": low}
+
+
+def first_picture(program, text, repeats=3):
+    """Seconds from the start of the program to a picture on disk, for a pasted formula; for ever, if it is refused."""
+    command = [program, "see", text, "--quiet", "-o", WORK / "first.png"]
+    try:
+        return min(told(command)["wall"] for _ in range(repeats))
+    except Failed as failure:
+        print(f"no picture: {failure}", file=sys.stderr)
+        return math.inf
+
+
+def speed_of_memory():
+    """Bytes a second at which this machine writes a large array, on one core: for the floor under a run."""
+    return told([sys.executable, HERE / "memory.py"])["bytes_per_second"]
