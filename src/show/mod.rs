@@ -10,6 +10,7 @@ mod look;
 mod marks;
 mod material;
 mod normals;
+mod palette;
 mod picture;
 mod render;
 mod sampler;
@@ -23,6 +24,7 @@ mod studio;
 mod tests;
 mod tone;
 mod trace;
+mod tree;
 mod vec;
 
 pub use look::{Look, Material, Quality, View};

@@ -1,5 +1,7 @@
 //! Pixels, and their PNG bytes.
 
+use super::palette;
+
 /// An opaque picture: sRGB, 8 bits a channel, rows from the top, four bytes a pixel.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Picture {
@@ -50,13 +52,33 @@ impl Picture {
     /// to what the format allows: 1 to 79 printable Latin-1 characters; an empty one is left out.
     pub fn png(&self, text: &[(&str, &str)]) -> Vec<u8> {
         // Writing to memory fails only when the pixels do not match the size, which would be our own fault.
-        self.encode(text).unwrap_or_default()
+        let rgb: Vec<u8> = self.rgba.chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect();
+        self.encode(text, &rgb, None).unwrap_or_default()
     }
 
-    fn encode(&self, text: &[(&str, &str)]) -> Result<Vec<u8>, png::EncodingError> {
+    /// The file with 256 colours at most, chosen from the picture's own: a third of the size of [`Picture::png`].
+    pub fn small_png(&self, text: &[(&str, &str)]) -> Vec<u8> {
+        let (colours, numbers) = palette::reduce(self);
+        self.encode(text, &numbers, Some(colours.concat())).unwrap_or_default()
+    }
+
+    fn encode(
+        &self,
+        text: &[(&str, &str)],
+        pixels: &[u8],
+        palette: Option<Vec<u8>>,
+    ) -> Result<Vec<u8>, png::EncodingError> {
         let mut bytes = Vec::new();
         let mut encoder = png::Encoder::new(&mut bytes, self.width, self.height);
-        encoder.set_color(png::ColorType::Rgb);
+        match palette {
+            Some(colours) => {
+                encoder.set_color(png::ColorType::Indexed);
+                encoder.set_palette(colours);
+                encoder.set_filter(png::Filter::NoFilter);
+                encoder.set_compression(png::Compression::High);
+            }
+            None => encoder.set_color(png::ColorType::Rgb),
+        }
         encoder.set_depth(png::BitDepth::Eight);
         encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
         for (key, words) in text {
@@ -66,8 +88,7 @@ impl Picture {
             }
         }
         let mut writer = encoder.write_header()?;
-        let rgb: Vec<u8> = self.rgba.chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect();
-        writer.write_image_data(&rgb)?;
+        writer.write_image_data(pixels)?;
         writer.finish()?;
         Ok(bytes)
     }
@@ -101,6 +122,19 @@ mod tests {
         assert_eq!(said[0].keyword, "Title");
         assert_eq!(said[1].keyword, "two blanks");
         assert_eq!(said[1].get_text().unwrap(), script);
+    }
+
+    #[test]
+    fn a_small_png_gives_back_its_few_colours() {
+        let mut picture = Picture::plain(5, 3, [10, 20, 30]);
+        picture.tint(4, 2, [250, 0, 0], 1.0);
+        let bytes = picture.small_png(&[("Title", "Seedhead")]);
+        let mut decoder = png::Decoder::new(std::io::Cursor::new(&bytes));
+        decoder.set_transformations(png::Transformations::EXPAND);
+        let mut reader = decoder.read_info().unwrap();
+        let mut back = vec![0; reader.output_buffer_size().unwrap()];
+        reader.next_frame(&mut back).unwrap();
+        assert_eq!((&back[..3], &back[42..]), (&[10, 20, 30][..], &[250, 0, 0][..]));
     }
 
     #[test]

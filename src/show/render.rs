@@ -124,9 +124,12 @@ impl Cell {
     }
 }
 
-/// Samples of every pixel at first, and of a pixel on an edge in all.
-const FIRST: u32 = 4;
-const EDGE: u32 = 16;
+/// Samples of every pixel at first, and of a pixel on an edge in all, with care and for looking while playing.
+const FIRST: u32 = 2;
+const EDGE: u32 = 12;
+const COARSE: u32 = 6;
+/// Side of a square of pixels that are traced one after another: their rays meet the same triangles.
+const TILE: usize = 8;
 
 /// The pixels without marks.
 pub(super) fn develop(scene: &Scene, studio: &Studio, camera: &Camera, look: &Look) -> Picture {
@@ -139,9 +142,18 @@ pub(super) fn develop(scene: &Scene, studio: &Studio, camera: &Camera, look: &Lo
         }
     };
     let mut cells = vec![Cell::default(); wide * high];
-    cells.par_iter_mut().enumerate().with_min_len(64).for_each(|(i, cell)| gather(cell, i, 0..FIRST));
+    cells.par_chunks_mut(TILE * wide).enumerate().for_each(|(band, cells)| {
+        for first in (0..wide).step_by(TILE) {
+            for row in 0..cells.len() / wide {
+                for x in first..(first + TILE).min(wide) {
+                    let i = row * wide + x;
+                    gather(&mut cells[i], band * TILE * wide + i, 0..FIRST);
+                }
+            }
+        }
+    });
     let edges = edges(&cells, wide);
-    let most = if look.quality == Quality::Preview { 2 * FIRST } else { EDGE };
+    let most = if look.quality == Quality::Preview { COARSE } else { EDGE };
     cells.par_iter_mut().zip(&edges).enumerate().with_min_len(64).for_each(|(i, (cell, &edge))| {
         if edge {
             gather(cell, i, FIRST..most);

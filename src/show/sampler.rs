@@ -28,6 +28,9 @@ pub(super) struct Sampler {
     sample: u32,
 }
 
+/// The order of quarters: the first two lie across from each other, so that two samples alone are already spread.
+const QUARTERS: [u32; 4] = [0, 3, 1, 2];
+
 /// What a pair of numbers is for; each purpose has its own scramble.
 #[derive(Clone, Copy)]
 pub(super) enum Use {
@@ -55,7 +58,7 @@ impl Sampler {
     /// Two numbers from 0 to 1.
     pub fn pair(&self, purpose: Use) -> (f32, f32) {
         let h = mix(self.pixel ^ mix(purpose as u32));
-        let quarter = (self.sample & 3) ^ (h & 3);
+        let quarter = QUARTERS[self.sample as usize & 3] ^ (h & 3);
         let sub = ((self.sample >> 2) & 3) ^ mix(h ^ quarter) & 3;
         let t = mix(self.tile ^ mix(purpose as u32 ^ self.sample << 8));
         let spot = self.place.wrapping_mul((t & 6) | 1).wrapping_add(t >> 4) & 15 ^ (t >> 8 & 15);

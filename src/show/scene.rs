@@ -3,14 +3,11 @@
 use super::look::Material;
 use super::normals;
 use super::render::Piece;
+use super::tree::Tree;
 use super::vec::{V, v};
 use crate::base::{Box3, Vec3};
 use crate::shape::Side;
-use obvhs::bvh2::reinsertion::ReinsertionOptimizer;
-use obvhs::cwbvh::{CwBvh, bvh2_to_cwbvh::bvh2_to_cwbvh};
-use obvhs::ploc::{PlocBuilder, PlocSearchDistance, SortPrecision};
-use obvhs::ray::{Ray, RayHit};
-use obvhs::triangle::Triangle;
+use rayon::prelude::*;
 
 /// How far a ray starts off the surface it left, in scene units (the object's half diagonal is 1).
 pub(super) const LIFT: f32 = 1e-4;
@@ -54,7 +51,7 @@ pub(super) struct Hit {
 
 /// The pieces as rays meet them.
 pub(super) struct Scene {
-    tree: Option<CwBvh>,
+    tree: Tree,
     faces: Vec<Face>,
     skins: Vec<Skin>,
     /// All points that some triangle uses, in scene units.
@@ -92,22 +89,23 @@ impl Scene {
         let ground = gathered.points.iter().fold(f32::INFINITY, |z, p| z.min(p.z));
         let reach = gathered.points.iter().fold(0.0f32, |r, p| r.max(p.x * p.x + p.y * p.y)).sqrt();
         let Gathered { points, triangles, sides, materials } = gathered;
-        let ((faces, tree), corners) = rayon::join(
-            || build(&points, &triangles),
+        let corners = |t: &[u32; 3]| t.map(|i| points[i as usize]);
+        let ((tree, order), normals) = rayon::join(
+            || Tree::new(&triangles.iter().map(corners).collect::<Vec<_>>()),
             || normals::corners(&points, &triangles, &normals::faces(&points, &triangles)),
         );
-        let order: Vec<usize> = match &tree {
-            Some(tree) => tree.primitive_indices.iter().map(|&i| i as usize).collect(),
-            None => Vec::new(),
+        let face = |&i: &u32| {
+            let [a, b, c] = corners(&triangles[i as usize]);
+            Face { a, ab: b - a, ac: c - a }
         };
-        let skin = |&i: &usize| Skin {
-            normals: corners[i].map(normals::pack),
-            side: sides[i],
-            material: materials[i],
+        let skin = |&i: &u32| Skin {
+            normals: normals[i as usize].map(normals::pack),
+            side: sides[i as usize],
+            material: materials[i as usize],
         };
         Self {
-            faces: order.iter().map(|&i| faces[i]).collect(),
-            skins: order.iter().map(skin).collect(),
+            faces: order.par_iter().map(face).collect(),
+            skins: order.par_iter().map(skin).collect(),
             glassy: materials.contains(&Material::Glass),
             tree,
             points,
@@ -118,36 +116,34 @@ impl Scene {
         }
     }
 
-    /// The tree, unless the ray passes by the ball about everything (the unit ball, with room for rounding).
-    fn tree_near(&self, from: V, along: V) -> Option<&CwBvh> {
+    /// True when the ray passes by the ball about everything (the unit ball, with room for rounding).
+    fn passes_by(&self, from: V, along: V) -> bool {
         let (way, far) = (from.dot(along), from.dot(from));
         let (leaves, passes) = (way > 0.0 && far > 1.001, far - way * way > 1.001);
-        if leaves || passes { None } else { self.tree.as_ref() }
+        leaves || passes || self.tree.is_empty()
+    }
+
+    fn nearest(&self, from: V, along: V) -> Option<(usize, f32)> {
+        if self.passes_by(from, along) {
+            return None;
+        }
+        self.tree.nearest(from, along, |i| self.faces[i].cross(from, along))
     }
 
     /// The first triangle along a ray.
     pub fn meet(&self, from: V, along: V) -> Option<Hit> {
-        let tree = self.tree_near(from, along)?;
-        let mut hit = RayHit::none();
-        let ray = Ray::new(from.array().into(), along.array().into(), 0.0, f32::INFINITY);
-        tree.ray_traverse(ray, &mut hit, |_, i| self.faces[i].cross(from, along))
-            .then(|| self.describe(hit.primitive_id as usize, hit.t, from, along))
+        self.nearest(from, along).map(|(i, t)| self.describe(i, t, from, along))
     }
 
     /// True when nothing lies between `from` and `reach` along a ray.
     pub fn free(&self, from: V, along: V, reach: f32) -> bool {
-        let Some(tree) = self.tree_near(from, along) else { return true };
-        let ray = Ray::new(from.array().into(), along.array().into(), 0.0, reach);
-        tree.ray_traverse_miss(ray, |_, i| self.faces[i].cross(from, along))
+        self.passes_by(from, along)
+            || !self.tree.any(from, along, reach, |i| self.faces[i].cross(from, along))
     }
 
     /// The material of the first thing between `from` and infinity, if anything is there.
     pub fn shade_of(&self, from: V, along: V) -> Option<Material> {
-        let tree = self.tree_near(from, along)?;
-        let mut hit = RayHit::none();
-        let ray = Ray::new(from.array().into(), along.array().into(), 0.0, f32::INFINITY);
-        tree.ray_traverse(ray, &mut hit, |_, i| self.faces[i].cross(from, along))
-            .then(|| self.skins[hit.primitive_id as usize].material)
+        self.nearest(from, along).map(|(i, _)| self.skins[i].material)
     }
 
     fn describe(&self, i: usize, t: f32, from: V, along: V) -> Hit {
@@ -248,32 +244,4 @@ impl Gathered {
             self.materials.push(material);
         }
     }
-}
-
-/// The triangles as rays meet them, and a tree over them. The steps are those of the library's own helper, which
-/// reads a clock that the browser does not have.
-fn build(points: &[V], triangles: &[[u32; 3]]) -> (Vec<Face>, Option<CwBvh>) {
-    let corners = |t: &[u32; 3]| t.map(|i| points[i as usize]);
-    let faces: Vec<Face> = triangles
-        .iter()
-        .map(|t| {
-            let [a, b, c] = corners(t);
-            Face { a, ab: b - a, ac: c - a }
-        })
-        .collect();
-    if triangles.is_empty() {
-        return (faces, None);
-    }
-    let solid: Vec<Triangle> = triangles
-        .iter()
-        .map(|t| {
-            let [v0, v1, v2] = corners(t).map(|p| p.array().into());
-            Triangle { v0, v1, v2 }
-        })
-        .collect();
-    let all = (0..triangles.len() as u32).collect();
-    let (search, precision) = (PlocSearchDistance::Minimum, SortPrecision::U64);
-    let mut pairs = PlocBuilder::with_capacity(solid.len()).build(search, &solid, all, precision, 0);
-    ReinsertionOptimizer::default().run(&mut pairs, 0.01, None);
-    (faces, Some(bvh2_to_cwbvh(&pairs, 3, true, false)))
 }

@@ -58,24 +58,18 @@ fn first(cell: &Cell) -> Spot {
     Spot { light, scatter }
 }
 
-/// Scatter from four samples is itself uncertain: it is evened over 3 by 3 pixels.
+/// Scatter from two samples is itself uncertain: it is evened over 5 by 5 pixels, rows first.
 fn calm(spots: &[Spot], wide: usize) -> Vec<Spot> {
     let high = spots.len() / wide;
-    (0..spots.len())
-        .into_par_iter()
-        .map(|i| {
-            let (x, y) = (i % wide, i / wide);
-            let (mut sum, mut count) = ([0.0; 2], 0.0);
-            for v in y.saturating_sub(1)..(y + 2).min(high) {
-                for u in x.saturating_sub(1)..(x + 2).min(wide) {
-                    let near = spots[v * wide + u].scatter;
-                    sum = [sum[0] + near[0], sum[1] + near[1]];
-                    count += 1.0;
-                }
-            }
-            Spot { scatter: sum.map(|s| s / count), ..spots[i] }
-        })
-        .collect()
+    let mean = |near: &dyn Fn(usize) -> [f32; 2], at: usize, most: usize| {
+        let range = at.saturating_sub(2)..(at + 3).min(most);
+        let share = 1.0 / range.len() as f32;
+        range.fold([0.0; 2], |sum, k| std::array::from_fn(|i| sum[i] + near(k)[i] * share))
+    };
+    let all = (0..spots.len()).into_par_iter().with_min_len(256);
+    let rows: Vec<[f32; 2]> =
+        all.clone().map(|i| mean(&|x| spots[i - i % wide + x].scatter, i % wide, wide)).collect();
+    all.map(|i| Spot { scatter: mean(&|y| rows[y * wide + i % wide], i / wide, high), ..spots[i] }).collect()
 }
 
 fn pass(spots: &[Spot], guides: &[Guide], wide: usize, step: usize, pixel: f32) -> Vec<Spot> {
@@ -129,7 +123,12 @@ impl Sum {
         }
     }
 
+    #[inline]
     fn add(&mut self, near: &Spot, weight: f32) {
+        // Too little to be seen, but not free.
+        if weight < 1e-4 {
+            return;
+        }
         for k in 0..2 {
             let gap = near.light[k].luminance() - self.tone[k];
             let w = weight / (1.0 + gap * gap * self.slack[k]);
