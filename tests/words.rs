@@ -141,11 +141,7 @@ fn facts(value: &Value) -> String {
         Value::Piece(piece) => out += &format!("name {}\n{}", piece.name, solid_facts(&piece.form)),
         Value::Field(field) => {
             let at = [("x", 0.7), ("y", -1.3), ("z", 2.1)].map(|(n, v)| (n, Expr::constant(v)));
-            let _ = writeln!(
-                out,
-                "at(0.7,-1.3,2.1) {}",
-                number(form::substitute(field, &at).as_const().unwrap())
-            );
+            let _ = writeln!(out, "at(0.7,-1.3,2.1) {}", number(field.with(&at).as_const().unwrap()));
         }
         Value::Curve(curve) => {
             let _ = writeln!(out, "length {}", number(curve.length()));

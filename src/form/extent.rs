@@ -1,6 +1,6 @@
 //! Boxes that are known from how a form was built, without looking at its field.
 
-use super::{Curve, Sheet, Solid, Surface, rewrite};
+use super::{Curve, Sheet, Solid, Surface};
 use crate::base::{Affine, Box3, Interval, Vec3};
 use crate::formula::{Expr, Tape};
 
@@ -75,7 +75,7 @@ fn range_box(components: &[Expr; 3], ranges: &[(&str, (f64, f64))]) -> Box3 {
     let names: Vec<(&str, Expr)> =
         ranges.iter().zip(["x", "y"]).map(|((n, _), to)| (*n, Expr::var(to))).collect();
     let one = |e: &Expr| {
-        let tape = Tape::new(&rewrite::substitute(e, &names)).ok()?;
+        let tape = Tape::new(&e.with(&names)).ok()?;
         let piece = |k: usize, i: usize| match ranges.get(k) {
             Some((_, (a, b))) => {
                 let at = |i: usize| a + (b - a) * (i as f64 / PIECES as f64);

@@ -1,6 +1,6 @@
 //! A tree of forms becomes one expression in x, y, z.
 
-use super::{Solid, Surface, rewrite, xyz};
+use super::{Solid, Surface, xyz};
 use crate::base::Affine;
 use crate::formula::Expr;
 
@@ -66,7 +66,7 @@ pub(crate) fn apply(map: &Affine, at: &[Expr; 3]) -> [Expr; 3] {
 /// `e`, whose names are x, y, z, at other coordinates.
 pub(crate) fn looked(e: &Expr, at: &[Expr; 3]) -> Expr {
     let [x, y, z] = at.clone();
-    rewrite::substitute(e, &[("x", x), ("y", y), ("z", z)])
+    e.with(&[("x", x), ("y", y), ("z", z)])
 }
 
 /// What a wall in the tree becomes: its surface and thickness give an expression in x, y, z.

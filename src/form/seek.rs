@@ -10,7 +10,7 @@ use std::collections::BinaryHeap;
 use super::extent::everywhere;
 use super::fault::positive;
 
-use super::{Curve, Form, FormFault, Movable, Sheet, Solid, Surface, rewrite, scale, xyz};
+use super::{Curve, Form, FormFault, Movable, Sheet, Solid, Surface, outline, scale, xyz};
 use crate::base::{Box3, Interval, Vec3};
 use crate::formula::{Expr, Tape};
 
@@ -250,6 +250,15 @@ pub trait Bounded {
     /// # Errors
     /// [`FormFault::Endless`], [`FormFault::Empty`].
     fn bounds(&self) -> Result<Box3, FormFault>;
+
+    /// The box to take a size by: the least box, and where bounds of the field are too loose to find it, the box of
+    /// what is found inside.
+    ///
+    /// # Errors
+    /// Those of [`bounds`].
+    fn outline(&self) -> Result<Box3, FormFault> {
+        self.bounds()
+    }
 }
 
 /// The least box of a thing, to a ten-thousandth of its longest side and never too small, mm.
@@ -273,6 +282,12 @@ impl Bounded for Solid {
         let value = self.lower(&mut wall_box)?;
         let tape = tape(&value)?;
         bounded(self.within(), "bounds", &|b| sift(&tape, b, true))
+    }
+
+    fn outline(&self) -> Result<Box3, FormFault> {
+        let outer = self.bounds()?;
+        let tape = tape(&self.lower(&mut wall_box)?)?;
+        Ok(outline::closer(outer, &|p| tape.value(p) < 0.0))
     }
 }
 
@@ -313,6 +328,13 @@ impl Bounded for Form {
             Self::Curve(c) => c.bounds(),
         }
     }
+
+    fn outline(&self) -> Result<Box3, FormFault> {
+        match self {
+            Self::Solid(s) => s.outline(),
+            _ => self.bounds(),
+        }
+    }
 }
 
 fn finite_box(b: Box3) -> Result<Box3, FormFault> {
@@ -333,7 +355,7 @@ fn swept(components: &[Expr; 3], ranges: &[(&str, (f64, f64))]) -> Result<Box3, 
     let domain = Box3::new(Vec3::new(range(0).0, range(1).0, 0.0), Vec3::new(range(0).1, range(1).1, 0.0));
     let mut out = [Interval::ALL; 3];
     for (axis, e) in components.iter().enumerate() {
-        let tape = tape(&rewrite::substitute(e, &names))?;
+        let tape = tape(&e.with(&names))?;
         let bound = |b: Box3| {
             let r = tape.bounds(b);
             if r.lo.is_nan() || r.hi.is_nan() { Interval::ALL } else { r }
@@ -371,7 +393,7 @@ fn summit(domain: Box3, above: &dyn Fn(Box3) -> f64) -> f64 {
 /// [`FormFault::NotPositive`], and those of [`bounds`].
 pub fn fit<T: Movable + Bounded>(thing: &T, size: f64) -> Result<T, FormFault> {
     positive("size", size)?;
-    let b = thing.bounds()?;
+    let b = thing.outline()?;
     let longest = b.size().largest();
     if longest <= 0.0 {
         return Err(FormFault::Empty);

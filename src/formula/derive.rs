@@ -16,7 +16,7 @@ impl Expr {
     /// The partial derivative by a name.
     pub fn derivative(&self, name: &str) -> Self {
         let mut known = Known::new();
-        for e in walk::in_order(std::slice::from_ref(self)) {
+        for e in walk::in_order([self]) {
             if let Some(d) = of_node(&e, name, &known) {
                 known.insert(e.address(), d);
             }

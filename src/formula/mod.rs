@@ -25,3 +25,4 @@ pub use compile::TapeFault;
 pub use expr::{Binary, Expr, Node, Op, Oracle, Unary};
 pub use read::{FaultClass, Kind, ReadFault, Reading, Relation, Remark, read, read_with};
 pub use tape::{Scratch, Tape};
+pub use walk::in_order;

@@ -6,8 +6,9 @@
 use std::collections::HashMap;
 use std::fmt::Write as _;
 
-use super::expr::{Binary, Expr, Op, Unary};
-use super::read::{Kind, Relation, arguments, names_in, ordered};
+use super::expr::{Binary, Expr, Op, Unary, arguments};
+use super::read::{Kind, Relation};
+use super::walk::{in_order, names};
 
 /// Depth at which a part gets a line of its own.
 const DEEP: u32 = 24;
@@ -59,7 +60,7 @@ pub enum Sides {
 
 /// A name for the place on a curve or surface that no parameter has.
 fn head(components: &[Expr; 3]) -> &'static str {
-    let taken = names_in(&components.iter().collect::<Vec<_>>());
+    let taken = names(components);
     ["r", "c", "q"].into_iter().find(|n| !taken.iter().any(|t| t == n)).unwrap_or("place")
 }
 
@@ -94,7 +95,7 @@ const ATOM: u8 = 5;
 impl Printer {
     /// Prints every node once, in the order of needs.
     fn prepare(&mut self, roots: &[&Expr]) {
-        let taken = names_in(roots);
+        let taken = names(roots.iter().copied());
         self.prefix = "h".into();
         while taken
             .iter()
@@ -102,9 +103,9 @@ impl Printer {
         {
             self.prefix.push('h');
         }
-        let nodes = ordered(roots);
+        let nodes = in_order(roots.iter().copied());
         for e in &nodes {
-            for a in arguments(e) {
+            for a in arguments(e.op()) {
                 *self.uses.entry(a.address()).or_default() += 1;
             }
         }
@@ -147,8 +148,7 @@ impl Printer {
     }
 
     fn print(&self, e: &Expr) -> (String, u8, u32) {
-        let depth = 1 + arguments(e)
-            .iter()
+        let depth = 1 + arguments(e.op())
             .filter_map(|a| self.texts.get(&a.address()))
             .map(|t| t.2)
             .max()

@@ -7,13 +7,13 @@ use super::tape::Tape;
 use crate::base::Box3;
 
 /// Every distinct node under `roots`, arguments before their users, left before right.
-pub(super) fn in_order(roots: &[Expr]) -> Vec<Expr> {
+pub fn in_order<'a>(roots: impl IntoIterator<Item = &'a Expr>) -> Vec<Expr> {
     order(roots, |e| arguments(e.op()).rev().collect())
 }
 
 /// Every distinct node under `roots`, arguments before their users, the deepest argument first: in this order few
 /// values wait for their use at any time. Source: Sethi and Ullman, J. ACM 17 (1970) 715.
-pub(super) fn deepest_first(roots: &[Expr]) -> Vec<Expr> {
+pub(super) fn deepest_first<'a>(roots: impl IntoIterator<Item = &'a Expr>) -> Vec<Expr> {
     order(roots, |e| {
         let mut list: Vec<&Expr> = arguments(e.op()).rev().collect();
         list.sort_by_key(|a| a.depth());
@@ -22,10 +22,11 @@ pub(super) fn deepest_first(roots: &[Expr]) -> Vec<Expr> {
 }
 
 /// A walk that takes the arguments of a node from the end of the list that `pending` gives.
-fn order(roots: &[Expr], pending: impl Fn(&Expr) -> Vec<&Expr>) -> Vec<Expr> {
+fn order<'a>(roots: impl IntoIterator<Item = &'a Expr>, pending: impl Fn(&Expr) -> Vec<&Expr>) -> Vec<Expr> {
     let mut order = Vec::new();
     let mut seen: HashSet<usize> = HashSet::new();
-    let mut stack: Vec<(&Expr, bool)> = roots.iter().rev().map(|e| (e, false)).collect();
+    let mut stack: Vec<(&Expr, bool)> = roots.into_iter().map(|e| (e, false)).collect();
+    stack.reverse();
     while let Some((e, ready)) = stack.pop() {
         if ready {
             order.push(e.clone());
@@ -37,24 +38,50 @@ fn order(roots: &[Expr], pending: impl Fn(&Expr) -> Vec<&Expr>) -> Vec<Expr> {
     order
 }
 
+/// Free names under `roots` in order of appearance, each once.
+pub(super) fn names<'a>(roots: impl IntoIterator<Item = &'a Expr>) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for e in in_order(roots) {
+        if let Op::Var(name) = e.op()
+            && !names.iter().any(|n| **n == **name)
+        {
+            names.push(name.to_string());
+        }
+    }
+    names
+}
+
 impl Expr {
     /// Free names in order of appearance, each once.
     pub fn names(&self) -> Vec<String> {
-        let mut names: Vec<String> = Vec::new();
-        for e in in_order(std::slice::from_ref(self)) {
-            if let Op::Var(name) = e.op()
-                && !names.iter().any(|n| **n == **name)
-            {
-                names.push(name.to_string());
-            }
+        names([self])
+    }
+
+    /// The value with names looked up, NaN where it has none; an oracle has none here.
+    ///
+    /// # Errors
+    /// The name that has no value.
+    pub fn value(&self, lookup: &dyn Fn(&str) -> Option<f64>) -> Result<f64, String> {
+        let mut known: HashMap<usize, f64> = HashMap::new();
+        for e in in_order([self]) {
+            let get = |a: &Self| known.get(&a.address()).copied().unwrap_or(f64::NAN);
+            let value = match e.op() {
+                Op::Const(x) => *x,
+                Op::Var(name) => lookup(name).ok_or_else(|| name.to_string())?,
+                Op::Unary(f, a) => f.of(get(a)),
+                Op::Binary(f, a, b) => f.of(get(a), get(b)),
+                Op::Select(test, a, b) => get(if get(test) < 0.0 { a } else { b }),
+                Op::Oracle(..) => f64::NAN,
+            };
+            known.insert(e.address(), value);
         }
-        names
+        Ok(known.get(&self.address()).copied().unwrap_or(f64::NAN))
     }
 
     /// True when a function in it may have no value somewhere (a root, a logarithm, an arc sine, a power that is not
     /// whole), as far as bounds over all of space can tell.
     pub fn is_partial(&self) -> bool {
-        in_order(std::slice::from_ref(self)).iter().any(|e| match e.op() {
+        in_order([self]).iter().any(|e| match e.op() {
             Op::Unary(Unary::Sqrt | Unary::Ln, a) => !a.stays_within(0.0, f64::INFINITY),
             Op::Unary(Unary::Asin | Unary::Acos | Unary::Atanh, a) => !a.stays_within(-1.0, 1.0),
             Op::Unary(Unary::Acosh, a) => !a.stays_within(1.0, f64::INFINITY),
@@ -75,13 +102,18 @@ impl Expr {
 
     /// The number of distinct nodes.
     pub fn count(&self) -> usize {
-        in_order(std::slice::from_ref(self)).len()
+        in_order([self]).len()
+    }
+
+    /// The expression with each name of the list replaced, all at once; other names stay.
+    pub fn with(&self, names: &[(&str, Self)]) -> Self {
+        self.substitute(|n| names.iter().find(|(m, _)| *m == n).map(|(_, to)| to.clone()))
     }
 
     /// The expression with every name for which `value` gives one replaced, all at once.
     pub fn substitute(&self, value: impl Fn(&str) -> Option<Self>) -> Self {
         let mut new: HashMap<usize, Self> = HashMap::new();
-        for e in in_order(std::slice::from_ref(self)) {
+        for e in in_order([self]) {
             let of = |a: &Self| new.get(&a.address()).cloned().unwrap_or_else(|| a.clone());
             let kept = arguments(e.op()).all(|a| of(a).address() == a.address());
             let made = match e.op() {

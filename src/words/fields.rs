@@ -78,7 +78,7 @@ words! { "fields":
         y: FieldLike,
         /// Where to look: the third coordinate.
         z: FieldLike,
-    ) -> Any { lowest(form::substitute(&field, &[("x", x), ("y", y), ("z", z)])) }
+    ) -> Any { lowest(field.with(&[("x", x), ("y", y), ("z", z)])) }
     example { "(sin(X) + Z).looked(2*X, Y, Z - X)" }
     fails { "looked(X, Y, Z)" => "takes 4 arguments" }
 
@@ -178,7 +178,7 @@ pub(super) fn given<const N: usize>(
         };
         return Err(Fault::new(format!("{word}: there is no `{name}` in the text")).hint(free));
     }
-    Ok(exprs.map(|e| form::substitute(&e, &known)))
+    Ok(exprs.map(|e| e.with(&known)))
 }
 
 fn level(field: Expr, value: Expr) -> Result<Surface, FormFault> {
@@ -195,5 +195,5 @@ pub(super) fn solid_field(word: &str, solid: &crate::form::Solid) -> Result<Expr
 
 fn value_at(field: &Expr, at: [f64; 3]) -> f64 {
     let names = [("x", at[0]), ("y", at[1]), ("z", at[2])].map(|(n, v)| (n, Expr::constant(v)));
-    form::substitute(field, &names).as_const().unwrap_or(f64::NAN)
+    field.with(&names).as_const().unwrap_or(f64::NAN)
 }

@@ -4,7 +4,6 @@
 //! trace is valued at eight fixed points and compared with the function itself; a difference is a fault.
 
 use super::Host;
-use crate::form;
 use crate::formula::Expr;
 use crate::value::{Fault, Function, Part, Value};
 
@@ -41,7 +40,7 @@ pub(super) fn components(
         let known: Vec<(&str, Expr)> =
             names.iter().zip(&place).map(|((n, _), x)| (*n, Expr::constant(*x))).collect();
         for (trace, value) in traced.iter().zip(&given) {
-            let trace = form::substitute(trace, &known);
+            let trace = trace.with(&known);
             if !alike(&trace, value) {
                 return Err(differs(word));
             }

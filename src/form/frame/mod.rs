@@ -133,7 +133,7 @@ impl Given {
     fn filled(&self, e: &Expr) -> Expr {
         let names: Vec<(&str, Expr)> =
             self.values.iter().map(|(n, v)| (n.as_str(), Expr::constant(*v))).collect();
-        super::substitute(e, &names)
+        e.with(&names)
     }
 
     /// `field("…")` and the like, with what follows the text.

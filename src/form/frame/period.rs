@@ -9,8 +9,7 @@ use std::collections::HashMap;
 use std::f64::consts::{PI, TAU};
 
 use super::chance::Chance;
-use crate::form::rewrite::{nodes, substitute};
-use crate::formula::{Binary, Expr, Op, Tape, Unary};
+use crate::formula::{Binary, Expr, Op, Tape, Unary, in_order};
 
 /// How an expression answers to one of its names.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -151,7 +150,7 @@ fn common_multiple(bases: &[f64]) -> Option<f64> {
 /// How the expressions, taken together, answer to `name`.
 pub fn answer(roots: &[&Expr], name: &str) -> Answer {
     let mut known: HashMap<usize, Option<Growth>> = HashMap::new();
-    for e in nodes(roots) {
+    for e in in_order(roots.iter().copied()) {
         let g = growth(&e, name, &known);
         known.insert(e.address(), g);
     }
@@ -211,7 +210,7 @@ impl Trial {
         if others.len() > 2 {
             return None;
         }
-        let tapes = roots.iter().map(|e| Tape::new(&substitute(e, &renamed)).ok());
+        let tapes = roots.iter().map(|e| Tape::new(&e.with(&renamed)).ok());
         let tapes = tapes.collect::<Option<Vec<_>>>()?;
         let mut chance = Chance::new(7);
         let points: Vec<[f64; 3]> =

@@ -302,7 +302,7 @@ pub(super) fn hold(far: &[f64], margin: f64) -> Option<f64> {
 /// Room beyond the furthest singular point: its cone is seen whole.
 const BEYOND_SINGULAR: f64 = 1.35;
 /// Room beyond the furthest turning point: the sheets are seen to leave.
-const BEYOND_TURN: f64 = 1.7;
+const BEYOND_TURN: f64 = 2.0;
 
 fn clipped(s: &Subject, open: &[usize]) -> Place {
     let active = [0, 1, 2].map(|i| open.contains(&i));

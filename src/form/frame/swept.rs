@@ -6,9 +6,8 @@ use super::clip::{round_near, spelled};
 use super::period::{Answer, answer};
 use super::{FrameFault, Framed, Given, fit, tube, wall};
 use crate::base::Vec3;
-use crate::form::rewrite::nodes;
-use crate::form::{Curve, rewrite, sheet};
-use crate::formula::{Expr, Op, Tape, Unary};
+use crate::form::{Curve, sheet};
+use crate::formula::{Expr, Op, Tape, Unary, in_order};
 
 /// Periods shown of a path that winds on without closing.
 const TURNS: f64 = 3.0;
@@ -60,7 +59,7 @@ fn curve_range(roots: &[&Expr; 3], param: &str) -> (f64, f64, &'static str) {
 /// The longest turn of a sine or cosine of the parameter, when components do not repeat as wholes.
 fn turn(roots: &[&Expr], param: &str) -> Option<f64> {
     let mut longest: Option<f64> = None;
-    for e in nodes(roots) {
+    for e in in_order(roots.iter().copied()) {
         if matches!(e.op(), Op::Unary(Unary::Sin | Unary::Cos, _))
             && let Answer::Period(p) = answer(&[&e], param)
         {
@@ -111,7 +110,7 @@ impl Sweep {
     fn new(components: &[Expr; 3], params: &[String; 2]) -> Self {
         let roots = components.each_ref();
         let names = [(params[0].as_str(), Expr::var("x")), (params[1].as_str(), Expr::var("y"))];
-        let tape = |e: &Expr| Tape::new(&rewrite::substitute(e, &names)).ok();
+        let tape = |e: &Expr| Tape::new(&e.with(&names)).ok();
         let tapes = match components.each_ref().map(tape) {
             [Some(a), Some(b), Some(c)] => Some([a, b, c]),
             _ => None,
@@ -195,7 +194,7 @@ impl Sweep {
         let mut sorted: Vec<f64> = all.iter().copied().filter(|v| v.is_finite()).collect();
         sorted.sort_by(f64::total_cmp);
         let Some(usual) = sorted.get(sorted.len() / 2) else { return (from, to) };
-        let good = |k: usize| all[k] <= 4.0 * usual;
+        let good = |k: usize| all[k] <= 2.5 * usual;
         let (mut best, mut start) = ((0, 0), None);
         for k in 0..=STEPS {
             match (good(k), start) {

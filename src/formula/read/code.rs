@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::faults::Span;
+use super::inline::inlined;
 use super::style::Style;
 use super::token::*;
 
@@ -70,6 +71,11 @@ const POINTS: &[&str] = &[
 pub fn unwrap(tokens: Vec<Token>, style: Style) -> Unwrapped {
     let mut out = Unwrapped::default();
     let tokens = types(tokens, style, &mut out.points);
+    let (tokens, args) = match style.code.then(|| inlined(&tokens, style)).flatten() {
+        Some(written) => written,
+        None => (tokens, None),
+    };
+    out.args = args;
     let tokens = if style.code { blocks(tokens) } else { tokens };
     headers(tokens, style, &mut out);
     out
@@ -151,10 +157,10 @@ fn blocks(mut tokens: Vec<Token>) -> Vec<Token> {
 }
 
 /// A header found at some place: its name, its arguments, and where the body begins.
-struct Header {
-    name: Option<String>,
-    args: Vec<String>,
-    end: usize,
+pub(super) struct Header {
+    pub name: Option<String>,
+    pub args: Vec<String>,
+    pub end: usize,
 }
 
 fn headers(tokens: Vec<Token>, style: Style, out: &mut Unwrapped) {
@@ -218,7 +224,7 @@ fn define(tokens: &mut Vec<Token>, name: &str, args: &[String], at: Span) {
     push(tokens, Tok::Sym('='));
 }
 
-fn header(t: &[Token], i: usize, style: Style) -> Option<Header> {
+pub(super) fn header(t: &[Token], i: usize, style: Style) -> Option<Header> {
     let word = t[i].word().unwrap_or_default();
     match word {
         "def" | "function" | "fn" | "func" | "fun" if t.len() > i + 1 => {
@@ -294,7 +300,7 @@ fn header(t: &[Token], i: usize, style: Style) -> Option<Header> {
 }
 
 /// The names between brackets from a place on, and the place after them.
-fn list(t: &[Token], open: usize) -> Option<(Vec<String>, usize)> {
+pub(super) fn list(t: &[Token], open: usize) -> Option<(Vec<String>, usize)> {
     if !t.get(open)?.is('(') {
         return None;
     }

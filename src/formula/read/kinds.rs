@@ -16,9 +16,10 @@ use super::token::*;
 use super::tree::{Node, Part};
 use super::values::{Definition, Values};
 use super::vectors::Val;
-use super::{Outcome, clauses, or_whole, polar, walk};
+use super::{Outcome, clauses, or_whole, polar};
 use crate::formula::Expr;
 use crate::formula::normal::{Sides, normal};
+use crate::formula::walk::names;
 
 /// What is known beside the statements.
 pub struct Given {
@@ -329,12 +330,12 @@ fn scalar(
     node: &Node,
     cx: &mut Context2,
 ) -> Read<Kind> {
-    let used = walk::names(&[&value]);
+    let used = value.names();
     let unit = |n: &str| used.iter().any(|u| u == n);
     let spatial = used.iter().any(|n| is_axis(n));
     if unit("i") && unit("j") && !spatial {
         let at = |i: f64, j: f64, k: f64| {
-            walk::replace(&value, &|n| match n {
+            value.substitute(|n| match n {
                 "i" => Some(Expr::constant(i)),
                 "j" => Some(Expr::constant(j)),
                 "k" => Some(Expr::constant(k)),
@@ -352,7 +353,7 @@ fn scalar(
             n if n == b => Some(Expr::var("y")),
             _ => None,
         };
-        let value = walk::replace(&value, &plane);
+        let value = value.substitute(plane);
         cx.remark(
             node.at,
             format!("a function of two numbers read as its graph: z = {}({a}, {b})", name.unwrap_or("f")),
@@ -365,7 +366,7 @@ fn scalar(
         && used.contains(&declared[0])
     {
         let a = declared[0].clone();
-        let value = walk::replace(&value, &|n| (n == a).then(|| Expr::var("x")));
+        let value = value.substitute(|n| (n == a).then(|| Expr::var("x")));
         cx.remark(
             node.at,
             format!("a function of one number read as its graph: y = {}({a})", name.unwrap_or("f")),
@@ -381,7 +382,7 @@ fn finish((kind, sides): (Kind, Sides), values: Values, ranges: Ranges, mut cx: 
         Kind::Curve { components, param, .. } => (components.iter().collect(), vec![param.clone()]),
         Kind::Surface { components, params, .. } => (components.iter().collect(), params.to_vec()),
     };
-    let used = walk::names(&exprs);
+    let used = names(exprs.iter().copied());
     let mut free: Vec<String> =
         values.free.iter().filter(|n| used.contains(n) && !own.contains(n)).cloned().collect();
     for n in &used {

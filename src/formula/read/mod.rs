@@ -5,6 +5,7 @@ mod brackets;
 mod calls;
 mod clauses;
 mod code;
+mod commas;
 mod damage;
 mod decide;
 mod factors;
@@ -12,6 +13,7 @@ mod faults;
 mod functions;
 mod glyphs;
 mod groups;
+mod inline;
 mod kinds;
 mod letters;
 mod lexer;
@@ -32,11 +34,9 @@ mod tree;
 mod unexpected;
 mod values;
 mod vectors;
-mod walk;
 
 pub use faults::{FaultClass, ReadFault};
 pub use reading::{Kind, Reading, Relation, Remark};
-pub(super) use walk::{arguments, names as names_in, ordered};
 
 use faults::{Read, Span, fault};
 
@@ -69,6 +69,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let whole = Span { from: 0, to: text.len() as u32 };
     let glyphs = damage::undouble(glyphs::glyphs(text)?);
     let style = style::Style::of(text);
+    let (glyphs, decimals) = commas::decimal(glyphs, style);
     let tokens = lexer::lex(&glyphs, style)?;
     if tokens.iter().all(|t| matches!(t.sym(), Some('\n' | '{' | '}' | ',' | ';'))) {
         return fault(
@@ -87,7 +88,10 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
         );
     }
     let unwrapped = code::unwrap(tokens, style);
-    let statements = clauses::statements(unwrapped.tokens, style)?;
+    let mut statements = clauses::statements(unwrapped.tokens, style)?;
+    if let Some(first) = decimals.first() {
+        statements.remark(*first, "a comma in a number was read as its decimal point");
+    }
     let lets: std::collections::BTreeMap<String, f64> =
         lets.iter().map(|(n, v)| (names::spelled(n), *v)).collect();
     kinds::reading(

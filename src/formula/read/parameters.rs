@@ -3,8 +3,8 @@
 use super::faults::{FaultClass, Read, fault};
 use super::kinds::{Context2, Ranges};
 use super::reading::Kind;
-use super::walk;
 use crate::formula::Expr;
+use crate::formula::walk::names;
 
 /// Names that usually are parameters, the likelier pairs first.
 const PAIRS: &[[&str; 2]] = &[
@@ -53,7 +53,7 @@ pub(super) fn parametric(
             "separate them with commas: x, y, z",
         );
     };
-    let used = walk::names(&components.iter().collect::<Vec<_>>());
+    let used = names(&components);
     let params = parameters(&used, declared, ranges);
     let likely: Vec<&str> =
         ["t", "u", "v", "s", "theta", "phi"].into_iter().filter(|n| used.iter().any(|u| u == n)).collect();

@@ -92,6 +92,6 @@ impl Reading {
             Kind::Field { value, .. } => vec![value],
             Kind::Curve { components, .. } | Kind::Surface { components, .. } => components.iter().collect(),
         };
-        exprs.into_iter().map(|e| super::walk::value(e, &lookup)).collect()
+        exprs.into_iter().map(|e| e.value(&lookup)).collect()
     }
 }

@@ -6,7 +6,6 @@ use super::kinds::Context2;
 use super::reading::{Kind, Relation};
 use super::tree::{Node, Part, Sign};
 use super::values::Values;
-use super::walk;
 use crate::formula::normal::Sides;
 use crate::formula::{Expr, Unary};
 
@@ -46,7 +45,7 @@ pub(super) fn relation(
             "use = for the surface, < or > for a solid",
         ),
         [Sign::Equal, Sign::Equal] if scalars[2].as_const().is_some() && plain_name(first, values) => {
-            let name = walk::names(&[&scalars[0]]);
+            let name = scalars[0].names();
             values.free.retain(|n| !name.contains(n));
             field(difference(&scalars[1], &scalars[2]), Relation::Equal)
         }

@@ -1,0 +1,171 @@
+//! Decimal commas: `0,5x` is half of x where a text plainly writes its numbers so.
+
+use super::faults::Span;
+use super::functions::{Func, function};
+use super::glyphs::Glyph;
+use super::style::Style;
+
+/// The text with points in its numbers, and the places of the commas.
+///
+/// A comma between digits is a decimal one where it can be nothing else: the text has no decimal point, no comma
+/// without a blank after it stands anywhere else, and the bracket around it holds one argument, or parts its
+/// arguments by `;` or by a comma and a blank. `(1,2)`, `max(1,2)` and `[0,5]` stay lists.
+pub fn decimal(mut glyphs: Vec<Glyph>, style: Style) -> (Vec<Glyph>, Vec<Span>) {
+    if style.code || style.square {
+        return (glyphs, Vec::new());
+    }
+    let at = |i: usize| glyphs.get(i).map_or('\0', |g| g.c);
+    let digit = |i: usize| at(i).is_ascii_digit();
+    let mut commas = Vec::new();
+    let mut open: Vec<usize> = Vec::new();
+    for i in 0..glyphs.len() {
+        match at(i) {
+            '(' | '[' => open.push(i),
+            ')' | ']' => {
+                open.pop();
+            }
+            '.' if i > 0 && digit(i - 1) && digit(i + 1) => return (glyphs, Vec::new()),
+            ',' if braced(&glyphs, i) => commas.push((i, open.last().copied())),
+            ',' if i > 0 && digit(i - 1) && digit(i + 1) => {
+                commas.push((i, open.last().copied()));
+            }
+            ',' if !(at(i + 1).is_whitespace() || matches!(at(i + 1), '\0' | '\\' | '$' | '}')) => {
+                return (glyphs, Vec::new());
+            }
+            _ => {}
+        }
+    }
+    // Two commas in one number, or three digits after the comma alone, may part thousands or list whole numbers.
+    let run = |i: usize| (i..).take_while(|k| digit(*k)).count();
+    let chained = commas.iter().any(|(i, _)| at(i + 1 + run(i + 1)) == ',' && digit(i + 2 + run(i + 1)));
+    let leading_zero = |i: usize| at(i - 1) == '0' && (i < 2 || !digit(i - 2));
+    let thousands = commas.iter().all(|(i, _)| run(i + 1) == 3 && !leading_zero(*i));
+    if commas.is_empty() || chained || thousands || !commas.iter().all(|(i, o)| sole(&glyphs, *i, *o)) {
+        return (glyphs, Vec::new());
+    }
+    let mut places = Vec::new();
+    for (i, bracket) in commas.iter().rev() {
+        if let Some(open) = *bracket {
+            semicolons(&mut glyphs, open);
+        }
+        glyphs[*i].c = '.';
+        places.push(glyphs[i - 1].at.join(glyphs[i + 1].at));
+        if glyphs[i - 1].c == '{' {
+            glyphs.remove(i + 1);
+            glyphs.remove(i - 1);
+        }
+    }
+    places.reverse();
+    (glyphs, places)
+}
+
+/// `{,}` between digits, as TeX writes a decimal comma.
+fn braced(glyphs: &[Glyph], i: usize) -> bool {
+    let at = |k: usize| glyphs.get(k).map_or('\0', |g| g.c);
+    i > 1 && at(i - 1) == '{' && at(i + 1) == '}' && at(i - 2).is_ascii_digit() && at(i + 2).is_ascii_digit()
+}
+
+/// What a bracket holds, from after its opening sign on.
+fn held(glyphs: &[Glyph], open: usize) -> &[Glyph] {
+    let mut depth = 0;
+    for (k, g) in glyphs.iter().enumerate().skip(open) {
+        match g.c {
+            '(' | '[' => depth += 1,
+            ')' | ']' => depth -= 1,
+            _ => {}
+        }
+        if depth == 0 {
+            return &glyphs[open + 1..k];
+        }
+    }
+    &glyphs[(open + 1).min(glyphs.len())..]
+}
+
+/// Whether the comma at `i` in a bracket cannot part arguments.
+fn sole(glyphs: &[Glyph], i: usize, open: Option<usize>) -> bool {
+    let Some(open) = open else {
+        // Outside brackets a comma may part values, as in `a, b = 1,5`.
+        let before = glyphs[..i].iter().rev().take_while(|g| g.c != '\n' && g.c != ';');
+        let named: Vec<char> = before.map(|g| g.c).collect();
+        let equals = named.iter().position(|c| *c == '=');
+        return braced(glyphs, i) || equals.is_none_or(|e| !left_list(&named[e + 1..]));
+    };
+    if glyphs[open].c == '[' {
+        return false;
+    }
+    let inside = held(glyphs, open);
+    let parted = inside.windows(2).any(|w| w[0].c == ',' && w[1].c.is_whitespace())
+        || inside.iter().any(|g| g.c == ';');
+    let only_numbers = inside.iter().all(|g| g.c.is_ascii_digit() || g.c == ',' || g.c.is_whitespace());
+    let word: Vec<char> =
+        glyphs[..open].iter().rev().map(|g| g.c).take_while(|c| c.is_ascii_alphanumeric()).collect();
+    let word: String = word.into_iter().rev().collect();
+    let one =
+        matches!(function(&word), Some(Func::One(_) | Func::Inverse(_) | Func::OfInverse(_) | Func::Log));
+    parted || one || (function(&word).is_none() && !only_numbers)
+}
+
+/// Whether a left side, read backwards, lists names: `b ,a`.
+fn left_list(backwards: &[char]) -> bool {
+    let names = backwards.iter().take_while(|c| c.is_alphabetic() || **c == ',' || c.is_whitespace());
+    names.filter(|c| **c == ',').count() > 0
+        && backwards.iter().all(|c| c.is_alphabetic() || *c == ',' || c.is_whitespace())
+}
+
+/// Arguments parted by `;` are parted by `,`.
+fn semicolons(glyphs: &mut [Glyph], open: usize) {
+    let mut depth = 0;
+    for g in glyphs.iter_mut().skip(open) {
+        match g.c {
+            '(' => depth += 1,
+            ')' => depth -= 1,
+            ';' if depth == 1 => g.c = ',',
+            _ => {}
+        }
+        if depth == 0 {
+            return;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::formula::read;
+
+    fn normal(text: &str) -> (String, usize) {
+        let r = read(text).unwrap_or_else(|f| panic!("{text}: {f}"));
+        (r.normal, r.remarks.len())
+    }
+
+    #[test]
+    fn a_comma_in_a_number_is_a_point_and_said_so() {
+        for (comma, point) in [
+            ("0,5x + y = z", "0.5x + y = z"),
+            ("0,5x² + 0,25y² − z = 1,5", "0.5x² + 0.25y² − z = 1.5"),
+            ("x^2 + y^2 + 0,3 z^2 < 1", "x^2 + y^2 + 0.3 z^2 < 1"),
+            ("3,14159 x = y", "3.14159 x = y"),
+            ("cos(1,5x) + cos(1,5y) + cos(1,5z) = 0", "cos(1.5x) + cos(1.5y) + cos(1.5z) = 0"),
+            ("max(0,5; x) - y", "max(0.5, x) - y"),
+            ("max(0,5x, y) = z", "max(0.5x, y) = z"),
+            ("a x^2 + y = z, a = 1,5", "a x^2 + y = z, a = 1.5"),
+            ("(0,5x + 1)(y - 2,5) = z", "(0.5x + 1)(y - 2.5) = z"),
+            ("$0{,}5 x + y = z$", "$0.5 x + y = z$"),
+            ("(cos t, sin t, 0,5t)", "(cos t, sin t, 0.5t)"),
+        ] {
+            let ((a, more), (b, _)) = (normal(comma), normal(point));
+            assert_eq!(a, b, "{comma}");
+            assert!(more >= 1, "{comma}: not said");
+        }
+    }
+
+    #[test]
+    fn lists_stay_lists() {
+        for (text, same) in [
+            ("max(1,2) x = y", "2x = y"),
+            ("z = a x + b y, a=1, b=2", "z = 1x + 2y"),
+            ("max(x,y,0) = z", "max(x, y, 0) = z"),
+        ] {
+            assert_eq!(normal(text).0.replace(' ', ""), normal(same).0.replace(' ', ""), "{text}");
+        }
+    }
+}

@@ -1,0 +1,365 @@
+//! Code of several functions becomes one: each that only helps is written out where it is called, with its local names
+//! replaced by what they stand for.
+
+use std::collections::BTreeMap;
+
+use super::code::{Header, header, list};
+use super::lexer::MOST_TOKENS;
+use super::style::Style;
+use super::token::*;
+
+/// A function of the text whose body comes to one expression.
+struct Function {
+    name: String,
+    args: Vec<String>,
+    body: Vec<Token>,
+    /// Where it stands in the text.
+    from: usize,
+    to: usize,
+}
+
+/// What local names stand for.
+type Locals = BTreeMap<String, Vec<Token>>;
+
+/// The text with helping functions written out, and the arguments of the one that is left; `None` where there are
+/// none, or one does more than name values and return.
+pub(super) fn inlined(tokens: &[Token], style: Style) -> Option<(Vec<Token>, Option<Vec<String>>)> {
+    let mut functions: Vec<Function> = Vec::new();
+    let mut i = 0;
+    while i < tokens.len() {
+        let start = i == 0 || tokens[i - 1].sym().is_some_and(|c| matches!(c, '\n' | ';' | '}'));
+        match start.then(|| found(tokens, i, style)).flatten() {
+            Some((name, args, body, to)) => {
+                let body = reduced(&statements(body), &functions)?;
+                functions.push(Function { name, args, body, from: i, to });
+                i = to;
+            }
+            None => i += 1,
+        }
+    }
+    let blocked = functions
+        .iter()
+        .any(|f| tokens[f.from..f.to].iter().any(|t| t.is('{')) && arrow(&tokens[f.from..f.to]));
+    if functions.len() < 2 && !blocked {
+        return None;
+    }
+    let mut rest = Vec::new();
+    let mut at = 0;
+    for f in &functions {
+        rest.extend_from_slice(&tokens[at..f.from]);
+        at = f.to;
+    }
+    rest.extend_from_slice(&tokens[at..]);
+    let called = |t: &[Token]| functions.iter().any(|f| t.iter().any(|t| t.is_word(&f.name)));
+    if called(&rest) {
+        return Some((written(&rest, &functions, &Locals::new())?, None));
+    }
+    // The last function is the shape, and what stands beside the functions gives values.
+    let main = functions.pop()?;
+    let sign = |c: char| Token {
+        tok: Tok::Sym(c),
+        at: main.body.first().map_or_else(Default::default, |t| t.at),
+        gap: Gap::None,
+    };
+    rest.push(sign('\n'));
+    rest.push(Token { tok: Tok::Word("return".into(), true), ..sign(' ') });
+    let mut body = main.body;
+    if let Some(first) = body.first_mut() {
+        first.gap = Gap::Blank;
+    }
+    rest.extend(body);
+    Some((rest, Some(main.args)))
+}
+
+fn arrow(tokens: &[Token]) -> bool {
+    tokens.iter().any(|t| t.is('→'))
+}
+
+type Found<'a> = (String, Vec<String>, &'a [Token], usize);
+
+/// The function that begins at a place: its name, arguments, body, and the place after it.
+fn found<'a>(t: &'a [Token], i: usize, style: Style) -> Option<Found<'a>> {
+    let word = t[i].word()?;
+    if matches!(word, "def" | "function" | "fn" | "func" | "fun") {
+        let Header { name, args, end } = header(t, i, style)?;
+        let (body, to) = if word == "def" { indented(t, end) } else { braced(t, end)? };
+        return Some((name?, args, body, to));
+    }
+    // `name(args) { … }`, `name = (args) => { … }`, `name = function (args) { … }`
+    if t.get(i + 1)?.is('(') {
+        let (args, end) = list(t, i + 1)?;
+        let (body, to) = braced(t, end)?;
+        return Some((word.to_owned(), args, body, to));
+    }
+    if t.get(i + 1)?.is('=') {
+        let open = i + 2 + usize::from(t.get(i + 2)?.is_word("function"));
+        let (args, end) = list(t, open)?;
+        let end = if t.get(end)?.is('→') { end + 1 } else { end };
+        let (body, to) = braced(t, end)?;
+        return Some((word.to_owned(), args, body, to));
+    }
+    None
+}
+
+/// What stands in braces from a place on (blank lines before them), and the place after.
+fn braced(t: &[Token], mut from: usize) -> Option<(&[Token], usize)> {
+    // A type after an arrow: `-> f64 {`.
+    while t.get(from).is_some_and(|t| t.is('\n') || t.is('→') || matches!(t.word(), Some("f64" | "f32"))) {
+        from += 1;
+    }
+    if !t.get(from)?.is('{') {
+        return None;
+    }
+    let mut depth = 0;
+    for (k, token) in t.iter().enumerate().skip(from) {
+        match token.sym() {
+            Some('{') => depth += 1,
+            Some('}') => depth -= 1,
+            _ => {}
+        }
+        if depth == 0 {
+            return Some((&t[from + 1..k], k + 1));
+        }
+    }
+    None
+}
+
+/// The lines that belong to a header: the rest of its own, and those set in.
+fn indented(t: &[Token], from: usize) -> (&[Token], usize) {
+    let mut to = from;
+    while to < t.len() {
+        let dedent = t[to].is('\n') && t.get(to + 1).is_some_and(|n| n.gap == Gap::None && !n.is('\n'));
+        if dedent && to > from {
+            break;
+        }
+        to += 1;
+    }
+    (&t[from..to], to)
+}
+
+/// The statements of a body: parted by semicolons where it has any, else by line ends, outside brackets.
+fn statements(body: &[Token]) -> Vec<Vec<Token>> {
+    let end = if body.iter().any(|t| t.is(';')) { ';' } else { '\n' };
+    let mut out = vec![Vec::new()];
+    let mut depth = 0;
+    for t in body {
+        match t.sym() {
+            Some('(' | '[' | '{') => depth += 1,
+            Some(')' | ']' | '}') => depth -= 1,
+            Some(c) if depth == 0 && c == end => {
+                out.push(Vec::new());
+                continue;
+            }
+            Some('\n') => continue,
+            _ => {}
+        }
+        if let Some(last) = out.last_mut() {
+            last.push(t.clone());
+        }
+    }
+    out.retain(|s| !s.is_empty());
+    out
+}
+
+/// The one expression that statements come to: names are replaced by their values as they are met.
+fn reduced(statements: &[Vec<Token>], functions: &[Function]) -> Option<Vec<Token>> {
+    let mut locals = Locals::new();
+    for (k, s) in statements.iter().enumerate() {
+        let first = s[0].word().unwrap_or_default();
+        if matches!(first, "if" | "for" | "while" | "else" | "switch" | "try" | "def" | "function") {
+            return None;
+        }
+        if first == "return" {
+            return written(&s[1..], functions, &locals);
+        }
+        let Some(op) = s.get(1) else { return last(k, statements, s, functions, &locals) };
+        let value = |from: usize| written(&s[from..], functions, &locals);
+        let with = match op.sym() {
+            Some('=') => None,
+            Some(ADD_TO) => Some('+'),
+            Some(TAKE_FROM) => Some('-'),
+            Some(TIMES_TO) => Some('*'),
+            Some(OVER_TO) => Some('/'),
+            _ => return last(k, statements, s, functions, &locals),
+        };
+        if first.is_empty() {
+            return None;
+        }
+        let sign = |c: char| Token { tok: Tok::Sym(c), at: op.at, gap: Gap::None };
+        let new = match with {
+            None => value(2)?,
+            Some(c) => {
+                let mut sum = written(&s[..1], functions, &locals)?;
+                sum.push(sign(c));
+                sum.extend(bracketed(value(2)?));
+                sum
+            }
+        };
+        let plain = new.len() == 1;
+        locals.insert(first.to_owned(), if plain { new } else { bracketed(new) });
+    }
+    None
+}
+
+/// A last statement without `return` is the value.
+fn last(
+    k: usize,
+    all: &[Vec<Token>],
+    statement: &[Token],
+    functions: &[Function],
+    locals: &Locals,
+) -> Option<Vec<Token>> {
+    (k + 1 == all.len()).then(|| written(statement, functions, locals)).flatten()
+}
+
+fn bracketed(mut tokens: Vec<Token>) -> Vec<Token> {
+    let at = span(&tokens);
+    let gap = tokens.first().map_or(Gap::None, |t| t.gap);
+    tokens.insert(0, Token { tok: Tok::Sym('('), at, gap });
+    tokens.push(Token { tok: Tok::Sym(')'), at, gap: Gap::None });
+    tokens
+}
+
+/// Tokens with local names and calls written out; `None` where that grows past what a formula may be.
+fn written(tokens: &[Token], functions: &[Function], locals: &Locals) -> Option<Vec<Token>> {
+    let mut out: Vec<Token> = Vec::new();
+    let mut i = 0;
+    while i < tokens.len() {
+        let t = &tokens[i];
+        let member = i > 0 && tokens[i - 1].is('.');
+        let word = t.word().filter(|_| !member);
+        let call = word.filter(|_| tokens.get(i + 1).is_some_and(|n| n.is('(')));
+        let function = call.and_then(|w| functions.iter().rev().find(|f| f.name == w));
+        if let (Some(f), Some((args, to))) = (function, function.and_then(|_| arguments(tokens, i + 1))) {
+            if args.len() != f.args.len() {
+                return None;
+            }
+            let mut given = Locals::new();
+            for (name, a) in f.args.iter().zip(args) {
+                let a = written(a, functions, locals)?;
+                given.insert(name.clone(), if a.len() == 1 { a } else { bracketed(a) });
+            }
+            out.extend(bracketed(written(&f.body, &[], &given)?));
+            i = to;
+        } else {
+            match word.and_then(|w| locals.get(w)) {
+                Some(value) => out.extend(value.iter().cloned()),
+                None => out.push(t.clone()),
+            }
+            i += 1;
+        }
+        if out.len() > MOST_TOKENS {
+            return None;
+        }
+    }
+    Some(out)
+}
+
+/// The arguments in the bracket at a place, and the place after it.
+fn arguments(t: &[Token], open: usize) -> Option<(Vec<&[Token]>, usize)> {
+    let (mut depth, mut from) = (0, open + 1);
+    let mut out = Vec::new();
+    for (k, token) in t.iter().enumerate().skip(open) {
+        match token.sym() {
+            Some('(' | '[' | '{') => depth += 1,
+            Some(')' | ']' | '}') => depth -= 1,
+            Some(',') if depth == 1 => {
+                out.push(&t[from..k]);
+                from = k + 1;
+            }
+            _ => {}
+        }
+        if depth == 0 {
+            out.push(&t[from..k]);
+            return Some((out, k + 1));
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::formula::{Kind, Tape, read};
+
+    fn value(text: &str, at: [f64; 3]) -> f64 {
+        let reading = read(text).unwrap_or_else(|f| panic!("{text}: {f}"));
+        assert!(reading.free.is_empty(), "{text}: {:?}", reading.free);
+        let Kind::Field { value, .. } = reading.kind else { panic!("{text}: no field") };
+        Tape::new(&value).unwrap().value(at.into())
+    }
+
+    const AT: [f64; 3] = [0.37, 0.81, -0.53];
+
+    #[test]
+    fn helpers_with_local_names_are_written_out() {
+        let [x, y, z] = AT;
+        let wave = (x.cos().powi(2) + y.cos().powi(2)) + z.cos().powi(2) - 1.5;
+        let ring = (x.hypot(y) - 1.0).powi(2) + z * z - 0.1;
+        let cases = [
+            (
+                "function g(p) { const a = Math.cos(p); return a * a; }\nfunction f(x, y, z) {\n  let s = g(x) + g(y);\n  return s + g(z) - 1.5;\n}",
+                wave,
+            ),
+            (
+                "const g = (p) => { const a = Math.cos(p); return a * a; };\nconst f = (x, y, z) => { return g(x) + g(y) + g(z) - 1.5; };",
+                wave,
+            ),
+            (
+                "import math\n\ndef g(p):\n    a = math.cos(p)\n    return a * a\n\ndef f(x, y, z):\n    s = g(x) + g(y)\n    return s + g(z) - 1.5\n",
+                wave,
+            ),
+            (
+                "fn g(p: f64) -> f64 { let a = p.cos(); a * a }\nfn f(x: f64, y: f64, z: f64) -> f64 { g(x) + g(y) + g(z) - 1.5 }",
+                wave,
+            ),
+            (
+                "float sq(float t){ return t*t; }\nfloat map(vec3 p) {\n  float r = length(p.xy);\n  return sq(r - 1.0) + sq(p.z) - 0.1;\n}",
+                ring,
+            ),
+            (
+                "double sq(double a)\n{\n    double b = a;\n    b *= a;\n    return b;\n}\ndouble f(double x, double y, double z)\n{\n    double r = sqrt(sq(x) + sq(y));\n    return sq(r - 1.0)\n        + sq(z) - 0.1;\n}",
+                ring,
+            ),
+            (
+                "const f = (x, y, z) => { const r2 = x*x + y*y; return r2*r2 - z; }",
+                (x * x + y * y).powi(2) - z,
+            ),
+        ];
+        for (text, want) in cases {
+            let got = value(text, AT);
+            assert!((got - want).abs() < 1e-12, "{text}: {got} for {want}");
+        }
+    }
+
+    /// A helper's argument may bear the name of something else at the call, and local names of two helpers may be equal.
+    #[test]
+    fn names_do_not_leak() {
+        let text = "float a(float x){ float t = x + 1.0; return t*t; }\nfloat b(float y){ float t = a(y) - 2.0; return t*y; }\nfloat f(float x, float y, float z){ return a(y) - b(x*z) + y; }";
+        let [x, y, z] = AT;
+        let a = |v: f64| (v + 1.0) * (v + 1.0);
+        let b = |v: f64| (a(v) - 2.0) * v;
+        assert!((value(text, AT) - (a(y) - b(x * z) + y)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_smooth_union_of_shader_code_is_read() {
+        let text = "float smin(float a, float b, float k){ float h = clamp(0.5+0.5*(b-a)/k, 0.0, 1.0); return mix(b, a, h) - k*h*(1.0-h); }\nfloat map(vec3 p){ float a = length(p) - 1.0; float b = p.z; return smin(a, b, 0.3); }";
+        let [x, y, z] = AT;
+        let (a, b, k) = ((x * x + y * y + z * z).sqrt() - 1.0, z, 0.3);
+        let h = (0.5 + 0.5 * (b - a) / k).clamp(0.0, 1.0);
+        let want = b * (1.0 - h) + a * h - k * h * (1.0 - h);
+        assert!((value(text, AT) - want).abs() < 1e-12);
+    }
+
+    #[test]
+    fn growing_without_end_is_a_fault_in_no_time() {
+        let mut text = String::from("float g0(float t){ return t*t; }\n");
+        for k in 1..40 {
+            text += &format!("float g{k}(float t){{ return g{}(t) + g{}(t); }}\n", k - 1, k - 1);
+        }
+        text += "float f(float x, float y, float z){ return g39(x) + y + z; }";
+        let begin = std::time::Instant::now();
+        assert!(read(&text).is_err());
+        assert!(begin.elapsed().as_secs() < 5);
+    }
+}
