@@ -1,12 +1,13 @@
 //! The language as this program hosts it: with a clock, a folder for modules, and what the options ask.
 
 use std::path::{Path, PathBuf};
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use super::args::Shared;
 use super::disk;
 use super::folder::Folder;
 use super::outcome::{Complaint, Stop};
+use super::signal;
 use crate::Ogee;
 use crate::base::Tolerance;
 
@@ -43,7 +44,7 @@ pub fn language(shared: &Shared, path: Option<&Path>) -> Result<Ogee, Stop> {
     let began = Instant::now();
     let folder = path.and_then(Path::parent).filter(|folder| !folder.as_os_str().is_empty());
     let mut ogee = Ogee::new()
-        .with_clock(move || began.elapsed())
+        .with_clock(move || if signal::asked_to_stop() { Duration::MAX } else { began.elapsed() })
         .with_reader(Folder::new(folder.unwrap_or(Path::new("."))));
     if let Some(path) = path {
         ogee = ogee.with_name(path.display().to_string());

@@ -12,7 +12,8 @@ mod progress;
 mod read;
 mod repl;
 mod see;
-pub mod terminal;
+pub mod signal;
+mod terminal;
 
 use std::process::ExitCode;
 

@@ -5,6 +5,7 @@ use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
+use super::signal;
 use crate::base::Watch;
 
 /// Work shorter than this shows no bar.
@@ -31,6 +32,10 @@ impl Progress {
 }
 
 impl Watch for Progress {
+    fn stop(&self) -> bool {
+        signal::asked_to_stop()
+    }
+
     fn progress(&self, stage: &'static str, done: f64) {
         if !self.wanted || self.began.elapsed() < PATIENCE {
             return;

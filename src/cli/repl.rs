@@ -11,7 +11,7 @@ use rustyline::{Config, Editor};
 use super::args::{LookAsked, Shared, setting};
 use super::helper::Words;
 use super::outcome::{Complaint, Stop, tell};
-use super::{disk, host, make, see};
+use super::{disk, host, make, see, signal};
 use crate::guide;
 use crate::job::{Outcome, Session};
 
@@ -63,8 +63,12 @@ pub fn run() -> Result<u8, Stop> {
     if person {
         writeln!(io::stdout(), "{GREETING}")?;
     }
+    if person {
+        signal::listen()?;
+    }
     let mut faults = false;
     loop {
+        signal::settle();
         if let Some(helper) = editor.helper_mut() {
             helper.names = repl.session.names();
         }
@@ -72,6 +76,7 @@ pub fn run() -> Result<u8, Stop> {
             Ok(line) => match repl.line(&line) {
                 Ok(true) => {}
                 Ok(false) => break,
+                Err(_) if signal::settle() => writeln!(io::stdout(), "stopped")?,
                 Err(stop) => match stop.told() {
                     Some(told) => {
                         faults = true;

@@ -13,7 +13,7 @@ use crate::job::{Made, Outcome, material_of};
 use crate::show::{Look, Material};
 
 /// A picture in the terminal is no narrower and no wider.
-const LEAST_COLUMNS: u16 = 40;
+const LEAST_COLUMNS: u16 = 48;
 const MOST_COLUMNS: u16 = 100;
 /// Lines that a picture leaves to the text around it.
 const LINES_LEFT: u16 = 8;
@@ -100,7 +100,11 @@ pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
 
 /// Columns that a picture takes: what the terminal has, with some lines left for what is said of it.
 fn columns() -> u16 {
-    let (columns, rows) = viuer::terminal_size();
+    // A terminal that does not know its size says 0.
+    let (columns, rows) = match viuer::terminal_size() {
+        (0, _) | (_, 0) => (80, 24),
+        size => size,
+    };
     // A square picture takes half as many lines as columns.
     let fits = rows.saturating_sub(LINES_LEFT).saturating_mul(2);
     columns.saturating_sub(1).min(fits).clamp(LEAST_COLUMNS, MOST_COLUMNS)

@@ -87,7 +87,7 @@ impl Ogee {
         self
     }
 
-    /// A clock, for the limit on time: time since any fixed moment.
+    /// A clock, for the limit on time: time since any fixed moment; [`Duration::MAX`] ends the run.
     #[must_use]
     pub fn with_clock(mut self, clock: impl Fn() -> Duration + Send + Sync + 'static) -> Self {
         self.setting.clock = Some(Arc::new(clock));

@@ -106,6 +106,9 @@ impl Shared {
 
     /// The fault of a run that takes too long.
     pub(super) fn too_late(&self) -> Fault {
+        if self.setting.clock.as_ref().is_some_and(|clock| clock() == Duration::MAX) {
+            return Fault::new("the script was stopped").as_limit();
+        }
         let seconds = self.setting.limits.time.as_secs_f64();
         Fault::new(format!("the script takes longer than the {seconds} s allowed")).as_limit()
     }
