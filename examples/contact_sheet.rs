@@ -1,4 +1,5 @@
-//! Frames, realises and pictures every formula of `tests/data/framed.jsonl` and lays the pictures on one sheet.
+//! Frames every formula of `tests/data/framed.jsonl`, pictures it (surfaces without their wall), and lays the pictures
+//! on one sheet.
 //!
 //! `cargo run --release --example contact_sheet [-- OUT.png [NAME...]]`: with names, only those formulas, larger; with
 //! `-` for OUT.png nothing is drawn, only what was chosen is told; `rough` as the first name draws quick pictures.
@@ -16,11 +17,13 @@ use ogee::show::{Look, Picture, picture, sheet};
 const SHEET: &str = "book/src/pictures/framed.png";
 /// Pictures in a row, and their side in pixels.
 const COLUMNS: usize = 8;
-const SIDE: u32 = 176;
+const SIDE: u32 = 144;
 
-/// Tolerance in mm: a third of a pixel at the sheet's scale; and for quick pictures.
-const TOLERANCE: f64 = 0.12;
-const ROUGH: f64 = 0.3;
+/// Tolerance in mm: two thirds of a pixel at the sheet's scale; and for quick pictures.
+const TOLERANCE: f64 = 0.3;
+const ROUGH: f64 = 0.6;
+/// Tolerance in mm of solids: a tube of 2 mm shows its facets sooner than a sheet.
+const TUBE: f64 = 0.1;
 
 fn chosen(formula: &str) -> Result<(Framed, String), Box<dyn Error>> {
     let reading = read(formula)?;
@@ -33,10 +36,13 @@ fn chosen(formula: &str) -> Result<(Framed, String), Box<dyn Error>> {
 
 fn drawn(framed: &Framed, side: u32, rough: bool) -> Result<Picture, Box<dyn Error>> {
     let tolerance = Tolerance::new(if rough { ROUGH } else { TOLERANCE }).ok_or("tolerance")?;
-    // A quick picture leaves the wall out.
+    // Surfaces without their wall: the two sides are told apart, and the eye sees the form.
     let made = match (&framed.bare, &framed.form) {
-        (Some(Form::Surface(bare)), _) if rough => realise::surface(bare, tolerance, &Unwatched)?,
-        (_, Form::Solid(solid)) => realise::solid(solid, tolerance, &Unwatched)?,
+        (Some(Form::Surface(bare)), _) => realise::surface(bare, tolerance, &Unwatched)?,
+        (_, Form::Solid(solid)) => {
+            let tolerance = if rough { tolerance } else { Tolerance::new(TUBE).ok_or("tolerance")? };
+            realise::solid(solid, tolerance, &Unwatched)?
+        }
         _ => return Err("no solid".into()),
     };
     println!("    {} triangles", made.mesh.triangles.len());
@@ -79,6 +85,6 @@ fn main() -> Result<(), Box<dyn Error>> {
     if out == "-" {
         return Ok(());
     }
-    std::fs::write(out, sheet(&cells, columns).png(&[("Title", "Pasted formulas, framed")]))?;
+    std::fs::write(out, sheet(&cells, columns).small_png(&[("Title", "Pasted formulas, framed")]))?;
     Ok(())
 }

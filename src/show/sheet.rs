@@ -14,7 +14,7 @@ pub fn sheet(cells: &[(Picture, String)], columns: usize) -> Picture {
     let rows = (cells.len() as u32).div_ceil(columns);
     let wide = cells.iter().map(|(p, _)| p.width).max().unwrap_or(1);
     let high = cells.iter().map(|(p, _)| p.height).max().unwrap_or(1);
-    let cap = (wide as f32 * 0.028).clamp(7.0, 18.0);
+    let cap = (wide as f32 * 0.028).clamp(9.0, 18.0);
     let gap = (wide / 24).max(6);
     let lines: Vec<Vec<String>> = cells.iter().map(|(_, caption)| wrap(caption, wide as f32, cap)).collect();
     let most = lines.iter().map(Vec::len).max().unwrap_or(0) as f32;
