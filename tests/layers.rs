@@ -34,6 +34,7 @@ const HOMES: &[(&str, &[&str], &str)] = &[
     ("rustyline", &["cli"], "terminal crates live in the front end"),
     ("indicatif", &["cli"], "terminal crates live in the front end"),
     ("anstream", &["cli"], "terminal crates live in the front end"),
+    ("ctrlc", &["cli"], "terminal crates live in the front end"),
     ("viuer", &["cli"], "terminal crates live in the front end"),
     ("tempfile", &["cli"], "only the front end writes files"),
     ("println!", &["cli", "main"], "printing is for the front end"),
