@@ -400,3 +400,11 @@ proptest! {
         ends_well(&t);
     }
 }
+
+/// A sum too deep for the engine of scripts is still a formula.
+#[test]
+fn a_long_sum_is_a_formula() {
+    let text = format!("{} + y^2 + z^2 - 1 < 0", vec!["x^2/300"; 300].join(" + "));
+    let outcome = ogee::Ogee::new().run(&text).unwrap();
+    assert!(outcome.reading.is_some());
+}

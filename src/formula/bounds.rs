@@ -95,6 +95,12 @@ impl Tape {
         self.bounds_and_narrow(region).1
     }
 
+    /// True when the first expression is surely defined and smooth (no crease, no leap, no endless slope) in the box.
+    pub fn is_smooth(&self, region: Box3) -> bool {
+        let ranges = self.ranges(&region.intervals());
+        self.steps.iter().enumerate().all(|(i, step)| !ranges[i].nan && smooth(step, &ranges))
+    }
+
     /// [`Self::bounds`] and [`Self::narrow`] for little more than the work of one of them.
     pub fn bounds_and_narrow(&self, region: Box3) -> (Interval, Option<Self>) {
         let ranges = self.ranges(&region.intervals());
@@ -148,6 +154,32 @@ fn taken(step: &Step, ranges: &[Range]) -> Option<Taken> {
         Step::Unary(Unary::Abs, a) if r(a).span.lo > 0.0 => Some(Taken::Argument(a)),
         Step::Unary(Unary::Abs, a) if r(a).span.hi < 0.0 => Some(Taken::Opposite(a)),
         _ => None,
+    }
+}
+
+/// True when a step is smooth where its arguments range.
+fn smooth(step: &Step, ranges: &[Range]) -> bool {
+    let span = |i: u32| ranges[i as usize].span;
+    match *step {
+        Step::Const(_) | Step::Input(_) => true,
+        Step::Power(a, n) => n >= 0 || !span(a).holds(0.0),
+        Step::Unary(f, a) => match f {
+            Unary::Abs | Unary::Sign | Unary::Floor | Unary::Ceil | Unary::Round => false,
+            Unary::Sqrt | Unary::Ln => span(a).lo > 0.0,
+            Unary::Cbrt => !span(a).holds(0.0),
+            Unary::Asin | Unary::Acos | Unary::Atanh => span(a).lo > -1.0 && span(a).hi < 1.0,
+            Unary::Acosh => span(a).lo > 1.0,
+            Unary::Tan => span(a).width() < 3.0 && span(a).cos().lo * span(a).cos().hi > 0.0,
+            _ => true,
+        },
+        Step::Binary(f, a, b) => match f {
+            Binary::Add | Binary::Sub | Binary::Mul => true,
+            Binary::Div => !span(b).holds(0.0),
+            Binary::Pow => span(a).lo > 0.0,
+            Binary::Atan2 => !span(a).holds(0.0) || span(b).lo > 0.0,
+            Binary::Min | Binary::Max | Binary::Mod => false,
+        },
+        Step::Select(..) | Step::Oracle(..) => false,
     }
 }
 

@@ -60,6 +60,10 @@ pub enum Binary {
 pub trait Oracle: Send + Sync + fmt::Debug {
     /// Value and slope (gradient) at a point.
     fn sample(&self, p: Vec3) -> (f64, Vec3);
+    /// Values and slopes at many points: the same numbers as one by one, where that can be done faster together.
+    fn samples(&self, points: &[Vec3]) -> Vec<(f64, Vec3)> {
+        points.iter().map(|p| self.sample(*p)).collect()
+    }
     /// A range that holds the value at every point of the box.
     fn bounds(&self, region: Box3) -> Interval;
     /// A number that no slope exceeds in length.

@@ -94,6 +94,8 @@ impl Tape {
                         u.iter_mut().zip(sin).for_each(|(u, s)| *u = -*s);
                     }
                 }
+                // Made together with its slopes.
+                (Code::Oracle(..), _) => {}
                 _ => run(self.level, op, values, &mut spare[0][..n], &mut u[..n]),
             }
             self.slope_step(op, from, &mut spare, [&mut u[..n], &mut v[..n]]);
@@ -109,7 +111,7 @@ impl Tape {
         let level = self.level;
         let n = u.len();
         let [value, slopes @ ..] = to;
-        let value = &value[..n];
+        let value = &mut value[..n];
         let [a, b, c] = from;
         let axes = (0..3).filter(|k| op.depends >> k & 1 == 1);
         match &op.code {
@@ -140,8 +142,10 @@ impl Tape {
                 return;
             }
             Code::Oracle(o, part) => {
-                for i in 0..n {
-                    let g = o.sample(Vec3::new(a.value.at(i), b.value.at(i), c.value.at(i))).1;
+                let points: Vec<Vec3> =
+                    (0..n).map(|i| Vec3::new(a.value.at(i), b.value.at(i), c.value.at(i))).collect();
+                for (i, (w, g)) in o.samples(&points).into_iter().enumerate() {
+                    value[i] = part_of((w, g), *part);
                     let g = if *part == 0 { g } else { Vec3::splat(f64::NAN) };
                     for k in axes.clone() {
                         slopes[k][i] = from

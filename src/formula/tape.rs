@@ -207,9 +207,8 @@ pub(super) fn run(level: Level, op: &Operation, [a, b, c]: [Operand; 3], to: &mu
         (Code::Binary(f), _) => rows::binary(level, *f, a, b, to),
         (Code::Select, _) => rows::select(level, a, [b, c], to),
         (Code::Oracle(o, part), _) => {
-            for (i, to) in to.iter_mut().enumerate() {
-                *to = part_of(o.sample(Vec3::new(a.at(i), b.at(i), c.at(i))), *part);
-            }
+            let points: Vec<Vec3> = (0..to.len()).map(|i| Vec3::new(a.at(i), b.at(i), c.at(i))).collect();
+            to.iter_mut().zip(o.samples(&points)).for_each(|(to, s)| *to = part_of(s, *part));
         }
     }
 }

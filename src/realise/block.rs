@@ -1,18 +1,22 @@
-//! One block of cells: the field sampled at its lattice, the crossings of its edges, one vertex per ring.
+//! One block of cells: the field sampled at its lattice, the crossed edges, one vertex per ring of crossings.
 
 use std::collections::HashMap;
 
-use super::field::Field;
-use super::patch::{self, NONE, Rings};
-use super::place;
+use super::crossing::{self, Ask, Crossing};
+use super::field::{Choice, Field};
+use super::patch::{self, NONE, PLAIN};
+use super::place::{Batch, Placer};
 use crate::base::{Box3, Vec3};
 use crate::formula::{Scratch, Tape};
 
 /// Cells along a side of a block.
 pub const SIDE: usize = 8;
 /// Lattice points along a side.
-const POINTS: usize = SIDE + 1;
-const LATTICE: usize = POINTS * POINTS * POINTS;
+pub const POINTS: usize = SIDE + 1;
+/// Lattice points of a block.
+pub const LATTICE: usize = POINTS * POINTS * POINTS;
+/// From a lattice point to the next along each axis.
+pub const STRIDE: [usize; 3] = [1, POINTS, POINTS * POINTS];
 
 /// The cells that cover a solid: cubes of one size.
 #[derive(Clone, Copy, Debug)]
@@ -79,10 +83,12 @@ impl Job<'_> {
 /// A cell that the surface passes through.
 #[derive(Clone, Copy, Debug)]
 pub struct Cell {
-    /// The rings of its edges.
-    pub rings: Rings,
+    /// Which corners are inside.
+    signs: u8,
+    /// Which faces are turned over.
+    flips: u8,
     /// Vertex of ring 0 among the vertices of the block.
-    pub first: u32,
+    first: u16,
 }
 
 /// An edge of the lattice that the surface crosses and this block makes a face for.
@@ -94,8 +100,6 @@ pub struct Crossed {
     pub axis: u8,
     /// True when it starts inside.
     pub leaves: bool,
-    /// Slope of the field at the crossing.
-    pub slope: Vec3,
 }
 
 /// One block, worked out.
@@ -106,11 +110,11 @@ pub struct Block {
     /// Cells that the surface passes through.
     pub cells: Vec<Cell>,
     /// For each cell of the block its place in `cells`, or `u16::MAX`.
-    pub lookup: Vec<u16>,
+    pub lookup: Box<[u16; SIDE * SIDE * SIDE]>,
     /// Vertices.
     pub points: Vec<Vec3>,
-    /// For each vertex the number of branches that meet there; 1 on smooth parts.
-    pub ranks: Vec<u8>,
+    /// For each vertex what is known of it.
+    pub kinds: Vec<Kind>,
     /// Faces to make.
     pub crossed: Vec<Crossed>,
     /// Bit 9 (z + 1) + 3 (y + 1) + x + 1: the neighbour by (x, y, z) shares a crossed edge.
@@ -119,100 +123,265 @@ pub struct Block {
     pub doubled: Vec<([i32; 3], u8, u8)>,
 }
 
+/// What is known of a vertex.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Kind {
+    /// It lies on a crease or in a corner.
+    pub sharp: bool,
+    /// Its cell holds another vertex, or it lies outside its cell: faces at it may meet others.
+    pub crowded: bool,
+}
+
 /// What a worker keeps from block to block.
 #[derive(Default, Debug)]
 pub struct Bench {
     pub scratch: Scratch,
-    x: Vec<f64>,
-    y: Vec<f64>,
-    z: Vec<f64>,
-    value: Vec<f64>,
-    crossing: Vec<u16>,
+    /// Coordinates of the lattice.
+    lines: [Vec<f64>; 3],
+    /// Values at the lattice points.
+    pub value: Vec<f64>,
+    /// For each line of lattice points along x the signs, bit set inside.
+    rows: Vec<u16>,
+    /// For each edge, by axis and start, where it is crossed, as a part of its length.
+    share: Vec<f64>,
+    /// The edges crossed, in the order of [`Bench::crossing`].
     found: Vec<Crossing>,
-}
-
-/// A crossing of an edge of the lattice.
-#[derive(Clone, Copy, Debug)]
-pub struct Crossing {
-    lattice: u16,
-    axis: u8,
-    leaves: bool,
-    /// Where, mm.
-    pub point: Vec3,
-    /// Slope of the field there.
-    pub slope: Vec3,
-}
-
-fn lattice(i: [usize; 3]) -> usize {
-    i[0] + POINTS * (i[1] + POINTS * i[2])
+    /// For each edge its place in `found`, where the block is looked at closely.
+    crossing: Vec<u16>,
+    batch: Batch,
 }
 
 /// Faces turned over, by cell of the grid.
 pub type Flips = HashMap<[i32; 3], u8>;
 
+/// The two axes across an axis, in cyclic order.
+const fn across(axis: usize) -> [usize; 2] {
+    [(axis + 1) % 3, (axis + 2) % 3]
+}
+
+fn place_of(k: usize) -> [usize; 3] {
+    [k % POINTS, k / POINTS % POINTS, k / (POINTS * POINTS)]
+}
+
 /// Works out one block; `None` when the surface does not pass through it.
 pub fn work(job: &Job<'_>, tape: &Tape, at: [i32; 3], flips: &Flips, bench: &mut Bench) -> Option<Block> {
     let (field, grid) = (job.field, job.grid);
     sample(job, tape, at, bench);
-    let inside: Vec<bool> = bench.value[..LATTICE].iter().map(|v| *v < 0.0).collect();
-    if inside.iter().all(|s| *s == inside[0]) {
+    if !bench.signs() {
         return None;
     }
-    find_crossings(tape, grid, at, &inside, bench);
-    let choice = &field.within(grid.region(at, 1));
     let mut block = Block {
         at,
-        cells: vec![],
-        lookup: vec![u16::MAX; SIDE * SIDE * SIDE],
-        points: vec![],
-        ranks: vec![],
-        crossed: vec![],
+        cells: Vec::new(),
+        lookup: Box::new([u16::MAX; SIDE * SIDE * SIDE]),
+        points: Vec::new(),
+        kinds: Vec::new(),
+        crossed: Vec::new(),
         needs: 0,
-        doubled: vec![],
+        doubled: Vec::new(),
     };
-    for c in &bench.found {
-        note_edge(&mut block, c);
+    let region = grid.region(at, 1);
+    let choice = field.within(region);
+    let plain = choice.is_single() && tape.is_smooth(region);
+    let clear = bench.find(&mut block);
+    if plain && clear {
+        bench.cells(&mut block, grid, flips, None);
+    } else {
+        let smooth = field.are_smooth(&choice, region);
+        let close = Close { field, choice: &choice, smooth };
+        bench.look_closely(tape, grid, at, close);
+        bench.cells(&mut block, grid, flips, Some(close));
     }
-    let base = at.map(|b| b * SIDE as i32);
-    let mut placer = place::Placer { field, choice, step: grid.step, scratch: &mut bench.scratch };
-    for index in 0..SIDE * SIDE * SIDE {
-        let local = [index % SIDE, index / SIDE % SIDE, index / (SIDE * SIDE)];
-        let corner = |c: usize| lattice([local[0] + (c & 1), local[1] + (c >> 1 & 1), local[2] + (c >> 2)]);
-        let signs = (0..8).fold(0u8, |m, c| m | u8::from(inside[corner(c)]) << c);
-        if signs == 0 || signs == 255 {
-            continue;
-        }
-        let cell = std::array::from_fn(|k| base[k] + local[k] as i32);
-        let flip = flips.get(&cell).copied().unwrap_or(0);
-        let rings = patch::rings(signs, flip);
-        for face in 0..6 {
-            if patch::is_doubled(signs, flip, face) {
-                block.doubled.push((cell, signs, face as u8));
-            }
-        }
-        block.lookup[index] = block.cells.len() as u16;
-        block.cells.push(Cell { rings, first: block.points.len() as u32 });
-        let low = grid.at(cell);
-        let room = Box3::new(low, grid.at(cell.map(|i| i + 1)));
-        for ring in 0..rings.count {
-            let mut around = [Crossing::default(); 12];
-            let mut n = 0;
-            for e in (0..12).filter(|e| rings.of_edge[*e] == ring) {
-                let id = bench.crossing[(e / 4) * LATTICE + corner(patch::edge_start(e))];
-                around[n] = bench.found[usize::from(id)];
-                n += 1;
-            }
-            let (point, rank) = placer.place(&around[..n], room);
-            block.points.push(point);
-            block.ranks.push(rank);
-        }
-    }
+    let Bench { batch, scratch, .. } = bench;
+    batch.onto(tape, grid.step, scratch, &mut block.points);
     Some(block)
 }
 
-impl Default for Crossing {
-    fn default() -> Self {
-        Self { lattice: 0, axis: 0, leaves: false, point: Vec3::ZERO, slope: Vec3::ZERO }
+/// What is needed to look for creases.
+#[derive(Clone, Copy)]
+struct Close<'a> {
+    field: &'a Field,
+    choice: &'a Choice,
+    /// The branches do not turn by themselves.
+    smooth: bool,
+}
+
+impl Bench {
+    /// Gathers the signs; false when they are all the same.
+    fn signs(&mut self) -> bool {
+        self.rows.clear();
+        self.rows.extend(
+            self.value[..LATTICE]
+                .chunks_exact(POINTS)
+                .map(|line| line.iter().enumerate().fold(0, |m, (x, v)| m | u16::from(*v < 0.0) << x)),
+        );
+        let (or, and) = self.rows.iter().fold((0, u16::MAX), |(o, a), r| (o | r, a & r));
+        or != 0 && and != (1 << POINTS) - 1
+    }
+
+    /// Finds the crossed edges, by straight lines between the lattice points, and notes what they ask of the block
+    /// and of its neighbours; false when some value is not finite.
+    fn find(&mut self, block: &mut Block) -> bool {
+        self.share.resize(3 * LATTICE, 0.0);
+        let mut clear = true;
+        for line in 0..POINTS * POINTS {
+            let (y, z) = (line % POINTS, line / POINTS);
+            let row = self.rows[line];
+            let along = |next: Option<&u16>| next.map_or(0, |n| row ^ n);
+            let changed = [
+                (row ^ row >> 1) & ((1 << SIDE) - 1),
+                if y < SIDE { along(self.rows.get(line + 1)) } else { 0 },
+                along(self.rows.get(line + POINTS)),
+            ];
+            for (axis, mut bits) in changed.into_iter().enumerate() {
+                while bits != 0 {
+                    let x = bits.trailing_zeros() as usize;
+                    bits &= bits - 1;
+                    let k = line * POINTS + x;
+                    let (a, b) = (self.value[k], self.value[k + STRIDE[axis]]);
+                    let share = a / (a - b);
+                    clear &= share.is_finite();
+                    self.share[axis * LATTICE + k] = share;
+                    note_edge(block, [x, y, z], axis, row >> x & 1 == 1);
+                }
+            }
+        }
+        clear
+    }
+
+    /// Makes the cells, with the vertices of their rings on the way to the batch.
+    fn cells(&mut self, block: &mut Block, grid: &Grid, flips: &Flips, close: Option<Close<'_>>) {
+        let base = block.at.map(|b| b * SIDE as i32);
+        self.batch.clear();
+        for line in 0..SIDE * SIDE {
+            let (y, z) = (line % SIDE, line / SIDE);
+            let r = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(dy, dz)| self.rows[y + dy + POINTS * (z + dz)]);
+            let (or, and) = (r[0] | r[1] | r[2] | r[3], r[0] & r[1] & r[2] & r[3]);
+            let mut active = (or | or >> 1) & !(and & and >> 1) & ((1 << SIDE) - 1);
+            while active != 0 {
+                let x = active.trailing_zeros() as usize;
+                active &= active - 1;
+                let signs = (0..4).fold(0, |m, k| m | ((r[k] >> x & 3) as u8) << (2 * k));
+                let local = [x, y, z];
+                let cell: [i32; 3] = std::array::from_fn(|k| base[k] + local[k] as i32);
+                let turned = if flips.is_empty() { 0 } else { flips.get(&cell).copied().unwrap_or(0) };
+                let (edges, count) = self.open_cell(block, cell, local, [signs, turned]);
+                let low = grid.at(cell);
+                let room = Box3::new(low, grid.at(cell.map(|i| i + 1)));
+                for edges in &edges[..count] {
+                    let start = low + self.middle(local, *edges) * grid.step;
+                    let fixed = close.and_then(|c| self.crease(c, local, *edges, room, grid.step));
+                    let vertex = block.points.len();
+                    let (point, sharp) = fixed.unwrap_or((start, false));
+                    // Two sheets in one cell stay where they surely pass one another.
+                    if fixed.is_none() && count == 1 {
+                        self.batch.push(vertex, start, room);
+                    }
+                    block.points.push(point);
+                    block.kinds.push(Kind { sharp, crowded: count > 1 || !room.holds(point) });
+                }
+            }
+        }
+    }
+
+    /// Notes a cell and its doubled faces; gives the edges of its rings and their number.
+    fn open_cell(
+        &self,
+        block: &mut Block,
+        cell: [i32; 3],
+        local: [usize; 3],
+        [signs, flips]: [u8; 2],
+    ) -> ([u16; 4], usize) {
+        block.lookup[local[0] + SIDE * (local[1] + SIDE * local[2])] = block.cells.len() as u16;
+        block.cells.push(Cell { signs, flips, first: block.points.len() as u16 });
+        let plain = &PLAIN[usize::from(signs)];
+        if flips == 0 {
+            if plain.doubled != 0 {
+                let faces = (0..6).filter(|f| plain.doubled >> f & 1 == 1);
+                block.doubled.extend(faces.map(|f| (cell, signs, f)));
+            }
+            return (plain.edges, usize::from(plain.rings.count));
+        }
+        let rings = patch::rings(signs, flips);
+        let faces = (0..6u8).filter(|f| patch::is_doubled(signs, flips, usize::from(*f)));
+        block.doubled.extend(faces.map(|f| (cell, signs, f)));
+        (rings.edges(), usize::from(rings.count))
+    }
+
+    /// The middle of the crossings of some edges of a cell, in cells from its lowest corner.
+    fn middle(&self, local: [usize; 3], edges: u16) -> Vec3 {
+        let base = local[0] + POINTS * (local[1] + POINTS * local[2]);
+        let mut sum = [0.0; 3];
+        let mut bits = edges;
+        while bits != 0 {
+            let e = bits.trailing_zeros() as usize;
+            bits &= bits - 1;
+            let corner = patch::edge_start(e);
+            let offset = (corner & 1) * STRIDE[0] + (corner >> 1 & 1) * STRIDE[1] + (corner >> 2) * STRIDE[2];
+            let axis = e / 4;
+            for (k, sum) in sum.iter_mut().enumerate() {
+                *sum += if k == axis {
+                    self.share[axis * LATTICE + base + offset]
+                } else {
+                    (corner >> k & 1) as f64
+                };
+            }
+        }
+        Vec3::from(sum) / f64::from(edges.count_ones())
+    }
+
+    /// Finds the crossings to the last digit, and the slopes there where branches may turn by themselves.
+    fn look_closely(&mut self, tape: &Tape, grid: &Grid, at: [i32; 3], close: Close<'_>) {
+        let base = at.map(|b| b * SIDE as i32);
+        self.found.clear();
+        self.crossing.clear();
+        self.crossing.resize(3 * LATTICE, u16::MAX);
+        for axis in 0..3usize {
+            for k in 0..LATTICE {
+                let i = place_of(k);
+                if i[axis] == SIDE || (self.value[k] < 0.0) == (self.value[k + STRIDE[axis]] < 0.0) {
+                    continue;
+                }
+                self.crossing[axis * LATTICE + k] = self.found.len() as u16;
+                let from: [i32; 3] = std::array::from_fn(|a| base[a] + i[a] as i32);
+                let mut to = from;
+                to[axis] += 1;
+                let values = [self.value[k], self.value[k + STRIDE[axis]]];
+                self.found.push(Crossing::new([grid.at(from), grid.at(to)], values));
+            }
+        }
+        let branches = (!close.choice.is_single()).then_some((close.field, close.choice));
+        let ask = Ask { slopes: !close.smooth, branches };
+        crossing::solve(tape, &mut self.found, &ask, &mut self.scratch);
+        for (slot, c) in self.crossing.iter().enumerate() {
+            if let Some(c) = self.found.get(usize::from(*c)) {
+                self.share[slot] = c.share;
+            }
+        }
+    }
+
+    /// The vertex of a ring on a crease, in a corner or at a tip; `None` on smooth parts.
+    fn crease(
+        &mut self,
+        close: Close<'_>,
+        local: [usize; 3],
+        edges: u16,
+        room: Box3,
+        step: f64,
+    ) -> Option<(Vec3, bool)> {
+        let base = local[0] + POINTS * (local[1] + POINTS * local[2]);
+        let mut around = [Crossing::default(); 12];
+        let mut n = 0;
+        for e in (0..12).filter(|e| edges >> e & 1 == 1) {
+            let corner = patch::edge_start(e);
+            let offset = (0..3).map(|k| (corner >> k & 1) * STRIDE[k]).sum::<usize>();
+            let id = self.crossing[(e / 4) * LATTICE + base + offset];
+            around[n] = self.found[usize::from(id)];
+            n += 1;
+        }
+        let Close { field, choice, smooth } = close;
+        let mut placer = Placer { field, choice, step, turns: !smooth, scratch: &mut self.scratch };
+        placer.place(&around[..n], room).map(|p| (p, true))
     }
 }
 
@@ -220,18 +389,19 @@ impl Default for Crossing {
 fn sample(job: &Job<'_>, tape: &Tape, at: [i32; 3], bench: &mut Bench) {
     let grid = job.grid;
     let base = at.map(|b| b * SIDE as i32);
-    for (axis, v) in [&mut bench.x, &mut bench.y, &mut bench.z].into_iter().enumerate() {
-        v.clear();
-        v.extend((0..POINTS as i32).map(|i| grid.at(std::array::from_fn(|a| base[a] + i))[axis]));
+    for (axis, line) in bench.lines.iter_mut().enumerate() {
+        line.clear();
+        line.extend((0..POINTS as i32).map(|i| grid.at(std::array::from_fn(|a| base[a] + i))[axis]));
     }
     bench.value.resize(LATTICE, 0.0);
-    tape.values_grid(&bench.x, &bench.y, &bench.z, &mut bench.value[..LATTICE], &mut bench.scratch);
+    let [x, y, z] = &bench.lines;
+    tape.values_grid(x, y, z, &mut bench.value, &mut bench.scratch);
     let last = grid.blocks.map(|b| b * SIDE as i32);
     if job.open || (0..3).all(|a| at[a] != 0 && at[a] + 1 != grid.blocks[a]) {
         return;
     }
-    for (k, v) in bench.value.iter_mut().enumerate().take(LATTICE) {
-        let i = [k % POINTS, k / POINTS % POINTS, k / (POINTS * POINTS)];
+    for (k, v) in bench.value.iter_mut().enumerate() {
+        let i = place_of(k);
         let outer = (0..3).any(|a| {
             let j = base[a] + i[a] as i32;
             j == 0 || j == last[a]
@@ -242,152 +412,32 @@ fn sample(job: &Job<'_>, tape: &Tape, at: [i32; 3], bench: &mut Bench) {
     }
 }
 
-/// Finds where the edges of the lattice are crossed.
-fn find_crossings(tape: &Tape, grid: &Grid, at: [i32; 3], inside: &[bool], bench: &mut Bench) {
-    let base = at.map(|b| b * SIDE as i32);
-    bench.found.clear();
-    bench.crossing.clear();
-    bench.crossing.resize(3 * LATTICE, u16::MAX);
-    let mut spans = Vec::new();
-    for axis in 0..3usize {
-        let stride = [1, POINTS, POINTS * POINTS][axis];
-        for k in 0..LATTICE {
-            let i = [k % POINTS, k / POINTS % POINTS, k / (POINTS * POINTS)];
-            if i[axis] == SIDE || inside[k] == inside[k + stride] {
-                continue;
-            }
-            bench.crossing[axis * LATTICE + k] = bench.found.len() as u16;
-            let from = std::array::from_fn(|a| base[a] + i[a] as i32);
-            let mut to: [i32; 3] = from;
-            to[axis] += 1;
-            spans.push(Span {
-                ends: [grid.at(from), grid.at(to)],
-                values: [bench.value[k], bench.value[k + stride]],
-                shares: [0.0, 1.0],
-                last: 0,
-            });
-            bench.found.push(Crossing {
-                lattice: k as u16,
-                axis: axis as u8,
-                leaves: inside[k],
-                point: Vec3::ZERO,
-                slope: Vec3::ZERO,
-            });
-        }
-    }
-    let points = solve(tape, &mut spans, bench);
-    let n = points.len();
-    for (k, p) in points.iter().enumerate() {
-        (bench.x[k], bench.y[k], bench.z[k]) = (p.x, p.y, p.z);
-    }
-    let mut slopes = vec![Vec3::ZERO; n];
-    bench.value.resize(n.max(LATTICE), 0.0);
-    tape.slopes(
-        &bench.x[..n],
-        &bench.y[..n],
-        &bench.z[..n],
-        &mut bench.value[..n],
-        &mut slopes,
-        &mut bench.scratch,
-    );
-    for (c, (p, s)) in bench.found.iter_mut().zip(points.iter().zip(&slopes)) {
-        (c.point, c.slope) = (*p, *s);
-    }
-}
-
-/// An edge on which the field changes sign, and the part of it known to hold the change.
-struct Span {
-    ends: [Vec3; 2],
-    values: [f64; 2],
-    shares: [f64; 2],
-    last: i8,
-}
-
-/// Rounds of closing in on a crossing.
-const ROUNDS: usize = 12;
-/// A crossing is found when the value there is this small a part of the values at the ends of its edge.
-const SMALL: f64 = 1e-9;
-
-/// The crossing of each span, by false position with halved weights (the "Illinois" rule; M. Dowell, P. Jarratt,
-/// BIT 11 (1971) 168), by halving where a value is not finite.
-fn solve(tape: &Tape, spans: &mut [Span], bench: &mut Bench) -> Vec<Vec3> {
-    let mut found: Vec<f64> = vec![0.5; spans.len()];
-    let scale: Vec<f64> = spans.iter().map(|s| s.values[0].abs().max(s.values[1].abs())).collect();
-    let mut open: Vec<usize> = (0..spans.len()).collect();
-    let room = spans.len().max(LATTICE);
-    for v in [&mut bench.x, &mut bench.y, &mut bench.z, &mut bench.value] {
-        v.resize(room, 0.0);
-    }
-    let place = |s: &Span, t: f64| s.ends[0] + (s.ends[1] - s.ends[0]) * t;
-    for _ in 0..ROUNDS {
-        if open.is_empty() {
-            break;
-        }
-        for (slot, &k) in open.iter().enumerate() {
-            let s = &spans[k];
-            found[k] = next_share(s);
-            let p = place(s, found[k]);
-            (bench.x[slot], bench.y[slot], bench.z[slot]) = (p.x, p.y, p.z);
-        }
-        let n = open.len();
-        tape.values(&bench.x[..n], &bench.y[..n], &bench.z[..n], &mut bench.value[..n], &mut bench.scratch);
-        let mut slot = 0;
-        open.retain(|&k| {
-            let v = bench.value[slot];
-            slot += 1;
-            if v.abs() <= SMALL * scale[k] {
-                return false;
-            }
-            let s = &mut spans[k];
-            let to = usize::from((v < 0.0) != (s.values[0] < 0.0));
-            s.shares[to] = found[k];
-            s.values[to] = v;
-            let mark = if to == 0 { -1 } else { 1 };
-            if s.last == mark {
-                s.values[1 - to] *= 0.5;
-            }
-            s.last = mark;
-            s.shares[1] - s.shares[0] > 1e-12
-        });
-    }
-    spans.iter().zip(&found).map(|(s, t)| place(s, *t)).collect()
-}
-
-fn next_share(s: &Span) -> f64 {
-    let [a, b] = s.values;
-    let [from, to] = s.shares;
-    let t = from + (to - from) * (a / (a - b));
-    if t.is_finite() && t > from && t < to { t } else { 0.5 * (from + to) }
-}
-
 /// Notes what a crossed edge asks of this block and of its neighbours.
-fn note_edge(block: &mut Block, c: &Crossing) {
-    let k = usize::from(c.lattice);
-    let i = [k % POINTS, k / POINTS % POINTS, k / (POINTS * POINTS)];
-    let axis = usize::from(c.axis);
-    let (u, v) = ((axis + 1) % 3, (axis + 2) % 3);
-    for (du, dv) in [(0, 0), (1, 0), (0, 1), (1, 1)] {
-        let mut step = [1i32; 3];
-        for (d, a) in [(du, u), (dv, v)] {
-            let cell = i[a] as i32 - d;
-            step[a] = if cell < 0 { 0 } else { 1 + i32::from(cell >= SIDE as i32) };
+fn note_edge(block: &mut Block, i: [usize; 3], axis: usize, leaves: bool) {
+    let [u, v] = across(axis);
+    if i[u].is_multiple_of(SIDE) || i[v].is_multiple_of(SIDE) {
+        for (du, dv) in [(0, 0), (1, 0), (0, 1), (1, 1)] {
+            let mut step = [1i32; 3];
+            for (d, a) in [(du, u), (dv, v)] {
+                let cell = i[a] as i32 - d;
+                step[a] = if cell < 0 { 0 } else { 1 + i32::from(cell >= SIDE as i32) };
+            }
+            block.needs |= 1 << (9 * step[2] + 3 * step[1] + step[0]);
         }
-        block.needs |= 1 << (9 * step[2] + 3 * step[1] + step[0]);
     }
     if i.iter().all(|k| *k < SIDE) {
-        block.crossed.push(Crossed {
-            start: i.map(|k| k as u8),
-            axis: c.axis,
-            leaves: c.leaves,
-            slope: c.slope,
-        });
+        block.crossed.push(Crossed { start: i.map(|k| k as u8), axis: axis as u8, leaves });
     }
 }
 
 impl Cell {
     /// The vertex, among those of the block, that an edge of the cell belongs to; `None` for an edge not crossed.
     pub fn vertex(&self, edge: usize) -> Option<u32> {
-        let ring = self.rings.of_edge[edge];
-        (ring != NONE).then(|| self.first + u32::from(ring))
+        let ring = if self.flips == 0 {
+            PLAIN[usize::from(self.signs)].rings.of_edge[edge]
+        } else {
+            patch::rings(self.signs, self.flips).of_edge[edge]
+        };
+        (ring != NONE).then(|| u32::from(self.first) + u32::from(ring))
     }
 }

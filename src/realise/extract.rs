@@ -1,29 +1,20 @@
 //! The mesh of a field at one cell size: which blocks matter, the blocks worked out, the faces between their cells.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rayon::prelude::*;
 
 use super::RealiseFault;
-use super::block::{self, Bench, Block, Crossed, Flips, Job, SIDE};
+use super::block::{self, Bench, Block, Flips, Job, SIDE};
+use super::faces::{self, Raw};
 use super::patch;
 use crate::base::Watch;
 use crate::formula::Tape;
-use crate::shape::Mesh;
 
 /// More blocks than this are refused.
 const MOST_BLOCKS: usize = 400_000;
-
-/// A mesh with what is known of its vertices.
-#[derive(Debug, Default)]
-pub struct Raw {
-    /// The mesh.
-    pub mesh: Mesh,
-    /// For each vertex the number of branches that meet in it.
-    pub ranks: Vec<u8>,
-}
 
 /// The mesh of the region where the field is negative.
 ///
@@ -48,7 +39,7 @@ pub fn extract(job: &Job<'_>, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
         redo(job, &mut done, &flips, watch)?;
     }
     watch.progress("joining", 1.0);
-    Ok(join(&done))
+    Ok(faces::join(job, &done))
 }
 
 /// Blocks to be worked out, each with the tape that holds there.
@@ -182,88 +173,4 @@ fn redo(job: &Job<'_>, done: &mut [Block], flips: &Flips, watch: &dyn Watch) -> 
         }
     }
     Ok(())
-}
-
-/// The faces between the cells of all blocks.
-fn join(blocks: &[Block]) -> Raw {
-    let mut first = Vec::with_capacity(blocks.len());
-    let mut raw = Raw::default();
-    for b in blocks {
-        first.push(raw.mesh.points.len() as u32);
-        raw.mesh.points.extend_from_slice(&b.points);
-        raw.ranks.extend_from_slice(&b.ranks);
-    }
-    let index: HashMap<[i32; 3], usize> = blocks.iter().enumerate().map(|(k, b)| (b.at, k)).collect();
-    let faces: Vec<Vec<[u32; 3]>> = blocks
-        .par_iter()
-        .map(|b| {
-            // The block itself and its seven lower neighbours.
-            let near: [Option<usize>; 8] = std::array::from_fn(|k| {
-                let at = [0, 1, 2].map(|a| b.at[a] - (k >> a & 1) as i32);
-                index.get(&at).copied()
-            });
-            let mut out = Vec::with_capacity(b.crossed.len() * 2);
-            for c in &b.crossed {
-                if let Some(quad) = quad(blocks, &first, &near, c) {
-                    out.extend(split(&raw, quad, c));
-                }
-            }
-            out
-        })
-        .collect();
-    raw.mesh.triangles = faces.concat();
-    raw
-}
-
-/// The vertices of the four cells around a crossed edge, counter-clockwise seen from outside.
-fn quad(blocks: &[Block], first: &[u32], near: &[Option<usize>; 8], c: &Crossed) -> Option<[u32; 4]> {
-    let axis = usize::from(c.axis);
-    let (u, v) = ((axis + 1) % 3, (axis + 2) % 3);
-    let mut out = [0; 4];
-    for (slot, (du, dv)) in [(1, 1), (0, 1), (0, 0), (1, 0)].into_iter().enumerate() {
-        let mut cell = c.start.map(i32::from);
-        cell[u] -= du;
-        cell[v] -= dv;
-        let mut which = 0;
-        for a in [u, v] {
-            if cell[a] < 0 {
-                cell[a] += SIDE as i32;
-                which |= 1 << a;
-            }
-        }
-        let k = near[which]?;
-        let local = cell[0] as usize + SIDE * (cell[1] as usize + SIDE * cell[2] as usize);
-        let cell = blocks[k].cells.get(usize::from(blocks[k].lookup[local]))?;
-        out[slot] = first[k] + cell.vertex(axis * 4 + du as usize + 2 * dv as usize)?;
-    }
-    if !c.leaves {
-        out.reverse();
-    }
-    Some(out)
-}
-
-/// Two triangles of a quad: along a crease if one runs across it, else by the better shaped pair.
-fn split(raw: &Raw, q: [u32; 4], c: &Crossed) -> [[u32; 3]; 2] {
-    let p = q.map(|i| raw.mesh.points[i as usize]);
-    let r = q.map(|i| raw.ranks[i as usize] > 1);
-    let ways = [[[0, 1, 2], [0, 2, 3]], [[1, 2, 3], [1, 3, 0]]];
-    let score = |way: [[usize; 3]; 2]| {
-        way.map(|t| {
-            let [a, b, d] = t.map(|k| p[k]);
-            let n = (b - a).cross(d - a);
-            let longest = (b - a).dot(b - a).max((d - b).dot(d - b)).max((a - d).dot(a - d)).max(1e-300);
-            let turn = n.dot(c.slope) / c.slope.norm().max(1e-300);
-            turn / longest
-        })
-        .into_iter()
-        .fold(f64::INFINITY, f64::min)
-    };
-    // Two crease vertices across are joined. Of three, the middle one is joined with the one off the crease: the
-    // other way would lay a triangle along the crease.
-    let pick = match r {
-        [true, false, true, false] | [false, true, true, true] | [true, true, false, true] => 0,
-        [false, true, false, true] | [true, false, true, true] | [true, true, true, false] => 1,
-        _ => usize::from(score(ways[1]) > score(ways[0])),
-    };
-    ways[pick].map(|t| t.map(|k| q[k]))
 }

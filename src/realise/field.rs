@@ -132,6 +132,16 @@ impl Field {
         }
     }
 
+    /// True when no branch of a choice turns or leaps by itself in a box.
+    pub fn are_smooth(&self, choice: &Choice, region: Box3) -> bool {
+        match choice {
+            Choice::Branch(k, _) => self.branches[*k as usize].is_smooth(region),
+            Choice::Select(_, pair) | Choice::Either(_, pair) => {
+                pair.iter().all(|c| self.are_smooth(c, region))
+            }
+        }
+    }
+
     /// Value and slope of a branch.
     pub fn branch(&self, k: u32, p: Vec3, scratch: &mut Scratch) -> (f64, Vec3) {
         self.branches[k as usize].slope(p, scratch)
@@ -142,20 +152,37 @@ impl Field {
         self.tape.slope(p, scratch)
     }
 
-    /// The branch that gives the value at a point, and the value.
-    pub fn active(&self, choice: &Choice, p: Vec3) -> (u32, f64) {
+    /// For each of some points (coordinate by coordinate) the branch that gives the value there, and the value.
+    pub fn active(&self, choice: &Choice, at: [&[f64]; 3], scratch: &mut Scratch) -> (Vec<u32>, Vec<f64>) {
+        let value = |k: u32, scratch: &mut Scratch| {
+            let mut out = vec![0.0; at[0].len()];
+            self.branches[k as usize].values(at[0], at[1], at[2], &mut out, scratch);
+            out
+        };
         match choice {
             Choice::Branch(k, negate) => {
-                let v = self.branches[*k as usize].value(p);
-                (*k, if *negate { -v } else { v })
+                let mut v = value(*k, scratch);
+                if *negate {
+                    v.iter_mut().for_each(|v| *v = -*v);
+                }
+                (vec![*k; v.len()], v)
             }
             Choice::Select(test, pair) => {
-                let first = self.branches[*test as usize].value(p) < 0.0;
-                self.active(&pair[usize::from(!first)], p)
+                let test = value(*test, scratch);
+                let (mut a, b) = (self.active(&pair[0], at, scratch), self.active(&pair[1], at, scratch));
+                for i in (0..test.len()).filter(|i| !(test[*i] < 0.0)) {
+                    (a.0[i], a.1[i]) = (b.0[i], b.1[i]);
+                }
+                a
             }
             Choice::Either(greater, pair) => {
-                let (a, b) = (self.active(&pair[0], p), self.active(&pair[1], p));
-                if (a.1 < b.1) == *greater { b } else { a }
+                let (mut a, b) = (self.active(&pair[0], at, scratch), self.active(&pair[1], at, scratch));
+                for i in 0..a.0.len() {
+                    if (a.1[i] < b.1[i]) == *greater {
+                        (a.0[i], a.1[i]) = (b.0[i], b.1[i]);
+                    }
+                }
+                a
             }
         }
     }

@@ -6,7 +6,9 @@
 
 mod block;
 mod bound;
+mod crossing;
 mod extract;
+mod faces;
 mod field;
 mod finish;
 mod param;
@@ -65,34 +67,90 @@ pub enum RealiseFault {
 /// as large as the cell (a chord of length c over a radius r is off by c²/8r).
 const CELL: f64 = 8.0;
 
+/// How often smaller cells are tried where faces cross, and how much smaller.
+const TRIES: usize = 3;
+const SMALLER: f64 = 0.8;
+
+/// A box of more cells than this along a side is first made less.
+const WIDEST: f64 = 4096.0;
+
 /// The mesh of a solid: closed, 2-manifold, outward.
 ///
 /// # Errors
 /// When the solid is empty, has no end, is too large for the tolerance, or the watch says stop.
 pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Realised, RealiseFault> {
-    let mut step = CELL * tolerance.mm();
-    let mut walls = Walls { near_only: !wall::reads_far(form), ..Walls::default() };
-    let mut thinnest = f64::INFINITY;
-    let value = form.lower(&mut |surface: &Surface, thickness: f64| {
-        thinnest = thinnest.min(thickness);
-        walls.lower(surface, thickness, Some(step), watch)
-    })?;
-    step = step.min(wall::widest_cell(thinnest));
-    let field = Field::new(&value)?;
-    let region =
-        bound::fit(&field, form.within(), Seek::Inside).map_err(|axes| RealiseFault::Unbounded { axes })?;
-    if region.is_empty() {
-        return Err(RealiseFault::Empty);
+    let started = Started::new(form, CELL * tolerance.mm(), watch)?;
+    let (mesh, step, mut said) = started.mesh(watch)?;
+    let (mesh, more) = finish::finish(mesh, tolerance.mm(), step, watch)?;
+    said.extend(more);
+    Ok(started.done(mesh, said))
+}
+
+/// The mesh of a solid by cells of edge `cell` mm (less where a wall asks for it), with no triangles saved: closed,
+/// 2-manifold, outward.
+///
+/// # Errors
+/// As [`solid`].
+pub fn solid_in_cells(form: &Solid, cell: f64, watch: &dyn Watch) -> Result<Realised, RealiseFault> {
+    let started = Started::new(form, cell, watch)?;
+    let (mesh, _, said) = started.mesh(watch)?;
+    Ok(started.done(mesh, said))
+}
+
+/// A solid lowered to one function, and the cells that see it.
+struct Started {
+    value: Expr,
+    field: Field,
+    walls: Walls,
+    within: Box3,
+    step: f64,
+}
+
+impl Started {
+    fn new(form: &Solid, mut step: f64, watch: &dyn Watch) -> Result<Self, RealiseFault> {
+        let mut walls = Walls { near_only: !wall::reads_far(form), ..Walls::default() };
+        let mut thinnest = f64::INFINITY;
+        let value = form.lower(&mut |surface: &Surface, thickness: f64| {
+            thinnest = thinnest.min(thickness);
+            walls.lower(surface, thickness, Some(step), watch)
+        })?;
+        step = step.min(wall::widest_cell(thinnest));
+        let field = Field::new(&value)?;
+        Ok(Self { value, field, walls, within: form.within(), step })
     }
-    let grid = Grid::over(region, step);
-    let job = Job { field: &field, grid: &grid, open: false, clip: None };
-    let mesh = extract::extract(&job, watch)?.mesh;
-    if mesh.triangles.is_empty() {
-        return Err(RealiseFault::Empty);
+
+    /// The mesh, the edge of its cells, and what is to be said. Where faces cross that cannot be parted, smaller cells
+    /// are tried.
+    fn mesh(&self, watch: &dyn Watch) -> Result<(Mesh, f64, Vec<String>), RealiseFault> {
+        let known = self.within.is_finite() && self.within.size().largest() < WIDEST * self.step;
+        let region = if known { self.within } else { region(&self.field, self.within)? };
+        let mut step = self.step;
+        for more in (0..TRIES).rev() {
+            let grid = Grid::over(region, step);
+            let job = Job { field: &self.field, grid: &grid, open: false, clip: None };
+            let raw = extract::extract(&job, watch)?;
+            if raw.mesh.triangles.is_empty() {
+                return Err(RealiseFault::Empty);
+            }
+            let (mesh, left) = finish::part(raw, step, watch)?;
+            if left == 0 {
+                return Ok((mesh, step, vec![]));
+            }
+            if more == 0 {
+                let told = format!(
+                    "{left} pairs of triangles cross or are flat and could not be parted; try another tolerance"
+                );
+                return Ok((mesh, step, vec![told]));
+            }
+            step *= SMALLER;
+        }
+        Err(RealiseFault::Empty)
     }
-    let (mut mesh, said) = finish::finish(mesh, tolerance.mm(), step, watch)?;
-    mesh.sides = walls.sides(&value, &mesh);
-    Ok(Realised { mesh, said })
+
+    fn done(&self, mut mesh: Mesh, said: Vec<String>) -> Realised {
+        mesh.sides = self.walls.sides(&self.value, &mesh);
+        Realised { mesh, said }
+    }
 }
 
 /// The least box found that holds a solid, without making it.
@@ -102,12 +160,11 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
 pub fn extent(form: &Solid) -> Result<Box3, RealiseFault> {
     let mut walls = Walls::default();
     let value = form.lower(&mut |s: &Surface, t: f64| walls.lower(s, t, None, &Unwatched))?;
-    region(form, &Field::new(&value)?)
+    region(&Field::new(&value)?, form.within())
 }
 
-fn region(form: &Solid, field: &Field) -> Result<Box3, RealiseFault> {
-    let region =
-        bound::fit(field, form.within(), Seek::Inside).map_err(|axes| RealiseFault::Unbounded { axes })?;
+fn region(field: &Field, within: Box3) -> Result<Box3, RealiseFault> {
+    let region = bound::fit(field, within, Seek::Inside).map_err(|axes| RealiseFault::Unbounded { axes })?;
     if region.is_empty() { Err(RealiseFault::Empty) } else { Ok(region) }
 }
 

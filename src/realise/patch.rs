@@ -5,6 +5,8 @@
 //! crossings, the two inside corners are cut off one by one, unless the face is turned over ("flipped"); turning
 //! over splits a ring that holds all four crossings into two, which is how a doubled edge of the mesh is avoided.
 
+use std::sync::LazyLock;
+
 /// Corner `i` of a cell has offset (i & 1, i >> 1 & 1, i >> 2 & 1). Edge `axis * 4 + k` starts at the corner whose
 /// offsets along the other two axes, in cyclic order, are (k & 1, k >> 1).
 pub const fn edge_start(edge: usize) -> usize {
@@ -49,6 +51,36 @@ pub struct Rings {
 
 /// Marks an edge that is not crossed.
 pub const NONE: u8 = u8::MAX;
+
+/// What is known beforehand of a cell with given signs and no face turned over.
+#[derive(Clone, Copy, Debug)]
+pub struct Plain {
+    /// Its rings.
+    pub rings: Rings,
+    /// The edges of each ring, bit `e` for edge `e`.
+    pub edges: [u16; 4],
+    /// Bit `f` for each doubled face.
+    pub doubled: u8,
+}
+
+/// [`Plain`] of each of the 256 signs.
+pub static PLAIN: LazyLock<[Plain; 256]> = LazyLock::new(|| {
+    std::array::from_fn(|signs| {
+        let signs = signs as u8;
+        let rings = rings(signs, 0);
+        let doubled = (0..6).fold(0, |m, f| m | u8::from(is_doubled(signs, 0, f)) << f);
+        Plain { rings, edges: rings.edges(), doubled }
+    })
+});
+
+impl Rings {
+    /// The edges of each ring, bit `e` for edge `e`.
+    pub fn edges(&self) -> [u16; 4] {
+        let of =
+            |ring: usize| (0..12).fold(0, |m, e| m | u16::from(usize::from(self.of_edge[e]) == ring) << e);
+        std::array::from_fn(of)
+    }
+}
 
 /// The pairs of crossed edges joined on a face: none, one or two.
 pub fn joins(inside: u8, face: usize, flipped: bool) -> [Option<[usize; 2]>; 2] {

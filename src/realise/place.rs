@@ -7,10 +7,10 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::block::Crossing;
+use super::crossing::Crossing;
 use super::field::{Choice, Field};
 use crate::base::{Box3, Vec3};
-use crate::formula::Scratch;
+use crate::formula::{Scratch, Tape};
 
 /// Places vertices; one per block.
 pub struct Placer<'a> {
@@ -18,6 +18,8 @@ pub struct Placer<'a> {
     pub choice: &'a Choice,
     /// Edge of a cell, mm.
     pub step: f64,
+    /// A branch may turn sharply by itself.
+    pub turns: bool,
     pub scratch: &'a mut Scratch,
 }
 
@@ -36,36 +38,36 @@ const POKES: f64 = 0.6;
 const SLACK: f64 = 1e-6;
 
 impl Placer<'_> {
-    /// The vertex of a ring of crossings, and the number of branches that meet in it.
-    pub fn place(&mut self, ring: &[Crossing], room: Box3) -> (Vec3, u8) {
-        let middle = ring.iter().fold(Vec3::ZERO, |s, c| s + c.point) / ring.len() as f64;
+    /// The vertex of a ring of crossings on a crease, in a corner or at a tip; `None` on smooth parts.
+    pub fn place(&mut self, ring: &[Crossing], room: Box3) -> Option<Vec3> {
+        let middle = || ring.iter().fold(Vec3::ZERO, |s, c| s + c.point) / ring.len() as f64;
         if !self.choice.is_single() {
-            let mut active: Vec<u32> = Vec::with_capacity(4);
+            if ring.iter().all(|c| c.branch == ring[0].branch) && !self.turns {
+                return None;
+            }
+            let mut active: Vec<u32> = Vec::new();
             for c in ring {
-                let (k, _) = self.field.active(self.choice, c.point);
-                if !active.contains(&k) && active.len() < MOST {
-                    active.push(k);
+                if !active.contains(&c.branch) && active.len() < MOST {
+                    active.push(c.branch);
                 }
             }
-            if active.len() > 1 {
-                active.sort_unstable();
-                if let Some(found) = self.crease(&active, middle, room) {
-                    return found;
-                }
+            active.sort_unstable();
+            if active.len() > 1
+                && let Some(found) = self.crease(&active, middle(), room)
+            {
+                return Some(found);
             }
+        }
+        if !self.turns {
+            return None;
         }
         let units: Vec<Vec3> = ring.iter().filter_map(|c| c.slope.unit()).collect();
         let least = units.iter().flat_map(|a| units.iter().map(|b| a.dot(*b))).fold(1.0, f64::min);
-        if least < SHARP
-            && let Some(p) = self.tip(ring, middle, room)
-        {
-            return (p, 2);
-        }
-        (self.onto(middle, room), 1)
+        if least < SHARP { self.tip(ring, middle(), room) } else { None }
     }
 
     /// The point of the greatest number of active branches that lies in the cell and on the surface.
-    fn crease(&mut self, active: &[u32], middle: Vec3, room: Box3) -> Option<(Vec3, u8)> {
+    fn crease(&mut self, active: &[u32], middle: Vec3, room: Box3) -> Option<Vec3> {
         for size in (2..=active.len().min(3)).rev() {
             let mut best: Option<(f64, Vec3)> = None;
             for set in subsets(active, size) {
@@ -77,13 +79,12 @@ impl Placer<'_> {
                 }
             }
             if let Some((_, p)) = best {
-                return Some((p, size as u8));
+                return Some(p);
             }
         }
         // A wedge may poke through a face of the cell between the lattice points, and its edge with it.
         let wider = room.grown(POKES * self.step);
-        let (p, _) = subsets(active, 2).iter().find_map(|set| self.solve(set, middle, wider))?;
-        Some((p, 2))
+        subsets(active, 2).iter().find_map(|set| self.solve(set, middle, wider)).map(|(p, _)| p)
     }
 
     /// The point near `start`, in the cell, where all branches of the set vanish and the whole does too. Of a crease
@@ -138,34 +139,122 @@ impl Placer<'_> {
         }
         let x = a.pseudo_inverse(0.05).ok()? * b;
         let p = middle + Vec3::new(x[0], x[1], x[2]);
-        let near = room.grown(SLACK * self.step).holds(p);
+        let near = room.grown(SLACK * self.step).holds(p) || self.pokes(p, room);
         let (v, _) = self.field.slope(p, self.scratch);
         (near && v.abs() <= 0.02 * self.step * steep).then_some(p)
     }
 
-    /// The point brought onto the surface along the slope, within the cell; unchanged where that fails.
-    pub fn onto(&mut self, start: Vec3, room: Box3) -> Vec3 {
-        let mut p = start;
-        let (mut v, mut g) = self.field.slope(p, self.scratch);
-        for _ in 0..8 {
-            let steep = g.norm();
-            if !(steep.is_finite() && steep > 0.0) || v.abs() <= ON * self.step * steep {
-                break;
+    /// True when a point lies in a cell that shares a face with this one and that no edge tells of: all its corners
+    /// are on one side. A tip that pokes through a face between the lattice points belongs to the cell it comes from.
+    fn pokes(&self, p: Vec3, room: Box3) -> bool {
+        let mut shift = Vec3::ZERO;
+        for (k, c) in [&mut shift.x, &mut shift.y, &mut shift.z].into_iter().enumerate() {
+            *c = ((p[k] - room.min[k]) / self.step).floor() * self.step;
+        }
+        if shift.norm() > 1.5 * self.step
+            || [shift.x, shift.y, shift.z].iter().filter(|c| **c != 0.0).count() != 1
+        {
+            return false;
+        }
+        let cell = Box3::new(room.min + shift, room.max + shift);
+        let inside = cell.corners().map(|c| self.field.tape.value(c) < 0.0);
+        inside.iter().all(|s| *s == inside[0])
+    }
+}
+
+/// Vertices of smooth parts on their way onto the surface.
+#[derive(Default, Debug)]
+pub struct Batch {
+    vertex: Vec<u32>,
+    room: Vec<Box3>,
+    at: [Vec<f64>; 3],
+    value: Vec<f64>,
+    slope: Vec<Vec3>,
+    /// Where each came from, and the value there.
+    before: Vec<(Vec3, f64)>,
+}
+
+/// Steps toward the surface, at most.
+const STEPS: usize = 8;
+/// After a step shorter than this part of a cell the next would be shorter than its square: the vertex has arrived.
+const LAST: f64 = 1e-3;
+
+impl Batch {
+    /// Makes room for the vertices of another block.
+    pub fn clear(&mut self) {
+        self.vertex.clear();
+        self.room.clear();
+        self.at.iter_mut().for_each(Vec::clear);
+    }
+
+    /// A vertex to be brought onto the surface from a place in its cell.
+    pub fn push(&mut self, vertex: usize, start: Vec3, room: Box3) {
+        self.vertex.push(vertex as u32);
+        self.room.push(room);
+        self.at.iter_mut().zip(start.array()).for_each(|(a, c)| a.push(c));
+    }
+
+    /// Brings all vertices onto the surface along the slope (Newton's method), each within its cell; where that fails
+    /// a vertex stays where it came nearest. `step` is the edge of a cell, mm.
+    pub fn onto(&mut self, tape: &Tape, step: f64, scratch: &mut Scratch, points: &mut [Vec3]) {
+        self.before.clear();
+        self.before.resize(self.vertex.len(), (Vec3::ZERO, f64::INFINITY));
+        for _ in 0..STEPS {
+            let n = self.vertex.len();
+            if n == 0 {
+                return;
             }
-            let mut q = p - g * (v / (steep * steep));
-            if !room.holds(q) {
-                match room_step(&[(v, g)], p, room) {
-                    Some(inside) => q = inside,
-                    None => break,
+            self.value.resize(n, 0.0);
+            self.slope.resize(n, Vec3::ZERO);
+            let [x, y, z] = &self.at;
+            tape.slopes(x, y, z, &mut self.value, &mut self.slope, scratch);
+            let mut kept = 0;
+            for k in 0..n {
+                if let Some(next) = self.advance(k, step, points) {
+                    self.vertex[kept] = self.vertex[k];
+                    self.room[kept] = self.room[k];
+                    self.before[kept] = (self.place(k), self.value[k].abs());
+                    self.at.iter_mut().zip(next.array()).for_each(|(a, c)| a[kept] = c);
+                    kept += 1;
                 }
             }
-            let (w, h) = self.field.slope(q, self.scratch);
-            if !(w.abs() < v.abs()) {
-                break;
-            }
-            (p, v, g) = (q, w, h);
+            self.vertex.truncate(kept);
+            self.room.truncate(kept);
+            self.before.truncate(kept);
+            self.at.iter_mut().for_each(|a| a.truncate(kept));
         }
-        p
+        for (k, v) in self.vertex.iter().enumerate() {
+            points[*v as usize] = self.place(k);
+        }
+    }
+
+    fn place(&self, k: usize) -> Vec3 {
+        Vec3::new(self.at[0][k], self.at[1][k], self.at[2][k])
+    }
+
+    /// Where a vertex is to be looked at next; `None` when it has arrived, written to `points`.
+    fn advance(&self, k: usize, step: f64, points: &mut [Vec3]) -> Option<Vec3> {
+        let to = &mut points[self.vertex[k] as usize];
+        let (p, v, g) = (self.place(k), self.value[k], self.slope[k]);
+        let (from, worth) = self.before[k];
+        let square = g.dot(g);
+        if !(v.abs() < worth) {
+            *to = if worth.is_finite() { from } else { p };
+            return None;
+        }
+        *to = p;
+        if !(square.is_finite() && square > 0.0) || v * v <= (ON * step) * (ON * step) * square {
+            return None;
+        }
+        let room = self.room[k];
+        let mut next = p - g * (v / square);
+        if !room.holds(next) {
+            next = room_step(&[(v, g)], p, room)?;
+        } else if v * v <= (LAST * step) * (LAST * step) * square {
+            *to = next;
+            return None;
+        }
+        Some(next)
     }
 }
 

@@ -103,28 +103,43 @@ impl WallDistance {
 
     /// The greatest distance of the middles of the triangles from the surface, doubled.
     fn measure_slack(&self) -> f64 {
-        let off = |t: usize| {
-            let [a, b, c] = self.mesh.corners(t);
-            let p = (a + b + c) / 3.0;
-            let found = Nearest { point: p, triangle: t as u32, distance: 0.0 };
-            let d = (self.refine(p, found).0 - p).norm();
-            if d.is_finite() { d } else { 0.0 }
+        let all: Vec<u32> = (0..self.mesh.triangles.len() as u32).collect();
+        let off = |part: &[u32]| {
+            let middles: Vec<Vec3> = part
+                .iter()
+                .map(|t| {
+                    let [a, b, c] = self.mesh.corners(*t as usize);
+                    (a + b + c) / 3.0
+                })
+                .collect();
+            let found: Vec<Nearest> = part
+                .iter()
+                .zip(&middles)
+                .map(|(t, p)| Nearest { point: *p, triangle: *t, distance: 0.0 })
+                .collect();
+            let off =
+                self.refine(&middles, &found).into_iter().zip(&middles).map(|((q, _), p)| (q - *p).norm());
+            off.filter(|d| d.is_finite()).fold(0.0, f64::max)
         };
-        2.0 * (0..self.mesh.triangles.len()).into_par_iter().map(off).reduce(|| 0.0, f64::max)
+        2.0 * all.par_chunks(TOGETHER).map(off).reduce(|| 0.0, f64::max)
     }
 
-    /// The nearest point of the exact surface and a normal there, from the nearest of the mesh.
-    fn refine(&self, p: Vec3, found: Nearest) -> (Vec3, Vec3) {
+    /// The nearest points of the exact surface and normals there, from the nearest ones of the mesh.
+    fn refine(&self, points: &[Vec3], found: &[Nearest]) -> Vec<(Vec3, Vec3)> {
         match &self.exact {
             Exact::Level(field) => {
-                SCRATCH.with_borrow_mut(|scratch| refine_level(field, p, found.point, scratch))
+                SCRATCH.with_borrow_mut(|scratch| refine_level(&field.tape, points, found, scratch))
             }
-            Exact::Param(param, at) => {
-                let t = self.mesh.triangles[found.triangle as usize];
-                let w = shares(self.mesh.corners(found.triangle as usize), found.point);
-                let mix = |k: usize| (0..3).map(|i| w[i] * at[t[i] as usize][k]).sum();
-                param.nearest(p, [mix(0), mix(1)])
-            }
+            Exact::Param(param, at) => points
+                .iter()
+                .zip(found)
+                .map(|(p, found)| {
+                    let t = self.mesh.triangles[found.triangle as usize];
+                    let w = shares(self.mesh.corners(found.triangle as usize), found.point);
+                    let mix = |k: usize| (0..3).map(|i| w[i] * at[t[i] as usize][k]).sum();
+                    param.nearest(*p, [mix(0), mix(1)])
+                })
+                .collect(),
         }
     }
 
@@ -138,25 +153,35 @@ impl WallDistance {
         found
     }
 
-    /// Distance less half the thickness, the direction away from the surface, and which side of the surface `p` is on.
-    fn look(&self, p: Vec3, always: bool) -> (f64, Vec3, bool) {
-        let Some(found) = self.nearest(p, self.reach) else {
-            return (self.reach - self.half, Vec3::ZERO, true);
-        };
-        if !always && (found.distance - self.half).abs() > 4.0 * self.slack + 1e-3 * self.half {
-            let away = (p - found.point).unit().unwrap_or(Vec3::ZERO);
-            return (found.distance - self.half, away, true);
+    /// Distance less half the thickness, the direction away from the surface, and which side of the surface each point
+    /// is on. Unless `always`, a point that is surely not near the skin is told from the mesh alone.
+    fn look(&self, points: &[Vec3], always: bool) -> Vec<(f64, Vec3, bool)> {
+        let mut out = Vec::with_capacity(points.len());
+        let (mut near, mut asked, mut found) = (Vec::new(), Vec::new(), Vec::new());
+        for (k, &p) in points.iter().enumerate() {
+            let Some(n) = self.nearest(p, self.reach) else {
+                out.push((self.reach - self.half, Vec3::ZERO, true));
+                continue;
+            };
+            let away = (p - n.point).unit().unwrap_or(Vec3::ZERO);
+            out.push((n.distance - self.half, away, true));
+            if always || (n.distance - self.half).abs() <= 4.0 * self.slack + 1e-3 * self.half {
+                near.push(k);
+                asked.push(p);
+                found.push(n);
+            }
         }
-        let (q, normal) = self.refine(p, found);
-        let d = p - q;
-        let front = d.dot(normal) >= 0.0;
-        let away = d.unit().or(normal.unit()).unwrap_or(Vec3::ZERO);
-        (d.norm() - self.half, away, front)
+        for ((k, p), (q, normal)) in near.iter().zip(&asked).zip(self.refine(&asked, &found)) {
+            let d = *p - q;
+            let away = d.unit().or(normal.unit()).unwrap_or(Vec3::ZERO);
+            out[*k] = (d.norm() - self.half, away, d.dot(normal) >= 0.0);
+        }
+        out
     }
 
     /// The side of the wall that a point of its skin lies on; `None` for a point elsewhere.
     fn side(&self, p: Vec3) -> Option<Side> {
-        let (v, _, front) = self.look(p, true);
+        let (v, _, front) = self.look(&[p], true)[0];
         let on = v.abs() <= 0.1 * self.half;
         on.then_some(if front { Side::Front } else { Side::Back })
     }
@@ -164,8 +189,12 @@ impl WallDistance {
 
 impl Oracle for WallDistance {
     fn sample(&self, p: Vec3) -> (f64, Vec3) {
-        let (v, g, _) = self.look(p, false);
+        let (v, g, _) = self.look(&[p], false)[0];
         (v, g)
+    }
+
+    fn samples(&self, points: &[Vec3]) -> Vec<(f64, Vec3)> {
+        self.look(points, false).into_iter().map(|(v, g, _)| (v, g)).collect()
     }
 
     fn bounds(&self, region: Box3) -> Interval {
@@ -189,31 +218,59 @@ impl Oracle for WallDistance {
     }
 }
 
-/// The point of the level surface nearest to `p`, from a place near it; and the slope there.
-fn refine_level(field: &Field, p: Vec3, start: Vec3, scratch: &mut Scratch) -> (Vec3, Vec3) {
-    let mut q = start;
-    let (mut v, mut g) = field.slope(q, scratch);
-    let reach = (p - start).norm();
-    for _ in 0..6 {
-        let gg = g.dot(g);
-        if !(gg.is_finite() && gg > 0.0) {
-            break;
+/// Points refined together.
+const TOGETHER: usize = 128;
+/// Steps toward the nearest point, at most.
+const STEPS: usize = 6;
+
+/// The points of the level surface nearest to `points`, from places near them; and the slopes there. Along the slope
+/// onto the surface, along the surface toward the asker, until the steps end or lead away.
+fn refine_level(tape: &Tape, points: &[Vec3], from: &[Nearest], scratch: &mut Scratch) -> Vec<(Vec3, Vec3)> {
+    let n = points.len();
+    let [mut x, mut y, mut z, mut value] = [(); 4].map(|()| vec![0.0; n]);
+    let mut slope = vec![Vec3::ZERO; n];
+    let mut look = |at: &[Vec3], value: &mut [f64], slope: &mut [Vec3]| {
+        for (k, p) in at.iter().enumerate() {
+            (x[k], y[k], z[k]) = (p.x, p.y, p.z);
         }
-        let d = p - q;
-        let tangent = d - g * (d.dot(g) / gg);
-        let step = tangent - g * (v / gg);
-        let next = q + step;
-        let (w, h) = field.slope(next, scratch);
-        let further = (p - next).norm() > 1.05 * reach + 2.0 * step.norm();
-        if !(w.is_finite() && h.is_finite()) || further || step.norm() > reach + (v / gg.sqrt()).abs() * 2.0 {
-            break;
-        }
-        (q, v, g) = (next, w, h);
-        if step.norm() <= 1e-6 * reach {
+        let m = at.len();
+        tape.slopes(&x[..m], &y[..m], &z[..m], &mut value[..m], &mut slope[..m], scratch);
+    };
+    let mut at: Vec<Vec3> = from.iter().map(|f| f.point).collect();
+    look(&at, &mut value, &mut slope);
+    // For each point the place on the way to the surface, value and slope.
+    let mut best: Vec<(Vec3, f64, Vec3)> = (0..n).map(|k| (at[k], value[k], slope[k])).collect();
+    let mut open: Vec<usize> = (0..n).collect();
+    let mut steps = vec![Vec3::ZERO; n];
+    for _ in 0..STEPS {
+        open.retain(|&k| {
+            let (q, v, g) = best[k];
+            let square = g.dot(g);
+            let d = points[k] - q;
+            steps[k] = d - g * (d.dot(g) / square) - g * (v / square);
+            square.is_finite() && square > 0.0
+        });
+        at.clear();
+        at.extend(open.iter().map(|&k| best[k].0 + steps[k]));
+        look(&at, &mut value, &mut slope);
+        let mut slot = 0;
+        open.retain(|&k| {
+            let (q, w, h) = (at[slot], value[slot], slope[slot]);
+            slot += 1;
+            let (_, v, g) = best[k];
+            let (step, reach) = (steps[k].norm(), (points[k] - from[k].point).norm());
+            let further = (points[k] - q).norm() > 1.05 * reach + 2.0 * step;
+            if !(w.is_finite() && h.is_finite()) || further || step > reach + (v / g.norm()).abs() * 2.0 {
+                return false;
+            }
+            best[k] = (q, w, h);
+            step > 1e-6 * reach
+        });
+        if open.is_empty() {
             break;
         }
     }
-    (q, g)
+    best.into_iter().map(|(q, _, g)| (q, g)).collect()
 }
 
 /// The shares of the corners of a triangle in a point of it.

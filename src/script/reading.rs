@@ -17,6 +17,9 @@ use crate::formula::{self, Reading};
 use crate::value::{Fault, Place, Source};
 use crate::words;
 
+/// Words that begin statements of scripts and are found in pasted code too.
+const STATEMENTS: &[&str] = &["const", "if", "for", "while", "throw", "return"];
+
 /// What a text was taken for.
 pub enum Meant {
     /// A script.
@@ -50,10 +53,10 @@ impl Runner {
                     _ => Meant::Script,
                 })
             }
-            Err(fault) if belongs_to_scripts(text) || fault.is_limit() => Err(fault),
+            Err(fault) if belongs_to_scripts(text) => Err(fault),
             Err(fault) => match formula::read(text) {
                 Ok(reading) => Ok(Meant::Formula { reading: Box::new(reading), also: None }),
-                Err(_) if has_word(text, &["const", "if", "for", "while", "throw", "return"]) => Err(fault),
+                Err(_) if fault.is_limit() || has_word(text, STATEMENTS) => Err(fault),
                 Err(read) => {
                     let place = Place { source: source.clone(), span: read.at };
                     Err(Fault::new(read.what).hint(read.hint).at(place))

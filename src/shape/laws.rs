@@ -158,13 +158,24 @@ impl Mesh {
 
     /// As [`Self::crossings`], of pairs with at least one of the given triangles.
     pub fn crossings_of(&self, some: &[u32]) -> Vec<[u32; 2]> {
-        let boxes: Vec<Box3> = (0..self.triangles.len()).map(|t| Box3::around(self.corners(t))).collect();
+        self.crossings_among(some, &(0..self.triangles.len() as u32).collect::<Vec<_>>())
+    }
+
+    /// As [`Self::crossings`], of pairs of one of the first triangles with one of the second.
+    pub fn crossings_among(&self, some: &[u32], others: &[u32]) -> Vec<[u32; 2]> {
+        if some.is_empty() || others.is_empty() {
+            return vec![];
+        }
+        let boxes: Vec<Box3> = others.iter().map(|t| Box3::around(self.corners(*t as usize))).collect();
         let tree = Tree::of_boxes(&boxes);
         let mut pairs: Vec<[u32; 2]> = some
             .par_iter()
             .flat_map_iter(|&t| {
-                let near = tree.touching(&boxes, boxes[t as usize]);
-                near.into_iter().filter(move |&u| u != t).map(move |u| [t.min(u), t.max(u)])
+                let near = tree.touching(&boxes, Box3::around(self.corners(t as usize)));
+                near.into_iter()
+                    .map(|k| others[k as usize])
+                    .filter(move |&u| u != t)
+                    .map(move |u| [t.min(u), t.max(u)])
             })
             .collect();
         pairs.par_sort_unstable();

@@ -1,0 +1,286 @@
+//! The faces between cells: for each crossed edge of the lattice the vertices of the four cells around it are joined.
+//!
+//! The tetrahedra between a crossed edge and the vertices of two neighbouring cells around it overlap no tetrahedron of
+//! another edge, as long as every vertex lies in its own cell. So a face that stays within those of its edge crosses
+//! no other (T. Ju, T. Udeshi, Proc. Pacific Graphics 2006: intersection-free contouring). Of the two ways to split
+//! the four-sided face one that stays within is taken; where neither does, the face becomes a fan about the crossing.
+//! Only what this does not cover (cells with two vertices, vertices outside their cell, a crease that wants the
+//! other way) is left to be tested.
+
+use std::collections::HashMap;
+
+use rayon::prelude::*;
+
+use super::block::{Block, Crossed, Job, Kind, SIDE};
+use super::crossing::{self, Ask, Crossing};
+use crate::base::Vec3;
+use crate::formula::Scratch;
+use crate::shape::Mesh;
+
+/// A mesh and what remains to be tested.
+#[derive(Debug, Default)]
+pub struct Raw {
+    /// The mesh.
+    pub mesh: Mesh,
+    /// Triangles that may cross others.
+    pub doubtful: Vec<u32>,
+    /// All triangles that those may cross, themselves too.
+    pub near: Vec<u32>,
+}
+
+/// Marks a corner that is the middle of a fan; the rest is its number in the block.
+const FAN: u32 = 1 << 31;
+
+/// The faces of one block.
+#[derive(Default)]
+struct Part {
+    triangles: Vec<[u32; 3]>,
+    /// Middles of fans.
+    fans: Vec<Vec3>,
+    doubtful: Vec<u32>,
+}
+
+/// The vertices and faces of all blocks, which are in the order of their places.
+pub fn join(job: &Job<'_>, blocks: &[Block]) -> Raw {
+    let mut first = Vec::with_capacity(blocks.len());
+    let mut count = 0;
+    for b in blocks {
+        first.push(count);
+        count += b.points.len() as u32;
+    }
+    let index: HashMap<[i32; 3], usize> = blocks.iter().enumerate().map(|(k, b)| (b.at, k)).collect();
+    let parts: Vec<Part> = blocks
+        .par_iter()
+        .map_init(Scratch::default, |scratch, b| {
+            // The block itself and its seven lower neighbours.
+            let near: [Option<usize>; 8] = std::array::from_fn(|k| {
+                let at = [0, 1, 2].map(|a| b.at[a] - (k >> a & 1) as i32);
+                index.get(&at).copied()
+            });
+            Seams { job, blocks, first: &first, near, block: b }.part(scratch)
+        })
+        .collect();
+    let mut raw = Raw::default();
+    raw.mesh.points.reserve(count as usize + parts.iter().map(|p| p.fans.len()).sum::<usize>());
+    blocks.iter().for_each(|b| raw.mesh.points.extend_from_slice(&b.points));
+    raw.mesh.triangles.reserve(parts.iter().map(|p| p.triangles.len()).sum());
+    let mut starts = Vec::with_capacity(parts.len());
+    for part in &parts {
+        let start = raw.mesh.triangles.len() as u32;
+        let fans = raw.mesh.points.len() as u32;
+        starts.push(start);
+        raw.mesh.points.extend_from_slice(&part.fans);
+        raw.doubtful.extend(part.doubtful.iter().map(|t| t + start));
+        if part.fans.is_empty() {
+            raw.mesh.triangles.extend_from_slice(&part.triangles);
+        } else {
+            let place = |i: u32| if i & FAN != 0 { (i & !FAN) + fans } else { i };
+            raw.mesh.triangles.extend(part.triangles.iter().map(|t| t.map(place)));
+        }
+    }
+    raw.near = near(blocks, &index, &parts, &starts);
+    raw
+}
+
+/// The triangles of the blocks with doubtful ones and of their neighbours.
+fn near(blocks: &[Block], index: &HashMap<[i32; 3], usize>, parts: &[Part], starts: &[u32]) -> Vec<u32> {
+    let mut wanted = vec![false; blocks.len()];
+    for (b, _) in blocks.iter().zip(parts).filter(|(_, p)| !p.doubtful.is_empty()) {
+        for k in 0..27 {
+            let at = [b.at[0] + k % 3 - 1, b.at[1] + k / 3 % 3 - 1, b.at[2] + k / 9 - 1];
+            if let Some(i) = index.get(&at) {
+                wanted[*i] = true;
+            }
+        }
+    }
+    let range = |k: usize| starts[k]..starts[k] + parts[k].triangles.len() as u32;
+    (0..blocks.len()).filter(|k| wanted[*k]).flat_map(range).collect()
+}
+
+/// A block and what lies at its lower sides.
+struct Seams<'a> {
+    job: &'a Job<'a>,
+    blocks: &'a [Block],
+    /// For each block the number of its first vertex.
+    first: &'a [u32],
+    near: [Option<usize>; 8],
+    block: &'a Block,
+}
+
+impl Seams<'_> {
+    fn part(&self, scratch: &mut Scratch) -> Part {
+        let mut part = Part::default();
+        part.triangles.reserve(self.block.crossed.len() * 2);
+        let mut spokes: Vec<Crossing> = Vec::new();
+        for c in &self.block.crossed {
+            let Some(corners) = self.corners(c) else { continue };
+            let quad = self.quad(c, &corners);
+            let ring = |k: usize| corners[k % 4].0;
+            let made = part.triangles.len() as u32;
+            match quad.split() {
+                Split::Along(k) => {
+                    part.triangles.push([ring(k), ring(k + 1), ring(k + 2)]);
+                    part.triangles.push([ring(k), ring(k + 2), ring(k + 3)]);
+                }
+                Split::Fan => {
+                    let middle = FAN | spokes.len() as u32;
+                    spokes.push(quad.crossing(self.job));
+                    part.triangles.extend((0..4).map(|k| [ring(k), ring(k + 1), middle]));
+                }
+            }
+            if !c.leaves {
+                part.triangles[made as usize..].iter_mut().for_each(|t| t.swap(0, 1));
+            }
+            if quad.doubtful() {
+                part.doubtful.extend(made..part.triangles.len() as u32);
+            }
+        }
+        if !spokes.is_empty() {
+            let ask = Ask { slopes: false, branches: None };
+            crossing::solve(&self.job.field.tape, &mut spokes, &ask, scratch);
+            part.fans = spokes.iter().map(|c| c.point).collect();
+        }
+        part
+    }
+
+    /// The vertices of the four cells around a crossed edge, counter-clockwise seen from the end of the edge.
+    fn corners(&self, c: &Crossed) -> Option<[(u32, Vec3, Kind); 4]> {
+        let axis = usize::from(c.axis);
+        let (u, v) = ((axis + 1) % 3, (axis + 2) % 3);
+        let mut out = [(0, Vec3::ZERO, Kind { sharp: false, crowded: false }); 4];
+        for (slot, (du, dv)) in [(1, 1), (0, 1), (0, 0), (1, 0)].into_iter().enumerate() {
+            let mut cell = c.start.map(i32::from);
+            cell[u] -= du;
+            cell[v] -= dv;
+            let mut which = 0;
+            for a in [u, v] {
+                if cell[a] < 0 {
+                    cell[a] += SIDE as i32;
+                    which |= 1 << a;
+                }
+            }
+            let k = self.near[which]?;
+            let b = &self.blocks[k];
+            let local = cell[0] as usize + SIDE * (cell[1] as usize + SIDE * cell[2] as usize);
+            let cell = b.cells.get(usize::from(b.lookup[local]))?;
+            let vertex = cell.vertex(axis * 4 + du as usize + 2 * dv as usize)?;
+            out[slot] = (self.first[k] + vertex, b.points[vertex as usize], b.kinds[vertex as usize]);
+        }
+        Some(out)
+    }
+
+    /// The quad in coordinates of its edge.
+    fn quad(&self, c: &Crossed, corners: &[(u32, Vec3, Kind); 4]) -> Quad {
+        let axis = usize::from(c.axis);
+        let (u, v) = ((axis + 1) % 3, (axis + 2) % 3);
+        let base = [0, 1, 2].map(|k| self.block.at[k] * SIDE as i32 + i32::from(c.start[k]));
+        let start = self.job.grid.at(base);
+        Quad {
+            start,
+            base,
+            axis,
+            step: self.job.grid.step,
+            corners: corners.map(|(_, p, _)| {
+                let d = p - start;
+                Vec3::new(d[u], d[v], d[axis])
+            }),
+            kinds: corners.map(|(_, _, k)| k),
+        }
+    }
+}
+
+/// Four vertices round an edge of the lattice, relative to its start: first two coordinates across, the third along.
+struct Quad {
+    start: Vec3,
+    base: [i32; 3],
+    axis: usize,
+    step: f64,
+    corners: [Vec3; 4],
+    kinds: [Kind; 4],
+}
+
+enum Split {
+    /// Two triangles, with the diagonal from corner 0 or 1.
+    Along(usize),
+    /// Four triangles about the crossing.
+    Fan,
+}
+
+impl Quad {
+    /// The diagonal that a crease asks for. Two sharp vertices across are joined. Of three, the middle one is joined
+    /// with the one off the crease: the other way would lay a triangle along the crease.
+    fn asked(&self) -> Option<usize> {
+        match self.kinds.map(|k| k.sharp) {
+            [true, false, true, false] | [false, true, true, true] | [true, true, false, true] => Some(0),
+            [false, true, false, true] | [true, false, true, true] | [true, true, true, false] => Some(1),
+            _ => None,
+        }
+    }
+
+    fn split(&self) -> Split {
+        if let Some(asked) = self.asked() {
+            return Split::Along(asked);
+        }
+        // A fan keeps to the cells' own parts, which matters where a cell holds several sheets.
+        if self.kinds.iter().any(|k| k.crowded) {
+            return Split::Fan;
+        }
+        let better = usize::from(self.worth(1) > self.worth(0));
+        [better, 1 - better].into_iter().find(|k| self.stays(*k)).map_or(Split::Fan, Split::Along)
+    }
+
+    /// True when the face may cross others.
+    fn doubtful(&self) -> bool {
+        self.kinds.iter().any(|k| k.crowded) || self.touches() || self.asked().is_some_and(|k| !self.stays(k))
+    }
+
+    /// True when a corner is not well inside the quarter of its cell, seen along the edge.
+    fn touches(&self) -> bool {
+        let least = 1e-6 * self.step;
+        let quarters = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
+        self.corners.iter().zip(quarters).any(|(p, (x, y))| p.x * x < least || p.y * y < least)
+    }
+
+    /// How evenly the diagonal from corner `k` splits the face: the lesser of the two triangles' worths, twice the area
+    /// over the square of the longest side, negative when folded back.
+    fn worth(&self, k: usize) -> f64 {
+        let p = |i: usize| self.corners[(k + i) % 4];
+        let whole = (p(2) - p(0)).cross(p(3) - p(1));
+        let steep = whole.norm().max(1e-300);
+        let one = |a: Vec3, b: Vec3, c: Vec3| {
+            let (ab, bc, ca) = (b - a, c - b, a - c);
+            let longest = ab.dot(ab).max(bc.dot(bc)).max(ca.dot(ca)).max(1e-300);
+            ab.cross(bc).dot(whole) / (steep * longest)
+        };
+        one(p(0), p(1), p(2)).min(one(p(0), p(2), p(3)))
+    }
+
+    /// True when the diagonal from corner `k` stays within the tetrahedra about the edge: it passes through the
+    /// triangle between the edge and one of the two other corners.
+    fn stays(&self, k: usize) -> bool {
+        let [a, c] = [self.corners[k], self.corners[k + 2]];
+        let cross = |p: Vec3, q: Vec3| p.x * q.y - p.y * q.x;
+        [k + 1, (k + 3) % 4].into_iter().any(|j| {
+            let b = self.corners[j];
+            let (from, to) = (cross(a, b), cross(c, b));
+            if !(from * to < 0.0) {
+                return false;
+            }
+            let d = a + (c - a) * (from / (from - to));
+            // The part of the way from the edge to the corner.
+            let s = (d.x * b.x + d.y * b.y) / (b.x * b.x + b.y * b.y);
+            let low = b.z * s;
+            let high = self.step + (b.z - self.step) * s;
+            let least = 1e-9 * self.step;
+            s > 1e-9 && s < 1.0 - 1e-9 && d.z > low + least && d.z < high - least
+        })
+    }
+
+    /// The crossing of the edge, to be found.
+    fn crossing(&self, job: &Job<'_>) -> Crossing {
+        let mut end = self.base;
+        end[self.axis] += 1;
+        let ends = [self.start, job.grid.at(end)];
+        Crossing::new(ends, ends.map(|p| job.field.tape.value(p)))
+    }
+}
