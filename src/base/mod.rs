@@ -3,12 +3,14 @@
 mod affine;
 mod box3;
 mod interval;
+mod vec2;
 mod vec3;
 mod watch;
 
 pub use affine::Affine;
 pub use box3::Box3;
 pub use interval::Interval;
+pub use vec2::Vec2;
 pub use vec3::Vec3;
 pub use watch::{Stopped, Unwatched, Watch};
 
