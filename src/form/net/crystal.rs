@@ -1,0 +1,296 @@
+//! Crystal nets by their three-letter symbols.
+//!
+//! Source: M. O'Keeffe, M. A. Peskov, S. J. Ramsden, O. M. Yaghi, Acc. Chem. Res. 41 (2008) 1782: the space group, the
+//! site and the shape of the cell of each; edges are the shortest distances. Coordination sequences as in section 6 of the
+//! project's check values.
+
+use std::collections::BTreeMap;
+
+use super::{Net, NetFault};
+use crate::base::Vec3;
+use crate::form::fault::positive;
+use crate::form::group::{CellAsk, Group};
+
+/// Most points of a net.
+const MOST: usize = 60_000;
+/// Distances that agree to this part are equal.
+const ALIKE: f64 = 1e-4;
+
+/// Space group, cell (a is 1: b/a, c/a, gamma), site in parts of the cell.
+struct Entry {
+    symbol: &'static str,
+    group: &'static str,
+    c: f64,
+    site: [f64; 3],
+}
+
+/// The nets, by symbol.
+pub const SYMBOLS: &[&str] =
+    &["srs", "dia", "lon", "nbo", "sod", "qtz", "pcu", "bcu", "fcu", "lcv", "hcb", "kgm", "sql", "hxl"];
+
+fn entry(symbol: &str) -> Option<Entry> {
+    let (third, eight_thirds) = (1.0 / 3.0, (8.0_f64 / 3.0).sqrt());
+    let (group, c, site) = match symbol {
+        "srs" => ("I4132", 1.0, [0.125, 0.125, 0.125]),
+        "dia" => ("Fd-3m:1", 1.0, [0.0, 0.0, 0.0]),
+        "lon" => ("P63/mmc", eight_thirds, [third, 2.0 * third, 1.0 / 16.0]),
+        "nbo" => ("Im-3m", 1.0, [0.0, 0.5, 0.5]),
+        "sod" => ("Im-3m", 1.0, [0.25, 0.0, 0.5]),
+        "qtz" => ("P6222", 3.0_f64.sqrt() / eight_thirds, [0.5, 0.0, 0.0]),
+        "pcu" => ("Pm-3m", 1.0, [0.0; 3]),
+        "bcu" => ("Im-3m", 1.0, [0.0; 3]),
+        "fcu" => ("Fm-3m", 1.0, [0.0; 3]),
+        "lcv" => ("I4132", 1.0, [0.125, 0.0, 0.25]),
+        // Nets of the plane, in the plane z = 0.
+        "hcb" => ("p6mm", 0.0, [third, 2.0 * third, 0.0]),
+        "kgm" => ("p6mm", 0.0, [0.5, 0.0, 0.0]),
+        "sql" => ("p4mm", 0.0, [0.0; 3]),
+        "hxl" => ("p6mm", 0.0, [0.0; 3]),
+        _ => return None,
+    };
+    let symbol = SYMBOLS.iter().find(|s| **s == symbol)?;
+    Some(Entry { symbol, group, c, site })
+}
+
+/// The part of a net whose points lie within `reach` mm of the origin, with edges of `edge` mm. Unless `hanging`, points
+/// with one edge or none are dropped, again and again, and of what is left the largest connected piece is kept.
+///
+/// # Errors
+/// [`NetFault`].
+pub fn crystal(symbol: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net, NetFault> {
+    positive("edge", edge)?;
+    positive("reach", reach)?;
+    let found = entry(&symbol.to_lowercase()).ok_or_else(|| NetFault::Unknown(symbol.to_owned()))?;
+    let unfit = |f: crate::form::group::GroupFault| NetFault::Unfit(f.to_string());
+    let unit = cell(&found, 1.0).map_err(unfit)?;
+    let step = shortest(&unit, &found)?;
+    let group = cell(&found, edge / step).map_err(unfit)?;
+    let points = points(&group, &found, reach)?;
+    let edges = edges(&points, edge);
+    let (points, edges) = if hanging { (points, edges) } else { held(&points, &edges) };
+    Ok(Net::of(found.symbol, points, edges, Vec::new()))
+}
+
+/// The largest connected piece without ends that hang loose.
+fn held(points: &[Vec3], edges: &[[usize; 2]]) -> (Vec<Vec3>, Vec<[usize; 2]>) {
+    let mut kept: Vec<[usize; 2]> = edges.to_vec();
+    loop {
+        let mut degree = vec![0; points.len()];
+        kept.iter().flatten().for_each(|i| degree[*i] += 1);
+        let before = kept.len();
+        kept.retain(|e| e.iter().all(|i| degree[*i] > 1));
+        if kept.len() == before {
+            break;
+        }
+    }
+    // The piece of each point: the least point it is joined to, found by passing it along until nothing changes.
+    let mut piece: Vec<usize> = (0..points.len()).collect();
+    let mut changed = true;
+    while changed {
+        changed = false;
+        for [a, b] in &kept {
+            let least = piece[*a].min(piece[*b]);
+            changed |= piece[*a] != least || piece[*b] != least;
+            (piece[*a], piece[*b]) = (least, least);
+        }
+    }
+    let mut sizes = vec![0; points.len()];
+    kept.iter().for_each(|e| sizes[piece[e[0]]] += 1);
+    let largest = (0..points.len()).max_by_key(|i| (sizes[*i], std::cmp::Reverse(*i))).unwrap_or(0);
+    kept.retain(|e| piece[e[0]] == largest);
+    let mut number = BTreeMap::new();
+    let mut places = Vec::new();
+    for i in kept.iter().flatten() {
+        number.entry(*i).or_insert_with(|| {
+            places.push(points[*i]);
+            places.len() - 1
+        });
+    }
+    let edges = kept.iter().map(|e| e.map(|i| number[&i])).collect();
+    (places, edges)
+}
+
+fn cell(entry: &Entry, a: f64) -> Result<Group, crate::form::group::GroupFault> {
+    let ask = CellAsk { a: Some(a), c: (entry.c > 0.0).then_some(a * entry.c), ..CellAsk::default() };
+    Group::named(entry.group, &ask)
+}
+
+/// The points of a net within reach.
+fn points(group: &Group, entry: &Entry, reach: f64) -> Result<Vec<Vec3>, NetFault> {
+    let steps = group.steps();
+    let at = |parts: [f64; 3]| steps.iter().zip(parts).fold(Vec3::ZERO, |sum, (s, k)| sum + *s * k);
+    let site = at(entry.site);
+    // Images of the site in one cell, each once.
+    let mut cell: Vec<Vec3> = Vec::new();
+    let size = steps.iter().map(|s| s.norm()).fold(0.0, f64::max);
+    let whole = |d: Vec3| {
+        // A step of the lattice: whole parts along each edge, by the reciprocal edges.
+        parts(steps, d).iter().all(|k| (k - k.round()).abs() < ALIKE)
+    };
+    for m in group.motions() {
+        let p = m.apply(site);
+        if !cell.iter().any(|q| whole(p - *q)) {
+            cell.push(p);
+        }
+    }
+    let volume = match steps {
+        [a, b, c] => a.cross(*b).dot(*c).abs(),
+        [a, b] => a.cross(*b).norm(),
+        _ => size,
+    };
+    let ball = if steps.len() == 3 { 4.2 * reach * reach * reach } else { 3.2 * reach * reach };
+    if !(ball / volume * (cell.len() as f64) < MOST as f64) {
+        return Err(NetFault::TooMany(MOST));
+    }
+    let far = reach + 2.0 * size;
+    let count = |i: usize| {
+        // How many layers of the lattice lie within reach along each edge.
+        let e: Vec3 = (0..3).fold(Vec3::ZERO, |v, axis| {
+            let mut unit = [0.0; 3];
+            unit[axis] = 1.0;
+            let mut v = v.array();
+            v[axis] = parts(steps, unit.into()).get(i).copied().unwrap_or(0.0);
+            v.into()
+        });
+        (far * e.norm()).ceil() as i64
+    };
+    let counts = [0, 1, 2].map(|i| if i < steps.len() { count(i) } else { 0 });
+    let mut found = Vec::new();
+    for i in -counts[0]..=counts[0] {
+        for j in -counts[1]..=counts[1] {
+            for k in -counts[2]..=counts[2] {
+                let shift = at([i as f64, j as f64, k as f64]);
+                found.extend(cell.iter().map(|p| *p + shift).filter(|p| p.norm() <= reach * (1.0 + 1e-12)));
+            }
+        }
+    }
+    Ok(found)
+}
+
+/// A vector as parts of the steps of a lattice.
+fn parts(steps: &[Vec3], d: Vec3) -> Vec<f64> {
+    match steps {
+        [a, b, c] => {
+            let volume = a.cross(*b).dot(*c);
+            vec![b.cross(*c).dot(d) / volume, c.cross(*a).dot(d) / volume, a.cross(*b).dot(d) / volume]
+        }
+        [a, b] => {
+            let n = a.cross(*b);
+            vec![b.cross(n).dot(d) / b.cross(n).dot(*a), n.cross(*a).dot(d) / n.cross(*a).dot(*b)]
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// The shortest distance between points, in a cell with a = 1.
+fn shortest(group: &Group, entry: &Entry) -> Result<f64, NetFault> {
+    let some = points(group, entry, 2.5)?;
+    let near = some.iter().min_by(|a, b| a.norm().total_cmp(&b.norm())).copied().unwrap_or(Vec3::ZERO);
+    let far = some.iter().map(|p| (*p - near).norm()).filter(|d| *d > ALIKE);
+    Ok(far.fold(f64::INFINITY, f64::min))
+}
+
+/// Pairs of points at a distance.
+fn edges(points: &[Vec3], edge: f64) -> Vec<[usize; 2]> {
+    // Cells a little wider than an edge, so that rounding at a border does not part neighbours by two cells.
+    let key = |p: Vec3| p.array().map(|c| (c / (1.01 * edge)).floor() as i64);
+    let mut cells: BTreeMap<[i64; 3], Vec<usize>> = BTreeMap::new();
+    for (i, p) in points.iter().enumerate() {
+        cells.entry(key(*p)).or_default().push(i);
+    }
+    let mut found = Vec::new();
+    for (i, p) in points.iter().enumerate() {
+        let [x, y, z] = key(*p);
+        for n in 0..27_i64 {
+            let cell = [x + n % 3 - 1, y + n / 3 % 3 - 1, z + n / 9 - 1];
+            let near = cells.get(&cell).into_iter().flatten();
+            found.extend(
+                near.filter(|j| **j > i && ((points[**j] - *p).norm() / edge - 1.0).abs() < ALIKE)
+                    .map(|j| [i, *j]),
+            );
+        }
+    }
+    found
+}
+
+/// How many points are 1, 2, 3, … edges from the one nearest to the origin, as far as `count` steps.
+///
+/// # Errors
+/// [`NetFault`].
+pub fn sequence(symbol: &str, count: usize) -> Result<Vec<usize>, NetFault> {
+    if count > 12 {
+        return Err(NetFault::Unfit(format!(
+            "a coordination sequence is counted as far as 12 steps, got {count}"
+        )));
+    }
+    // A point n edges away is no further than that; and one more for the point that is counted from.
+    let net = crystal(symbol, 1.0, count as f64 + 2.0, true)?;
+    let mut near: Vec<Vec<usize>> = vec![Vec::new(); net.points().len()];
+    for e in net.edges() {
+        near[e.ends[0]].push(e.ends[1]);
+        near[e.ends[1]].push(e.ends[0]);
+    }
+    let middle = (0..near.len()).min_by(|a, b| net.points()[*a].norm().total_cmp(&net.points()[*b].norm()));
+    let mut seen = vec![false; near.len()];
+    let mut shell: Vec<usize> = middle.into_iter().collect();
+    shell.iter().for_each(|i| seen[*i] = true);
+    let mut counts = Vec::new();
+    for _ in 0..count {
+        let mut next = Vec::new();
+        for i in shell.iter().flat_map(|i| &near[*i]) {
+            if !std::mem::replace(&mut seen[*i], true) {
+                next.push(*i);
+            }
+        }
+        counts.push(next.len());
+        shell = next;
+    }
+    Ok(counts)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Coordination sequences. Source: section 6 of the project's check values (coordinates expanded with gemmi, breadth
+    /// first, and the published entries).
+    #[test]
+    fn nets_have_their_coordination_sequences() {
+        for (symbol, want) in [
+            ("srs", [3, 6, 12, 24, 35, 48, 69, 86, 108, 138]),
+            ("dia", [4, 12, 24, 42, 64, 92, 124, 162, 204, 252]),
+            ("lon", [4, 12, 25, 44, 67, 96, 130, 170, 214, 264]),
+            ("nbo", [4, 12, 28, 50, 76, 110, 148, 194, 244, 302]),
+            ("sod", [4, 10, 20, 34, 52, 74, 100, 130, 164, 202]),
+            ("qtz", [4, 12, 30, 52, 80, 116, 156, 204, 258, 318]),
+            ("pcu", [6, 18, 38, 66, 102, 146, 198, 258, 326, 402]),
+            ("bcu", [8, 26, 56, 98, 152, 218, 296, 386, 488, 602]),
+            ("fcu", [12, 42, 92, 162, 252, 362, 492, 642, 812, 1002]),
+            // The plane: 3n for honeycomb; 4, 8, 14, 18, 22, 28, 30, 38, 38, 48 for kagome; 4n and 6n (elementary).
+            ("hcb", [3, 6, 9, 12, 15, 18, 21, 24, 27, 30]),
+            ("sql", [4, 8, 12, 16, 20, 24, 28, 32, 36, 40]),
+            ("hxl", [6, 12, 18, 24, 30, 36, 42, 48, 54, 60]),
+        ] {
+            assert_eq!(sequence(symbol, 10).unwrap(), want, "{symbol}");
+        }
+        assert_eq!(sequence("lcv", 1).unwrap(), [4]);
+        assert_eq!(sequence("kgm", 2).unwrap(), [4, 8]);
+    }
+
+    #[test]
+    fn nets_reach_as_far_as_asked() {
+        let net = crystal("SRS", 5.0, 20.0, true).unwrap();
+        assert!(net.points().iter().all(|p| p.norm() <= 20.0 + 1e-9) && net.points().len() > 40);
+        assert!(
+            net.edges()
+                .iter()
+                .all(|e| ((net.points()[e.ends[0]] - net.points()[e.ends[1]]).norm() - 5.0).abs() < 1e-3)
+        );
+        assert!(matches!(crystal("xyz", 5.0, 20.0, true), Err(NetFault::Unknown(_))));
+        assert!(matches!(crystal("pcu", 0.1, 20.0, true), Err(NetFault::TooMany(_))));
+        let held = crystal("srs", 5.0, 20.0, false).unwrap();
+        let mut degree = vec![0; held.points().len()];
+        held.edges().iter().flat_map(|e| e.ends).for_each(|i| degree[i] += 1);
+        assert!(degree.iter().all(|d| *d > 1) && degree.len() < net.points().len() && degree.len() > 20);
+    }
+}

@@ -1,0 +1,94 @@
+//! Points and struts in space: crystal nets, edges of polytopes. Lengths are mm.
+
+mod crystal;
+mod hull;
+mod struts;
+mod wythoff;
+
+use std::sync::Arc;
+
+pub use crystal::{SYMBOLS, crystal, sequence};
+pub use hull::hull;
+pub use struts::struts;
+pub use wythoff::polytope;
+
+use super::fault::FormFault;
+use crate::base::Vec3;
+
+/// An edge: its two ends, and places between them when it is bent, each with a thickness as a part of the greatest.
+#[derive(Clone, Debug)]
+pub struct Edge {
+    /// Numbers of the points at its ends.
+    pub ends: [usize; 2],
+    /// Places between, in order; none for a straight edge.
+    pub between: Vec<(Vec3, f64)>,
+}
+
+/// Points and the edges between them; cloning is cheap. Lengths are mm.
+#[derive(Clone, Debug)]
+pub struct Net(Arc<Inner>);
+
+#[derive(Debug)]
+struct Inner {
+    name: String,
+    points: Vec<Vec3>,
+    sizes: Vec<f64>,
+    edges: Vec<Edge>,
+    faces: Vec<Vec<usize>>,
+    cells: usize,
+}
+
+/// Why there is no such net.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum NetFault {
+    /// No net has that symbol.
+    #[error("there is no net \"{0}\"")]
+    Unknown(String),
+    /// Too many points.
+    #[error("more than {0} points: reach less far, or take longer edges")]
+    TooMany(usize),
+    /// What is asked has no meaning here.
+    #[error("{0}")]
+    Unfit(String),
+    /// A number out of range.
+    #[error(transparent)]
+    Form(#[from] FormFault),
+}
+
+impl Net {
+    fn of(name: &str, points: Vec<Vec3>, edges: Vec<[usize; 2]>, faces: Vec<Vec<usize>>) -> Self {
+        let sizes = vec![1.0; points.len()];
+        let edges = edges.into_iter().map(|ends| Edge { ends, between: Vec::new() }).collect();
+        Self(Arc::new(Inner { name: name.to_owned(), points, sizes, edges, faces, cells: 1 }))
+    }
+
+    /// Its name.
+    pub fn name(&self) -> &str {
+        &self.0.name
+    }
+
+    /// Its points, mm.
+    pub fn points(&self) -> &[Vec3] {
+        &self.0.points
+    }
+
+    /// How thick the net is at each point, as a part of its greatest thickness.
+    pub fn sizes(&self) -> &[f64] {
+        &self.0.sizes
+    }
+
+    /// Its edges.
+    pub fn edges(&self) -> &[Edge] {
+        &self.0.edges
+    }
+
+    /// Its faces as rows of points, counter-clockwise from outside; none for a crystal net.
+    pub fn faces(&self) -> &[Vec<usize>] {
+        &self.0.faces
+    }
+
+    /// How many solid cells it has: 1 for a solid of space.
+    pub fn cells(&self) -> usize {
+        self.0.cells
+    }
+}

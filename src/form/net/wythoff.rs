@@ -1,0 +1,393 @@
+//! Uniform polyhedra and four-dimensional polytopes by the kaleidoscope: a point inside a chamber of mirrors, on those
+//! mirrors that have no ring, and all its images (W. A. Wythoff, Proc. Sect. Sci. Kon. Akad. Amsterdam 20 (1918) 966;
+//! H. S. M. Coxeter, Regular Polytopes (1973), sections 5.7 and 11.6).
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use super::{Edge, Inner, Net, NetFault};
+use crate::base::Vec3;
+use crate::form::fault::positive;
+use crate::form::group::mirrors;
+
+/// Most corners.
+const MOST: usize = 15_000;
+/// Corners that agree to this are one.
+const ALIKE: f64 = 1e-6;
+/// Pieces of an edge that is bent by a projection, for each radian of the sphere it lies on.
+const PIECES: f64 = 24.0;
+
+type Point = Vec<f64>;
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(x, y)| x * y).sum()
+}
+
+fn reflected(p: &[f64], normal: &[f64]) -> Point {
+    let k = 2.0 * dot(p, normal);
+    p.iter().zip(normal).map(|(x, n)| x - k * n).collect()
+}
+
+/// A polytope before it is placed in space.
+struct Raw {
+    points: Vec<Point>,
+    edges: Vec<Vec<usize>>,
+    faces: Vec<Vec<usize>>,
+    cells: usize,
+}
+
+/// The polytope of a diagram such as "[5,3]" with rings on the mirrors marked 1, as "110". Three mirrors make a polyhedron
+/// with edges of `size` mm. Four make a four-dimensional polytope, its edges laid as arcs on the sphere about its corners
+/// and projected to space from the pole; `size` is then how far its edges reach from the middle.
+///
+/// # Errors
+/// [`NetFault`].
+pub fn polytope(diagram: &str, rings: &str, size: f64) -> Result<Net, NetFault> {
+    positive("size", size)?;
+    let mirrors = mirrors(diagram).map_err(|f| NetFault::Unfit(f.to_string()))?;
+    let count = mirrors.normals.len();
+    let ringed: Option<Vec<bool>> = rings
+        .chars()
+        .map(|c| match c {
+            '0' => Some(false),
+            '1' => Some(true),
+            _ => None,
+        })
+        .collect();
+    let ringed = ringed.filter(|r| r.len() == count && r.contains(&true)).ok_or_else(|| {
+        NetFault::Unfit(format!(
+            "rings on {count} mirrors are {count} figures, 1 for a ring and 0 for none, as \"{:0<count$}\"",
+            "1"
+        ))
+    })?;
+    if count < 3 {
+        return Err(NetFault::Unfit(format!(
+            "\"{diagram}\" makes a polygon: a polyhedron has three mirrors, as [5,3]"
+        )));
+    }
+    let raw = raw(&mirrors.normals, &ringed)?;
+    let name = format!("{diagram} {rings}");
+    Ok(if count == 3 { solid(&name, &raw, size) } else { projected(&name, &raw, size) })
+}
+
+fn raw(normals: &[Point], ringed: &[bool]) -> Result<Raw, NetFault> {
+    let n = normals.len();
+    let start = seed(normals, ringed);
+    let (points, swaps) = corners(&start, normals)?;
+    let sets = |mask: &[usize]| images(&cycle(mask, &swaps), &swaps);
+    let edges: Vec<Vec<usize>> =
+        (0..n).filter(|i| ringed[*i]).flat_map(|i| images(&[0, swaps[i][0]], &swaps)).collect();
+    let mut faces = Vec::new();
+    for i in 0..n {
+        for j in i + 1..n {
+            // A face of two mirrors needs a ring on one, and on both when they do not meet in an edge of the diagram.
+            let apart = dot(&normals[i], &normals[j]).abs() < 1e-9;
+            if if apart { ringed[i] && ringed[j] } else { ringed[i] || ringed[j] } {
+                faces.extend(sets(&[i, j]));
+            }
+        }
+    }
+    let cells = if n == 4 { cell_count(normals, ringed, &swaps) } else { 1 };
+    Ok(Raw { points, edges, faces, cells })
+}
+
+/// The point at distance 1/2 from the ringed mirrors and on the others: its images are one edge apart.
+fn seed(normals: &[Point], ringed: &[bool]) -> Point {
+    let n = normals.len();
+    let mut p = vec![0.0; n];
+    // The normals are a triangle of numbers: solve from the first.
+    for i in 0..n {
+        let want = if ringed[i] { -0.5 } else { 0.0 };
+        let known: f64 = (0..i).map(|k| normals[i][k] * p[k]).sum();
+        p[i] = (want - known) / normals[i][i];
+    }
+    p
+}
+
+/// All images of a point, and for each mirror which image goes where.
+fn corners(start: &Point, normals: &[Point]) -> Result<(Vec<Point>, Vec<Vec<usize>>), NetFault> {
+    let key = |p: &Point| p.iter().map(|x| (x / (8.0 * ALIKE)).round() as i64).collect::<Vec<_>>();
+    let mut points = vec![start.clone()];
+    let mut seen: BTreeMap<Vec<i64>, Vec<usize>> = BTreeMap::new();
+    let remember = |seen: &mut BTreeMap<Vec<i64>, Vec<usize>>, p: &Point, i: usize| {
+        // Also under the keys next to it, so that rounding at a border finds it.
+        let k = key(p);
+        let mut near = vec![k.clone()];
+        for axis in 0..k.len() {
+            let more: Vec<Vec<i64>> = near
+                .iter()
+                .flat_map(|n| {
+                    [-1, 1].map(|d| {
+                        let mut m = n.clone();
+                        m[axis] += d;
+                        m
+                    })
+                })
+                .collect();
+            near.extend(more);
+        }
+        near.into_iter().for_each(|n| seen.entry(n).or_default().push(i));
+    };
+    remember(&mut seen, start, 0);
+    let mut swaps: Vec<Vec<usize>> = vec![Vec::new(); normals.len()];
+    let mut next = 0;
+    while next < points.len() {
+        for (m, normal) in normals.iter().enumerate() {
+            let image = reflected(&points[next], normal);
+            let same = |i: &&usize| points[**i].iter().zip(&image).all(|(a, b)| (a - b).abs() < ALIKE);
+            let known = seen.get(&key(&image)).into_iter().flatten().find(same).copied();
+            let to = known.unwrap_or(points.len());
+            if known.is_none() {
+                remember(&mut seen, &image, to);
+                points.push(image);
+            }
+            swaps[m].push(to);
+        }
+        if points.len() > MOST {
+            return Err(NetFault::TooMany(MOST));
+        }
+        next += 1;
+    }
+    Ok((points, swaps))
+}
+
+/// The corners that two mirrors make of the first, in turn round their face: the images under the words r, rs, rsr, …,
+/// of which neighbours are one edge apart, or the same.
+fn cycle(pair: &[usize], swaps: &[Vec<usize>]) -> Vec<usize> {
+    let mut face = vec![0];
+    // A label is at most 360: its words come back after twice as many letters.
+    for letters in 1..=720_usize {
+        let image = (0..letters).rev().fold(0, |at, k| swaps[pair[k % 2]][at]);
+        if face.last() == Some(&image) {
+            continue;
+        }
+        if image == 0 {
+            break;
+        }
+        face.push(image);
+    }
+    face
+}
+
+/// A row of corners and all its images, each set once.
+fn images(row: &[usize], swaps: &[Vec<usize>]) -> Vec<Vec<usize>> {
+    let sorted = |row: &[usize]| {
+        let mut key = row.to_vec();
+        key.sort_unstable();
+        key
+    };
+    let mut seen = BTreeSet::from([sorted(row)]);
+    let mut found = vec![row.to_vec()];
+    let mut next = 0;
+    while next < found.len() {
+        for swap in swaps {
+            let image: Vec<usize> = found[next].iter().map(|i| swap[*i]).collect();
+            if seen.insert(sorted(&image)) {
+                found.push(image);
+            }
+        }
+        next += 1;
+    }
+    found
+}
+
+/// Solid cells of a four-dimensional polytope: images of what three mirrors make of the first corner, where every
+/// connected piece of the three holds a ring.
+fn cell_count(normals: &[Point], ringed: &[bool], swaps: &[Vec<usize>]) -> usize {
+    (0..4)
+        .map(|left_out| {
+            let three: Vec<usize> = (0..4).filter(|i| *i != left_out).collect();
+            let joined = |i: usize, j: usize| dot(&normals[i], &normals[j]).abs() > 1e-9;
+            let pieces = three.iter().all(|i| {
+                // Walk the diagram from each mirror to a ring.
+                let mut reach = vec![*i];
+                let mut k = 0;
+                while k < reach.len() {
+                    let more: Vec<usize> = three
+                        .iter()
+                        .copied()
+                        .filter(|j| !reach.contains(j) && joined(reach[k], *j))
+                        .collect();
+                    reach.extend(more);
+                    k += 1;
+                }
+                reach.iter().any(|j| ringed[*j])
+            });
+            if !pieces {
+                return 0;
+            }
+            let mut cell = vec![0];
+            let mut k = 0;
+            while k < cell.len() {
+                for m in &three {
+                    let to = swaps[*m][cell[k]];
+                    if !cell.contains(&to) {
+                        cell.push(to);
+                    }
+                }
+                k += 1;
+            }
+            images(&cell, swaps).len()
+        })
+        .sum()
+}
+
+/// A polyhedron with edges of a length, its faces turned outwards.
+fn solid(name: &str, raw: &Raw, size: f64) -> Net {
+    let points: Vec<Vec3> = raw.points.iter().map(|p| Vec3::new(p[0], p[1], p[2]) * size).collect();
+    let faces = raw.faces.iter().map(|face| {
+        let [a, b, c] = [0, 1, 2].map(|k| points[face[k]]);
+        let outward = (b - a).cross(c - b).dot(a) > 0.0;
+        if outward { face.clone() } else { face.iter().rev().copied().collect() }
+    });
+    Net::of(name, points.clone(), raw.edges.iter().map(|e| [e[0], e[1]]).collect(), faces.collect())
+}
+
+/// The projection from the pole.
+fn from_pole(p: &[f64]) -> Vec3 {
+    Vec3::new(p[0], p[1], p[2]) * (1.0 / (1.0 - p[3]))
+}
+
+/// The images of places between two points on the arc of the sphere that joins them.
+fn arc(a: &[f64], b: &[f64]) -> Vec<Vec3> {
+    let angle = libm::acos(dot(a, b).clamp(-1.0, 1.0));
+    let count = (angle * PIECES).ceil().max(2.0);
+    (1..count as usize)
+        .map(|k| {
+            let t = angle * k as f64 / count;
+            let (u, v) = (libm::sin(angle - t) / libm::sin(angle), libm::sin(t) / libm::sin(angle));
+            from_pole(&a.iter().zip(b).map(|(x, y)| x * u + y * v).collect::<Vec<_>>())
+        })
+        .collect()
+}
+
+/// A four-dimensional polytope, blown up to a sphere and projected from its pole (x, y, z)/(1 - w).
+fn projected(name: &str, raw: &Raw, size: f64) -> Net {
+    let unit = |p: &Point| {
+        let norm = dot(p, p).sqrt();
+        p.iter().map(|x| x / norm).collect::<Point>()
+    };
+    let on: Vec<Point> = raw.points.iter().map(unit).collect();
+    let places: Vec<Vec3> = on.iter().map(|p| from_pole(p)).collect();
+    let arcs: Vec<Vec<Vec3>> = raw.edges.iter().map(|e| arc(&on[e[0]], &on[e[1]])).collect();
+    let far = places.iter().chain(arcs.iter().flatten()).map(|p| p.norm()).fold(0.0, f64::max);
+    let scale = size / far;
+    // A small ball on the sphere is stretched by (1 + |p|²)/2.
+    let stretch = |p: Vec3| (1.0 + p.dot(p)) / (1.0 + far * far);
+    let edges = raw.edges.iter().zip(&arcs).map(|(e, arc)| {
+        let between = arc.iter().map(|p| (*p * scale, stretch(*p)));
+        Edge { ends: [e[0], e[1]], between: between.collect() }
+    });
+    Net(Arc::new(Inner {
+        name: name.to_owned(),
+        points: places.iter().map(|p| *p * scale).collect(),
+        sizes: places.iter().map(|p| stretch(*p)).collect(),
+        edges: edges.collect(),
+        faces: raw.faces.clone(),
+        cells: raw.cells,
+    }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn counts(diagram: &str, rings: &str) -> [usize; 4] {
+        let net = polytope(diagram, rings, 1.0).unwrap();
+        [net.points().len(), net.edges().len(), net.faces().len(), net.cells()]
+    }
+
+    /// Corners, edges, faces. Source: section 5.5 of the project's check values.
+    #[test]
+    fn polyhedra_have_their_counts() {
+        for (diagram, rings, v, e, f) in [
+            ("[3,3]", "100", 4, 6, 4),
+            ("[4,3]", "100", 8, 12, 6),
+            ("[4,3]", "001", 6, 12, 8),
+            ("[5,3]", "100", 20, 30, 12),
+            ("[5,3]", "001", 12, 30, 20),
+            ("[3,3]", "110", 12, 18, 8),
+            ("[4,3]", "010", 12, 24, 14),
+            ("[4,3]", "110", 24, 36, 14),
+            ("[4,3]", "011", 24, 36, 14),
+            ("[4,3]", "101", 24, 48, 26),
+            ("[4,3]", "111", 48, 72, 26),
+            ("[5,3]", "010", 30, 60, 32),
+            ("[5,3]", "110", 60, 90, 32),
+            ("[5,3]", "011", 60, 90, 32),
+            ("[5,3]", "101", 60, 120, 62),
+            ("[5,3]", "111", 120, 180, 62),
+            ("[7,2]", "101", 14, 21, 9),
+        ] {
+            assert_eq!(counts(diagram, rings), [v, e, f, 1], "{diagram} {rings}");
+        }
+    }
+
+    /// Counts of four-dimensional polytopes. Source: section 5.6; V - E + F - C = 0 always.
+    #[test]
+    fn polytopes_have_their_counts() {
+        for (diagram, rings, want) in [
+            ("[3,3,3]", "1000", [5, 10, 10, 5]),
+            ("[4,3,3]", "1000", [16, 32, 24, 8]),
+            ("[4,3,3]", "0001", [8, 24, 32, 16]),
+            ("[3,4,3]", "1000", [24, 96, 96, 24]),
+            ("[5,3,3]", "1000", [600, 1200, 720, 120]),
+            ("[5,3,3]", "0001", [120, 720, 1200, 600]),
+            ("[3,3,3]", "0100", [10, 30, 30, 10]),
+            ("[3,3,3]", "1100", [20, 40, 30, 10]),
+            ("[3,3,3]", "0110", [30, 60, 40, 10]),
+            ("[3,3,3]", "1010", [30, 90, 80, 20]),
+            ("[4,3,3]", "1100", [64, 128, 88, 24]),
+            ("[4,3,3]", "0100", [32, 96, 88, 24]),
+            ("[4,3,3]", "0010", [24, 96, 96, 24]),
+            ("[4,3,3]", "0110", [96, 192, 120, 24]),
+            ("[4,3,3]", "0011", [48, 120, 96, 24]),
+            ("[4,3,3]", "1010", [96, 288, 248, 56]),
+        ] {
+            assert_eq!(counts(diagram, rings), want, "{diagram} {rings}");
+        }
+    }
+
+    /// Dihedral angles between neighbouring faces (section 5.5).
+    #[test]
+    fn faces_meet_at_the_angles_of_the_table() {
+        for (diagram, rings, wanted) in [
+            ("[3,3]", "100", vec![70.528_779]),
+            ("[4,3]", "100", vec![90.0]),
+            ("[4,3]", "001", vec![109.471_221]),
+            ("[5,3]", "100", vec![116.565_051]),
+            ("[5,3]", "001", vec![138.189_685]),
+            ("[4,3]", "010", vec![125.264_390]),
+            ("[5,3]", "011", vec![138.189_685, 142.622_632]),
+            ("[3,3]", "110", vec![70.528_779, 109.471_221]),
+        ] {
+            let net = polytope(diagram, rings, 1.0).unwrap();
+            let normal =
+                |f: &Vec<usize>| f.iter().fold(Vec3::ZERO, |a, i| a + net.points()[*i]).unit().unwrap();
+            let mut found: Vec<f64> = Vec::new();
+            for (i, f) in net.faces().iter().enumerate() {
+                for g in &net.faces()[..i] {
+                    if f.iter().filter(|k| g.contains(k)).count() == 2 {
+                        let angle =
+                            180.0 - libm::acos(normal(f).dot(normal(g)).clamp(-1.0, 1.0)).to_degrees();
+                        assert!(wanted.iter().any(|w| (w - angle).abs() < 1e-4), "{diagram} {rings} {angle}");
+                        found.push(angle);
+                    }
+                }
+            }
+            assert!(wanted.iter().all(|w| found.iter().any(|a| (w - a).abs() < 1e-4)), "{diagram} {rings}");
+            let lengths =
+                net.edges().iter().map(|e| (net.points()[e.ends[0]] - net.points()[e.ends[1]]).norm());
+            assert!(lengths.fold(0.0, |far: f64, l| far.max((l - 1.0).abs())) < 1e-9);
+        }
+    }
+
+    #[test]
+    fn diagrams_and_rings_must_fit() {
+        for (diagram, rings) in
+            [("[5,3]", "000"), ("[5,3]", "11"), ("[5,3]", "1a0"), ("[6,3]", "100"), ("[5]", "10")]
+        {
+            assert!(polytope(diagram, rings, 1.0).is_err(), "{diagram} {rings}");
+        }
+    }
+}
