@@ -54,7 +54,8 @@ pub fn write(outcome: &Outcome, order: &Order) -> Result<u8, Stop> {
     }
     let mut out = io::stdout().lock();
     if order.shared.json {
-        let shapes: Vec<_> = files.made.iter().map(crate::job::Made::json).collect();
+        let flats = outcome.flats.iter().map(crate::value::FlatPiece::json);
+        let shapes: Vec<_> = files.made.iter().map(crate::job::Made::json).chain(flats).collect();
         writeln!(out, "{}", json!({ "files": names, "said": outcome.said, "shapes": shapes }))?;
     } else if !order.shared.quiet {
         for line in &outcome.said {
@@ -65,6 +66,9 @@ pub fn write(outcome: &Outcome, order: &Order) -> Result<u8, Stop> {
             for finding in one.findings.iter().filter(|finding| finding.severity >= Severity::Note) {
                 writeln!(out, "  {:?}: {}", finding.severity, finding.sentence)?;
             }
+        }
+        for one in &outcome.flats {
+            writeln!(out, "{}", one.line())?;
         }
         for name in &names {
             writeln!(out, "wrote {name}")?;

@@ -57,7 +57,8 @@ pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
     let made = outcome.look(host::tolerance(shared)?, &progress)?;
     drop(progress);
     let means = terminal::means().filter(|_| !shared.json && !shared.quiet);
-    if !made.is_empty() {
+    let seen = !(made.is_empty() && outcome.flats.is_empty());
+    if seen {
         if let Some(path) = path {
             disk::write(
                 path,
@@ -74,7 +75,11 @@ pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
     }
     let mut out = io::stdout().lock();
     if shared.json {
-        let shapes: Vec<_> = made.iter().map(Made::json).collect();
+        let shapes: Vec<_> = made
+            .iter()
+            .map(Made::json)
+            .chain(outcome.flats.iter().map(crate::value::FlatPiece::json))
+            .collect();
         let told = json!({ "value": outcome.shown, "said": outcome.said, "script": outcome.script, "shapes": shapes,
             "picture": path.map(|path| path.display().to_string()) });
         writeln!(out, "{told}")?;
@@ -88,10 +93,13 @@ pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
             }
             writeln!(out, "{}", one.line())?;
         }
-        if made.is_empty() && !outcome.shown.is_empty() {
+        for one in &outcome.flats {
+            writeln!(out, "{}", one.line())?;
+        }
+        if !seen && !outcome.shown.is_empty() {
             writeln!(out, "{}", outcome.shown)?;
         }
-        if let Some(path) = path.filter(|_| !made.is_empty()) {
+        if let Some(path) = path.filter(|_| seen) {
             writeln!(out, "wrote {}", path.display())?;
         }
     }

@@ -1,14 +1,17 @@
-//! Meshes in mm and what is told about them give the bytes of a file. Nothing here touches a disk.
+//! Meshes and flats in mm and what is told about them give the bytes of a file. Nothing here touches a disk.
 //!
 //! Every writer is ours, and the tests read each format back with libraries of other people. The same meshes and the
 //! same telling give the same bytes: no clock, and no time stamp inside an archive.
 
+mod flat;
 mod glb;
 mod obj;
 mod ply;
 mod stl;
 mod text;
 mod three_mf;
+
+pub use flat::{FlatFormat, flat_file};
 
 use crate::shape::Mesh;
 
@@ -81,6 +84,9 @@ pub enum ExportFault {
     /// No part has a triangle.
     #[error("nothing to write: there is no triangle")]
     Empty,
+    /// No layer has a path.
+    #[error("nothing to write: the flat is empty")]
+    EmptyFlat,
     /// A place is not a number, or further than 10⁹ mm away.
     #[error("`{0}` has a point at no finite place")]
     NotFinite(String),

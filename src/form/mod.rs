@@ -1,4 +1,4 @@
-//! Exact things: field, solid, surface, curve. A form holds a description, never samples, and knows no tolerance.
+//! Exact things: field, solid, surface, curve, flat. A form holds a description, never samples, and knows no tolerance.
 //!
 //! Bad numbers are refused where a form is built ([`FormFault`]); inside, they are assumed gone. A [`Solid`] and a
 //! [`Surface`] are trees that [`Solid::lower`] and [`Surface::sheet`] turn into plain expressions.
@@ -7,22 +7,28 @@ mod curve;
 mod extent;
 mod fault;
 mod field;
+pub mod flat;
 mod frame;
+pub mod group;
 mod lower;
 mod motion;
 mod outline;
+pub mod net;
 mod primitive;
 mod rewrite;
 mod seek;
 mod solid;
 mod surface;
+pub mod tiling;
 mod tube;
 
 pub use curve::{Curve, Places};
 pub use extent::image_box;
 pub use fault::FormFault;
 pub use field::{Field, inside, level};
+pub use flat::Flat;
 pub use frame::{Answer, FrameAsk, FrameFault, Framed, answer, frame};
+pub use group::Group;
 pub use lower::{Sheet, fillet};
 pub use motion::{Movable, SpaceMap, invert, reflect, repeat, repeat_around, scale, shift, turn, twist};
 pub use primitive::{ball, block, cone, halfspace, ring, rod};
@@ -44,6 +50,10 @@ pub enum Form {
     Surface(Surface),
     /// A path.
     Curve(Curve),
+    /// Regions and lines of the plane.
+    Flat(Flat),
+    /// Tiles side by side.
+    Tiling(tiling::Tiling),
 }
 
 impl Form {
@@ -54,6 +64,8 @@ impl Form {
             Self::Solid(_) => "a solid",
             Self::Surface(_) => "a surface",
             Self::Curve(_) => "a curve",
+            Self::Flat(_) => "a flat",
+            Self::Tiling(_) => "a tiling",
         }
     }
 }
@@ -67,7 +79,13 @@ macro_rules! into_form {
         }
     )* };
 }
-into_form!(Field, Solid, Surface, Curve);
+into_form!(Field, Solid, Surface, Curve, Flat);
+
+impl From<tiling::Tiling> for Form {
+    fn from(tiling: tiling::Tiling) -> Self {
+        Self::Tiling(tiling)
+    }
+}
 
 /// The coordinates.
 pub(crate) fn xyz() -> [Expr; 3] {

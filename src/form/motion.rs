@@ -161,6 +161,8 @@ impl Movable for Form {
             Self::Solid(s) => s.moved(by)?.into(),
             Self::Surface(s) => s.moved(by)?.into(),
             Self::Curve(c) => c.moved(by)?.into(),
+            Self::Flat(f) => f.moved(by)?.into(),
+            Self::Tiling(t) => t.moved(by)?.into(),
         })
     }
 
@@ -170,6 +172,8 @@ impl Movable for Form {
             Self::Solid(s) => s.mapped(by)?.into(),
             Self::Surface(s) => s.mapped(by)?.into(),
             Self::Curve(c) => Movable::mapped(c, by)?.into(),
+            Self::Flat(f) => f.mapped(by)?.into(),
+            Self::Tiling(t) => t.edges().mapped(by)?.into(),
         })
     }
 }

@@ -326,6 +326,8 @@ impl Bounded for Form {
             Self::Solid(s) => s.bounds(),
             Self::Surface(s) => s.bounds(),
             Self::Curve(c) => c.bounds(),
+            Self::Flat(f) => finite_box(f.bounds()),
+            Self::Tiling(t) => finite_box(t.edges().bounds()),
         }
     }
 

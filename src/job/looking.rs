@@ -26,8 +26,9 @@ impl Outcome {
     /// When a form cannot be made: it is empty, has no end, is too large for the tolerance, or time is up.
     pub fn look(&self, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Vec<Made>, Fault> {
         match &self.value {
-            _ if !self.pieces.is_empty() => self.seen(tolerance, watch),
+            _ if !(self.pieces.is_empty() && self.flats.is_empty()) => self.seen(tolerance, watch),
             Value::Surface(sheet) => Ok(vec![sheet_made(sheet, tolerance, watch)?]),
+            Value::Net(net) => Ok(vec![finished(&frame(net)?, tolerance, SEEN_PARTS, watch)?]),
             Value::Curve(path) => Ok(vec![finished(&wire(path)?, tolerance, SEEN_PARTS, watch)?]),
             Value::Field(field) => {
                 let (piece, said) = level(field)?;
@@ -69,6 +70,13 @@ fn wire(path: &Curve) -> Result<Piece, Fault> {
     let longest = form::bounds(path).map_err(told)?.size().largest();
     let form = form::tube(path, longest / WIRE_PARTS).map_err(told)?;
     Ok(Piece { name: "curve".to_owned(), form, process: String::new() })
+}
+
+fn frame(net: &form::net::Net) -> Result<Piece, Fault> {
+    let told = |why: String| Fault::new(format!("the net cannot be shown: {why}"));
+    let longest = crate::base::Box3::around(net.points().iter().copied()).size().largest();
+    let form = form::net::struts(net, longest / WIRE_PARTS, 0.0).map_err(|f| told(f.to_string()))?;
+    Ok(Piece { name: "net".to_owned(), form, process: String::new() })
 }
 
 fn level(field: &Expr) -> Result<(Piece, Vec<String>), Fault> {

@@ -7,11 +7,11 @@ use serde_json::{Value as Json, json};
 use super::Outcome;
 use crate::base::{Tolerance, Watch};
 use crate::check::{self, Finding, Severity, Stated};
-use crate::export::{self, Format, Meta, Part};
+use crate::export::{self, FlatFormat, Format, Meta, Part};
 use crate::realise;
 use crate::shape::Mesh;
 use crate::show::{self, Look, Material, Picture};
-use crate::value::{Fault, Piece, Value};
+use crate::value::{Fault, FlatPiece, Piece, Value};
 
 /// A piece that is made lies within one of so many parts of its longest side when nobody says.
 const MADE_PARTS: f64 = 1000.0;
@@ -109,7 +109,7 @@ impl Outcome {
     /// The pieces, or the value when it is a solid.
     pub(super) fn solids(&self) -> Vec<Piece> {
         let mut pieces = self.pieces.clone();
-        if let (true, Value::Solid(form)) = (pieces.is_empty(), &self.value) {
+        if let (true, Value::Solid(form)) = (pieces.is_empty() && self.flats.is_empty(), &self.value) {
             pieces.push(Piece { name: "shape".into(), form: form.clone(), process: String::new() });
         }
         pieces
@@ -133,6 +133,9 @@ impl Outcome {
     /// A picture of the pieces, side by side when there are several. Each seems made of what its process uses, unless a
     /// material is given.
     pub fn picture(&self, made: &[Made], look: &Look, material: Option<Material>) -> Picture {
+        if made.is_empty() && !self.flats.is_empty() {
+            return self.flat_picture(look);
+        }
         let meshes: Vec<&Mesh> = made.iter().map(|one| &one.mesh).collect();
         let mut pieces = match meshes[..] {
             [mesh] => vec![show::Piece::new(mesh)],
@@ -143,6 +146,11 @@ impl Outcome {
             piece.material = material.or_else(|| of.and_then(|one| material_of(&one.process)));
         }
         show::group(&pieces, look)
+    }
+
+    /// A picture of the flat work, side by side when there are several.
+    pub fn flat_picture(&self, look: &Look) -> Picture {
+        show::flats(&self.flats.iter().map(|piece| &piece.flat).collect::<Vec<_>>(), look)
     }
 
     /// What a picture file tells of itself.
@@ -168,45 +176,55 @@ impl Outcome {
     /// # Errors
     /// When a piece cannot be made or written, and when there is none.
     pub fn files(&self, made: Vec<Made>, formats: &[Format]) -> Result<Files, Fault> {
-        if made.is_empty() {
-            return Err(Fault::new("nothing to make: the text ends in no solid").hint(
+        if made.is_empty() && self.flats.is_empty() {
+            return Err(Fault::new("nothing to make: the text ends in no solid and no flat").hint(
                 "a surface or curve needs a thickness, such as .wall(2); a script makes pieces by make(\"name\", solid)",
             ));
         }
         let mut files = Vec::new();
         for one in &made {
             let thumbnail = show::picture(&one.mesh, &Look::thumbnail(THUMBNAIL_SIDE)).png(&[]);
-            let meta = self.meta(one, thumbnail);
+            let meta = self.meta(&one.name, Some(thumbnail));
             for format in formats {
                 let bytes = export::file(*format, &[Part { name: &one.name, mesh: &one.mesh }], &meta)
                     .map_err(|fault| Fault::new(format!("{}: {fault}", one.name)))?;
                 files.push((format!("{}.{}", one.name, format.extension()), bytes));
             }
         }
+        for one in &self.flats {
+            let meta = self.meta(&one.name, None);
+            for format in FlatFormat::ALL {
+                let bytes = export::flat_file(format, &one.flat, &meta)
+                    .map_err(|fault| Fault::new(format!("{}: {fault}", one.name)))?;
+                files.push((format!("{}.{}", one.name, format.extension()), bytes));
+            }
+        }
+        if !(made.is_empty() || self.flats.is_empty()) {
+            files.push(("flat.png".into(), self.flat_picture(&Look::square(PICTURE_SIDE)).png(&self.told())));
+        }
         let picture = self.picture(&made, &Look::square(PICTURE_SIDE), None);
         files.push(("picture.png".into(), picture.png(&self.told())));
         files.push(("report.md".into(), self.report(&made).into_bytes()));
         let shapes: Vec<Json> = made.iter().map(Made::json).collect();
-        let report =
+        let mut report =
             json!({ "head": self.head, "said": self.said, "settings": self.settings(), "pieces": shapes });
+        if !self.flats.is_empty() {
+            report["flats"] = self.flats.iter().map(FlatPiece::json).collect();
+        }
         files.push(("report.json".into(), format!("{report:#}\n").into_bytes()));
         files.push(("script.ogee".into(), self.script.clone().into_bytes()));
         Ok(Files { made, files })
     }
 
-    fn meta(&self, made: &Made, thumbnail: Vec<u8>) -> Meta {
+    fn meta(&self, name: &str, thumbnail: Option<Vec<u8>>) -> Meta {
         let head = self.head.clone();
         Meta {
-            title: if head.title.is_empty() {
-                made.name.clone()
-            } else {
-                format!("{}: {}", head.title, made.name)
-            },
+            title: if head.title.is_empty() { name.to_owned() } else { format!("{}: {name}", head.title) },
             maker: head.maker,
             licence: head.licence,
             sentence: head.about,
             script: self.script.clone(),
-            thumbnail: Some(thumbnail),
+            thumbnail,
         }
     }
 
@@ -236,6 +254,9 @@ impl Outcome {
         }
         for one in made {
             push_piece(&mut out, one);
+        }
+        for one in &self.flats {
+            out += &one.report();
         }
         out += "\nFindings are measured on the mesh, as finely as they say. They do not promise that a piece can be made, \
                 or that it is safe.\n";

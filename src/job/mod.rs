@@ -1,5 +1,6 @@
 //! One run: text in; value, pieces, findings, pictures and files out. What front ends paint.
 
+mod flat;
 mod looking;
 mod making;
 mod outcome;

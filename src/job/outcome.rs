@@ -6,7 +6,7 @@ use super::{Head, Wishes};
 use crate::form::{self, FrameAsk};
 use crate::formula::Reading;
 use crate::script::Ran;
-use crate::value::{Asked, Fault, Piece, Source, Value};
+use crate::value::{Asked, Fault, FlatPiece, Piece, Source, Value};
 
 /// What a run gave: the value, the pieces to make, and what was said on the way.
 #[derive(Clone, Debug)]
@@ -21,6 +21,8 @@ pub struct Outcome {
     pub script: String,
     /// Pieces to make. A script that makes none and ends in a solid has that as its only piece.
     pub pieces: Vec<Piece>,
+    /// Flat work to make. A script that makes nothing and ends in a flat has that as its only one.
+    pub flats: Vec<FlatPiece>,
     /// Parameters that the script has.
     pub params: Vec<Asked>,
     /// What the script says of itself.
@@ -32,8 +34,17 @@ pub struct Outcome {
 impl Outcome {
     pub(super) fn of_script(source: &Arc<Source>, ran: Ran) -> Self {
         let head = Head::read(&source.text);
-        let mut pieces = ran.log.pieces;
-        if let (true, Value::Solid(form)) = (pieces.is_empty(), &ran.value) {
+        let (mut pieces, mut flats) = (ran.log.pieces, ran.log.flats);
+        let none = pieces.is_empty() && flats.is_empty();
+        let flat = match &ran.value {
+            Value::Flat(flat) => Some(flat.clone()),
+            Value::Tiling(tiling) => Some(tiling.edges()),
+            _ => None,
+        };
+        if let Some(flat) = flat.filter(|_| none) {
+            flats.push(FlatPiece { name: file_name(&head.title), flat, process: String::new() });
+        }
+        if let (true, Value::Solid(form)) = (none, &ran.value) {
             pieces.push(Piece { name: file_name(&head.title), form: form.clone(), process: String::new() });
         }
         Self {
@@ -42,6 +53,7 @@ impl Outcome {
             said: ran.log.said,
             script: source.text.clone(),
             pieces,
+            flats,
             params: ran.log.params,
             head,
             reading: None,
@@ -77,6 +89,7 @@ impl Outcome {
             said,
             script: framed.script,
             pieces,
+            flats: Vec::new(),
             params: params.collect(),
             head: Head::default(),
             reading: Some(reading),

@@ -23,5 +23,11 @@ pub fn scripts() -> &'static [(&'static str, &'static str)] {
         ("lattice-sphere", include_str!("../../scripts/lattice-sphere.ogee")),
         ("sextic-bronze", include_str!("../../scripts/sextic-bronze.ogee")),
         ("twenty-seven-lines", include_str!("../../scripts/twenty-seven-lines.ogee")),
+        ("wallpaper-sampler", include_str!("../../scripts/wallpaper-sampler.ogee")),
+        ("hat-window", include_str!("../../scripts/hat-window.ogee")),
+        ("star-screen", include_str!("../../scripts/star-screen.ogee")),
+        ("tide-disc", include_str!("../../scripts/tide-disc.ogee")),
+        ("net-ball", include_str!("../../scripts/net-ball.ogee")),
+        ("five-cell", include_str!("../../scripts/five-cell.ogee")),
     ]
 }

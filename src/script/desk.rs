@@ -9,7 +9,7 @@ use super::engine::{Shared, translate};
 use crate::base::Tolerance;
 use crate::form::Solid;
 use crate::realise::{self, RealiseFault};
-use crate::value::{Asked, Fault, Function, Piece, Source, Value};
+use crate::value::{Asked, Fault, FlatPiece, Function, Piece, Source, Value};
 use crate::words::{Host, Measured};
 
 /// The run, as one call of a word sees it.
@@ -46,16 +46,14 @@ impl Host for Desk<'_> {
     }
 
     fn make(&self, piece: &Piece) -> Result<(), Fault> {
-        let most = self.shared.setting.limits.pieces;
-        let mut log = self.shared.log();
-        if log.pieces.iter().any(|p| p.name == piece.name) {
-            return Err(Fault::new(format!("make: there is a piece \"{}\" already", piece.name))
-                .hint("each piece needs a name of its own: it names the files"));
-        }
-        if log.pieces.len() >= most {
-            return Err(Fault::new(format!("make: more than the {most} pieces allowed")).as_limit());
-        }
-        log.pieces.push(piece.clone());
+        self.named(&piece.name)?;
+        self.shared.log().pieces.push(piece.clone());
+        Ok(())
+    }
+
+    fn make_flat(&self, piece: &FlatPiece) -> Result<(), Fault> {
+        self.named(&piece.name)?;
+        self.shared.log().flats.push(piece.clone());
         Ok(())
     }
 
@@ -89,6 +87,21 @@ impl Host for Desk<'_> {
 }
 
 impl Desk<'_> {
+    /// Refuses a name that is taken, and one piece too many.
+    fn named(&self, name: &str) -> Result<(), Fault> {
+        let most = self.shared.setting.limits.pieces;
+        let log = self.shared.log();
+        let mut names = log.pieces.iter().map(|p| &p.name).chain(log.flats.iter().map(|p| &p.name));
+        if names.any(|n| n == name) {
+            return Err(Fault::new(format!("make: there is a piece \"{name}\" already"))
+                .hint("each piece needs a name of its own: it names the files"));
+        }
+        if log.pieces.len() + log.flats.len() >= most {
+            return Err(Fault::new(format!("make: more than the {most} pieces allowed")).as_limit());
+        }
+        Ok(())
+    }
+
     fn unmade(&self, cause: &RealiseFault) -> Fault {
         match cause {
             RealiseFault::Stopped(_) => self.shared.too_late(),

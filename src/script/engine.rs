@@ -17,7 +17,7 @@ use super::limits::{Clock, Limits};
 use super::modules::{Modules, Reader};
 use super::tokens::Tokens;
 use crate::base::{Tolerance, Watch};
-use crate::value::{Asked, Fault, Piece, Source, Value};
+use crate::value::{Asked, Fault, FlatPiece, Piece, Source, Value};
 use crate::words::{self, Call, Word};
 
 /// What a host gives to a run.
@@ -42,6 +42,8 @@ pub struct Log {
     pub said: Vec<String>,
     /// Pieces to make, in order.
     pub pieces: Vec<Piece>,
+    /// Flat work to make, in order.
+    pub flats: Vec<FlatPiece>,
     /// Parameters that the script has, in order.
     pub params: Vec<Asked>,
 }

@@ -10,7 +10,7 @@ use crate::base::Box3;
 pub(super) const INK: [u8; 3] = [62, 60, 64];
 
 /// A length of the series 1, 2, 5 · 10ⁿ mm.
-fn round_length(most: f64) -> f64 {
+pub(super) fn round_length(most: f64) -> f64 {
     let power = libm::pow(10.0, libm::floor(libm::log10(most)));
     [5.0, 2.0, 1.0].into_iter().map(|k| k * power).find(|l| *l <= most * (1.0 + 1e-9)).unwrap_or(power)
 }

@@ -1,9 +1,10 @@
 //! A finished shape gives a picture: our own ray tracer, light studio, lettering and contact sheets.
 //!
-//! In: meshes in mm and a [`Look`]. Out: a [`Picture`] of 8-bit sRGB pixels, and its PNG bytes. The same meshes
+//! In: meshes or flats in mm and a [`Look`]. Out: a [`Picture`] of 8-bit sRGB pixels, and its PNG bytes. The same meshes
 //! and look give the same bytes on any number of threads.
 
 mod camera;
+mod flat;
 mod glass;
 mod letters;
 mod look;
@@ -27,6 +28,7 @@ mod trace;
 mod tree;
 mod vec;
 
+pub use flat::flats;
 pub use look::{Look, Material, Quality, View};
 pub use picture::Picture;
 pub use render::{Piece, group, picture, row, size};

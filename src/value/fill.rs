@@ -8,8 +8,10 @@ use std::sync::Arc;
 
 use super::thing::plain_number;
 use super::{Function, Kind, Value};
-use crate::base::Vec3;
-use crate::form::{Curve, Solid, Surface};
+use crate::base::{Vec2, Vec3};
+use crate::form::net::Net;
+use crate::form::tiling::Tiling;
+use crate::form::{Curve, Flat, Group, Solid, Surface};
 use crate::formula::Expr;
 
 /// Why a value does not fill a parameter.
@@ -180,6 +182,10 @@ kinds! {
              thickness, as in `level(f, 0).wall(2)`".into())),
         Value::Curve(_) => Err(Want::Instead(
             "a curve has no thickness: give it some with `tube`, as in `c.tube(2)`".into())),
+        Value::Net(_) => Err(Want::Instead(
+            "a net has no thickness: give it some with `struts`, as in `n.struts(1.5)`".into())),
+        Value::Flat(_) | Value::Tiling(_) => Err(Want::Instead(
+            "a flat has no thickness: give it some with `raise`, as in `f.raise(3)`".into())),
         Value::Piece(p) => Ok(p.form.clone()),
         _ => Err(Want::Kind),
     };
@@ -191,18 +197,118 @@ kinds! {
         _ => Err(Want::Kind),
     };
     /// What can be moved: a field, a solid, a surface or a curve.
-    Thing(crate::form::Form, "a field, solid, surface or curve", false) |v| match v {
+    Thing(crate::form::Form, "a field, solid, surface, curve or flat", false) |v| match v {
         Value::Field(f) => crate::form::Field::new(f.clone())
             .map(Into::into)
             .map_err(|fault| Want::Instead(format!("{fault}: only fields of X, Y, Z can be moved"))),
         Value::Solid(s) => Ok(s.clone().into()),
         Value::Surface(s) => Ok(s.clone().into()),
         Value::Curve(c) => Ok(c.clone().into()),
+        Value::Flat(f) => Ok(f.clone().into()),
+        Value::Tiling(t) => Ok(t.clone().into()),
         Value::Piece(p) => Ok(p.form.clone().into()),
+        Value::FlatPiece(p) => Ok(p.flat.clone().into()),
         _ => Err(Want::Kind),
     };
     /// A path in space.
     Path(Curve, "a curve", false) |v| match v { Value::Curve(c) => Ok(c.clone()), _ => Err(Want::Kind) };
+    /// Points and struts in space.
+    Struts(Net, "a net", false) |v| match v { Value::Net(n) => Ok(n.clone()), _ => Err(Want::Kind) };
+    /// Tiles side by side.
+    Tiles(Tiling, "a tiling", false) |v| match v { Value::Tiling(t) => Ok(t.clone()), _ => Err(Want::Kind) };
+    /// A group of motions.
+    Motions(Group, "a group", false) |v| match v {
+        Value::Group(g) => Ok(g.clone()),
+        Value::Text(_) => Err(Want::Instead("a symbol names a group by `group`, as in `group(\"*532\")`".into())),
+        _ => Err(Want::Kind),
+    };
+    /// Regions and lines of the plane.
+    FlatWork(Flat, "a flat", false) |v| match v {
+        Value::Flat(f) => Ok(f.clone()),
+        Value::Tiling(t) => Ok(t.edges()),
+        Value::FlatPiece(p) => Ok(p.flat.clone()),
+        Value::Curve(_) => Err(Want::Instead(
+            "a closed curve bounds a flat by `region`, as in `region(c)`; any level curve is a line by `trace`".into())),
+        _ => Err(Want::Kind),
+    };
+    /// A region of space, or of the plane.
+    Body(Bodied, "a solid or a flat", false) |v| match v {
+        Value::Flat(f) => Ok(Bodied::Flat(f.clone())),
+        Value::Tiling(t) => Ok(Bodied::Flat(t.edges())),
+        Value::FlatPiece(p) => Ok(Bodied::Flat(p.flat.clone())),
+        other => Form::fill(other).map(Bodied::Solid),
+    };
+    /// What has a length.
+    Long(Lengthy, "a curve or a flat", false) |v| match v {
+        Value::Curve(c) => Ok(Lengthy::Curve(c.clone())),
+        Value::Flat(f) => Ok(Lengthy::Flat(f.clone())),
+        _ => Err(Want::Kind),
+    };
+    /// A curve, or points of the plane.
+    PlanePath(PathLike, "a curve, or a list of points", false) |v| match v {
+        Value::Curve(c) => Ok(PathLike::Curve(c.clone())),
+        Value::List(items) => items.iter().map(plane_point).collect::<Result<_, _>>().map(PathLike::Points),
+        _ => Err(Want::Kind),
+    };
+}
+
+/// A solid or a flat.
+#[derive(Clone, Debug)]
+pub enum Bodied {
+    /// A region of space.
+    Solid(Solid),
+    /// Regions and lines of the plane.
+    Flat(Flat),
+}
+
+/// A curve or a flat.
+#[derive(Clone, Debug)]
+pub enum Lengthy {
+    /// A path in space.
+    Curve(Curve),
+    /// Regions and lines of the plane.
+    Flat(Flat),
+}
+
+/// A curve, or points of the plane.
+#[derive(Clone, Debug)]
+pub enum PathLike {
+    /// A path in space.
+    Curve(Curve),
+    /// Points, mm.
+    Points(Vec<Vec2>),
+}
+
+/// Names that stand for a choice.
+pub trait Names {
+    /// What is chosen.
+    type Rust: Copy + 'static;
+    /// The names as a person reads them: `"a", "b" or "c"`.
+    const WANTS: &'static str;
+    /// Each name and its choice.
+    const NAMES: &'static [(&'static str, Self::Rust)];
+}
+
+/// One of a few names.
+#[derive(Debug)]
+pub struct Choice<T>(std::marker::PhantomData<T>);
+impl<T: Names> Fill for Choice<T> {
+    type Rust = T::Rust;
+    const WANTS: &'static str = T::WANTS;
+    fn fill(value: &Value) -> Result<T::Rust, Want> {
+        let Value::Text(name) = value else { return Err(Want::Kind) };
+        let found = T::NAMES.iter().find(|(n, _)| *n == &**name);
+        found.map(|(_, choice)| *choice).ok_or_else(|| Want::Range(format!("must be {}", T::WANTS)))
+    }
+}
+
+fn plane_point(value: &Value) -> Result<Vec2, Want> {
+    let Value::List(items) = value else { return Err(Want::Range("must hold points such as [3, 4]".into())) };
+    match items.as_slice() {
+        [x, y] => Ok(Vec2::new(finite(x)?, finite(y)?)),
+        [x, y, z] if z.number() == Some(0.0) => Ok(Vec2::new(finite(x)?, finite(y)?)),
+        _ => Err(Want::Range("must hold points of the plane, such as [3, 4]".into())),
+    }
 }
 
 /// A formula as a script gives it.

@@ -10,11 +10,12 @@ mod thing;
 pub use fault::{Fault, Part, Place};
 pub(crate) use fill::got;
 pub use fill::{
-    Angle, Any, Count, Degrees, Direction, Factor, FieldLike, Fill, Form, Formula, Formulated, List, Maybe,
-    Mm, Number, Options, Path, Point, Portion, Positive, Sheet, Size, Stretch, Text, Thing, Truth, Want,
+    Angle, Any, Bodied, Body, Choice, Count, Degrees, Direction, Factor, FieldLike, Fill, FlatWork, Form,
+    Formula, Formulated, Lengthy, List, Long, Maybe, Mm, Motions, Names, Number, Options, Path, PathLike,
+    PlanePath, Point, Portion, Positive, Sheet, Size, Stretch, Struts, Text, Thing, Tiles, Truth, Want,
     Whole,
 };
 pub use nearest::nearest;
-pub use piece::{Asked, Piece};
+pub use piece::{Asked, FlatPiece, Piece};
 pub use source::Source;
 pub use thing::{Function, Kind, Value};

@@ -1,7 +1,7 @@
 //! What a script asks to have made, and what it lets others change.
 
 use super::Value;
-use crate::form::Solid;
+use crate::form::{Flat, Solid};
 
 /// Something to make.
 #[derive(Clone, Debug)]
@@ -10,6 +10,17 @@ pub struct Piece {
     pub name: String,
     /// What it is, exactly; mm.
     pub form: Solid,
+    /// How it is to be made, in the script's words; empty when it does not say.
+    pub process: String,
+}
+
+/// Flat work to make.
+#[derive(Clone, Debug)]
+pub struct FlatPiece {
+    /// Names its files; letters, digits, spaces, `-` and `_`.
+    pub name: String,
+    /// What it is, exactly; mm.
+    pub flat: Flat,
     /// How it is to be made, in the script's words; empty when it does not say.
     pub process: String,
 }

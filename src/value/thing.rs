@@ -5,8 +5,10 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
 
-use super::Piece;
-use crate::form::{Curve, Solid, Surface};
+use super::{FlatPiece, Piece};
+use crate::form::net::Net;
+use crate::form::tiling::Tiling;
+use crate::form::{Curve, Flat, Group, Solid, Surface};
 use crate::formula::Expr;
 
 /// A function of the script, to be called through the host.
@@ -51,8 +53,18 @@ pub enum Value {
     Surface(Surface),
     /// A path in space.
     Curve(Curve),
+    /// Regions and lines of the plane.
+    Flat(Flat),
+    /// A group of motions.
+    Group(Group),
+    /// Tiles side by side.
+    Tiling(Tiling),
+    /// Points and struts in space.
+    Net(Net),
     /// Something to make.
     Piece(Arc<Piece>),
+    /// Flat work to make.
+    FlatPiece(Arc<FlatPiece>),
 }
 
 /// The sorts of value, as people speak of them.
@@ -70,6 +82,10 @@ pub enum Kind {
     Solid,
     Surface,
     Curve,
+    Flat,
+    Group,
+    Tiling,
+    Net,
     Piece,
     /// The kind of the first argument.
     Same,
@@ -92,6 +108,10 @@ impl Kind {
             Self::Solid => "a solid",
             Self::Surface => "a surface",
             Self::Curve => "a curve",
+            Self::Flat => "a flat",
+            Self::Group => "a group",
+            Self::Tiling => "a tiling",
+            Self::Net => "a net",
             Self::Piece => "a piece",
             Self::Same => "the same kind",
             Self::Any => "any value",
@@ -129,7 +149,11 @@ impl Value {
             Self::Solid(_) => Kind::Solid,
             Self::Surface(_) => Kind::Surface,
             Self::Curve(_) => Kind::Curve,
-            Self::Piece(_) => Kind::Piece,
+            Self::Flat(_) => Kind::Flat,
+            Self::Group(_) => Kind::Group,
+            Self::Tiling(_) => Kind::Tiling,
+            Self::Net(_) => Kind::Net,
+            Self::Piece(_) | Self::FlatPiece(_) => Kind::Piece,
         }
     }
 
@@ -208,7 +232,21 @@ impl fmt::Display for Value {
                 }
                 f.write_str(" }")
             }
+            Self::Group(group) => {
+                write!(f, "the {} {}, {} motions", group.kind().name(), group.name(), group.order())
+            }
+            Self::Tiling(tiling) => write!(f, "the tiling {}, {} tiles", tiling.name(), tiling.tiles().len()),
+            Self::Net(net) => {
+                write!(
+                    f,
+                    "the net {}, {} points, {} edges",
+                    net.name(),
+                    net.points().len(),
+                    net.edges().len()
+                )
+            }
             Self::Piece(piece) => write!(f, "the piece \"{}\"", piece.name),
+            Self::FlatPiece(piece) => write!(f, "the piece \"{}\"", piece.name),
             other => f.write_str(other.kind().with_article()),
         }
     }
@@ -248,6 +286,10 @@ from! {
     Solid => |v| Self::Solid(v);
     Surface => |v| Self::Surface(v);
     Curve => |v| Self::Curve(v);
+    Flat => |v| Self::Flat(v);
+    Group => |v| Self::Group(v);
+    Tiling => |v| Self::Tiling(v);
+    Net => |v| Self::Net(v);
     Vec<Value> => |v| Self::List(v);
     crate::form::Field => |v| Self::Field(v.expr().clone());
     crate::form::Form => |v| match v {
@@ -255,6 +297,8 @@ from! {
         crate::form::Form::Solid(s) => s.into(),
         crate::form::Form::Surface(s) => s.into(),
         crate::form::Form::Curve(c) => c.into(),
+        crate::form::Form::Flat(f) => f.into(),
+        crate::form::Form::Tiling(t) => t.into(),
     };
     crate::base::Vec3 => |v| Self::List(v.array().map(Self::Number).to_vec());
 }

@@ -3,9 +3,11 @@
 use super::Word;
 use super::declare::Param;
 use crate::base::Vec3;
-use crate::form::{Curve, FormFault, Solid, Surface};
+use crate::form::net::Net;
+use crate::form::tiling::Tiling;
+use crate::form::{Curve, Flat, FormFault, Group, Solid, Surface};
 use crate::formula::Expr;
-use crate::value::{Asked, Fault, Fill, Function, Part, Piece, Value, Want, got, nearest};
+use crate::value::{Asked, Fault, Fill, FlatPiece, Function, Part, Piece, Value, Want, got, nearest};
 
 /// What a word may ask of the run it is part of.
 pub trait Host {
@@ -24,6 +26,11 @@ pub trait Host {
     /// # Errors
     /// The name is taken.
     fn make(&self, piece: &Piece) -> Result<(), Fault>;
+    /// Remembers flat work to make.
+    ///
+    /// # Errors
+    /// The name is taken.
+    fn make_flat(&self, piece: &FlatPiece) -> Result<(), Fault>;
     /// Measures of a solid, taken from a mesh at the run's tolerance.
     ///
     /// # Errors
@@ -205,4 +212,21 @@ macro_rules! ends_in {
     };
 }
 
-ends_in!(Value, (), bool, i64, f64, String, Expr, Solid, Surface, Curve, Vec<Value>, Vec3);
+ends_in!(
+    Value,
+    (),
+    bool,
+    i64,
+    f64,
+    String,
+    Expr,
+    Solid,
+    Surface,
+    Curve,
+    Flat,
+    Group,
+    Tiling,
+    Net,
+    Vec<Value>,
+    Vec3
+);

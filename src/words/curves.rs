@@ -5,7 +5,9 @@ use super::surfaces::three;
 use super::{Host, trace};
 use crate::form::{self, Curve};
 use crate::formula::Kind as Read;
-use crate::value::{Fault, Formula, Formulated, Maybe, Number, Options, Part, Path, Size, Value};
+use crate::value::{
+    Fault, Formula, Formulated, Lengthy, Long, Maybe, Number, Options, Part, Path, Size, Value,
+};
 use std::collections::BTreeMap;
 
 words! { "curves":
@@ -38,13 +40,20 @@ words! { "curves":
     example { "curve(|t| [20*cos(t), 20*sin(t), t], 0, 10).tube(2)" }
     fails { "tube(ball(1), 2)" => "`path` is a curve, got a solid" }
 
-    /// The length of a curve, mm.
+    /// The length of a curve, mm; of a flat, that of all its lines and outlines.
     length(
-        /// The curve.
-        path: Path,
-    ) -> Number { path.length() }
+        /// The curve or flat.
+        path: Long,
+    ) -> Number { long(&path) }
     example { "length(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI))" }
     fails { "length(ball(1))" => "`path`" }
+}
+
+fn long(path: &Lengthy) -> f64 {
+    match path {
+        Lengthy::Curve(c) => c.length(),
+        Lengthy::Flat(f) => f.length(),
+    }
 }
 
 fn curve(

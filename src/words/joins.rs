@@ -4,11 +4,11 @@ use crate::form::{self, Solid};
 use crate::value::{Fault, Fill, Form, List, Part, Size};
 
 words! { "joins":
-    /// All the solids of a list as one: points of any of them.
+    /// All the solids of a list, or all its flats, as one: points of any of them.
     union(
-        /// Solids.
+        /// Solids, or flats.
         solids: List,
-    ) -> Solid { fold("union", &solids, form::union) }
+    ) -> Any { union(&solids) }
     example { "union([ball(10), rod(4, 40)])" }
     fails { "union([])" => "empty" }
     fails { "union([ball(1), 2])" => "item 1" }
@@ -32,6 +32,13 @@ words! { "joins":
     ) -> Solid { form::blend(&a, &b, reach) }
     example { "blend(ball(10), rod(4, 40), 3)" }
     fails { "blend(ball(10), rod(4, 40), 0)" => "`reach`" }
+}
+
+fn union(items: &[crate::value::Value]) -> Result<crate::value::Value, Fault> {
+    match super::flats::all(items) {
+        Some(flat) => Ok(flat.into()),
+        None => fold("union", items, form::union).map(Into::into),
+    }
 }
 
 fn fold(

@@ -1,8 +1,7 @@
 //! What a script makes, and what it lets others change.
 
 use super::Host;
-use crate::form::Solid;
-use crate::value::{Any, Asked, Fault, Form, List, Maybe, Part, Piece, Text, Value};
+use crate::value::{Any, Asked, Bodied, Body, Fault, FlatPiece, List, Maybe, Part, Piece, Text, Value};
 use std::sync::Arc;
 
 words! { "making":
@@ -25,13 +24,14 @@ words! { "making":
     make with host(
         /// Names its files: letters, digits, spaces, `-` and `_`.
         name: Text,
-        /// The solid.
-        form: Form,
+        /// The solid, or flat work.
+        form: Body,
         /// The process, as `"binder-jet bronze"`.
         process: Text = "",
     ) -> Piece { make(host, &name, form, &process) }
     example { "make(\"bead\", ball(8) - rod(2, 20))" }
-    fails { "make(\"sheet\", level(X, 0))" => "`form` is a solid, got a surface" }
+    example { "make(\"washer\", disc(8) - disc(3), \"card\")" }
+    fails { "make(\"sheet\", level(X, 0))" => "`form` is a solid or a flat, got a surface" }
     fails { "make(\"a/b\", ball(1))" => "`name`" }
 }
 
@@ -79,13 +79,23 @@ fn param(
     }
 }
 
-fn make(host: &dyn Host, name: &str, form: Solid, process: &str) -> Result<Value, Fault> {
+fn make(host: &dyn Host, name: &str, form: Bodied, process: &str) -> Result<Value, Fault> {
     let fits = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_');
     if name.trim().is_empty() || name.len() > 100 || !name.chars().all(fits) {
         let what = format!("make: `name` is made of letters, digits, spaces, `-` and `_`, got \"{name}\"");
         return Err(Fault::new(what).part(Part::Argument(0)));
     }
-    let piece = Piece { name: name.trim().to_owned(), form, process: process.to_owned() };
-    host.make(&piece)?;
-    Ok(Value::Piece(Arc::new(piece)))
+    let (name, process) = (name.trim().to_owned(), process.to_owned());
+    match form {
+        Bodied::Solid(form) => {
+            let piece = Piece { name, form, process };
+            host.make(&piece)?;
+            Ok(Value::Piece(Arc::new(piece)))
+        }
+        Bodied::Flat(flat) => {
+            let piece = FlatPiece { name, flat, process };
+            host.make_flat(&piece)?;
+            Ok(Value::FlatPiece(Arc::new(piece)))
+        }
+    }
 }

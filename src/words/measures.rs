@@ -1,8 +1,9 @@
-//! Facts about a solid, taken from its mesh.
+//! Facts about a solid, taken from its mesh, and about a flat, taken from its paths.
 
 use super::Host;
+use crate::base::Vec3;
 use crate::form::Solid;
-use crate::value::{Fault, Form};
+use crate::value::{Bodied, Body, Fault, Form};
 
 words! { "measures":
     /// The volume of a solid, mm³.
@@ -13,19 +14,20 @@ words! { "measures":
     example { "volume(block(10, 20, 30))" }
     fails { "volume(level(X, 0))" => "no thickness" }
 
-    /// The area of a solid's skin, mm².
+    /// The area of a solid's skin or of a flat's regions, mm².
     area with host(
-        /// The solid.
-        solid: Form,
-    ) -> Number { measured(host, &solid).map(|m| m.area) }
+        /// The solid or flat.
+        solid: Body,
+    ) -> Number { area(host, &solid) }
     example { "area(block(10, 20, 30))" }
+    example { "area(disc(10) - disc(4))" }
     fails { "area(3)" => "`solid`" }
 
-    /// The extent of a solid along x, y and z, mm: a list of three.
+    /// The extent of a solid or flat along x, y and z, mm: a list of three.
     size with host(
-        /// The solid.
-        solid: Form,
-    ) -> List { measured(host, &solid).map(|m| m.size) }
+        /// The solid or flat.
+        solid: Body,
+    ) -> List { size(host, &solid) }
     example { "size(block(10, 20, 30))" }
     fails { "size(\"a\")" => "`solid`" }
 
@@ -39,13 +41,35 @@ words! { "measures":
     example { "genus(ring(20, 4))" }
     fails { "genus(X)" => "a field is a number at every point" }
 
-    /// The number of separate parts of a solid's skin.
+    /// The number of separate parts of a solid's skin, or of separate regions of a flat.
     parts with host(
-        /// The solid.
-        solid: Form,
-    ) -> Number { measured(host, &solid).map(|m| m.parts) }
+        /// The solid or flat.
+        solid: Body,
+    ) -> Number { parts(host, &solid) }
     example { "parts(ball(5) | ball(5).shift(20, 0, 0))" }
     fails { "parts()" => "takes 1 argument" }
+}
+
+fn area(host: &dyn Host, body: &Bodied) -> Result<f64, Fault> {
+    match body {
+        Bodied::Solid(s) => measured(host, s).map(|m| m.area),
+        Bodied::Flat(f) => Ok(f.area()),
+    }
+}
+
+fn size(host: &dyn Host, body: &Bodied) -> Result<Vec3, Fault> {
+    match body {
+        Bodied::Solid(s) => measured(host, s).map(|m| m.size),
+        Bodied::Flat(f) if f.is_empty() => Ok(Vec3::ZERO),
+        Bodied::Flat(f) => Ok(f.bounds().size()),
+    }
+}
+
+fn parts(host: &dyn Host, body: &Bodied) -> Result<i64, Fault> {
+    match body {
+        Bodied::Solid(s) => measured(host, s).map(|m| m.parts),
+        Bodied::Flat(f) => Ok(i64::try_from(f.regions()).unwrap_or(i64::MAX)),
+    }
 }
 
 fn measured(host: &dyn Host, solid: &Solid) -> Result<super::Measured, Fault> {

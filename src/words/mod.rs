@@ -9,15 +9,19 @@ mod borrowed;
 mod call;
 mod curves;
 mod fields;
+mod flats;
+mod groups;
 mod joins;
 mod library;
 mod making;
 mod measures;
 mod motions;
+mod nets;
 mod numbers;
 mod operators;
 mod solids;
 mod surfaces;
+mod tilings;
 mod trace;
 
 pub use borrowed::{Borrowed, borrowed};
@@ -48,6 +52,10 @@ pub fn all() -> impl Iterator<Item = &'static Word> {
         motions::WORDS,
         surfaces::WORDS,
         curves::WORDS,
+        flats::WORDS,
+        groups::WORDS,
+        tilings::WORDS,
+        nets::WORDS,
         making::WORDS,
         measures::WORDS,
     ]

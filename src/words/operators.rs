@@ -71,6 +71,9 @@ pub fn operate(operator: Operator, a: &Value, b: &Value) -> Result<Value, Fault>
         (Or, Value::Solid(s), Value::Solid(t)) => return made(operator, form::union(s, t)),
         (And, Value::Solid(s), Value::Solid(t)) => return made(operator, form::intersection(s, t)),
         (Subtract, Value::Solid(s), Value::Solid(t)) => return made(operator, form::difference(s, t)),
+        (Or, Value::Flat(s), Value::Flat(t)) => return Ok(form::flat::union(s, t).into()),
+        (And, Value::Flat(s), Value::Flat(t)) => return Ok(form::flat::intersection(s, t).into()),
+        (Subtract, Value::Flat(s), Value::Flat(t)) => return Ok(form::flat::difference(s, t).into()),
         (And, Value::Surface(s), Value::Solid(t)) | (And, Value::Solid(t), Value::Surface(s)) => {
             return made(operator, form::clip(s, t));
         }
@@ -169,7 +172,13 @@ fn no_meaning(operator: Operator, a: &Value, b: &Value) -> Fault {
     let solid = |v: &Value| v.kind() == Kind::Solid;
     let fault = Fault::new(what);
     match (operator, a.kind(), b.kind()) {
-        (Operator::Add, Kind::Solid, Kind::Solid) => fault.hint("solids are joined with `|`"),
+        (Operator::Add, Kind::Solid, Kind::Solid) | (Operator::Add, Kind::Flat, Kind::Flat) => {
+            fault.hint("solids and flats are joined with `|`")
+        }
+        (Operator::Or | Operator::And | Operator::Subtract, Kind::Flat, Kind::Solid)
+        | (Operator::Or | Operator::And | Operator::Subtract, Kind::Solid, Kind::Flat) => {
+            fault.hint("a flat becomes a solid with `raise`, as in `f.raise(3)`")
+        }
         (Operator::Multiply, Kind::Solid, Kind::Solid) => fault.hint("what solids share is `a & b`"),
         (Operator::Multiply, ..) if solid(a) || solid(b) => fault.hint("a solid is made larger with `scale`"),
         (Operator::Add | Operator::Subtract, ..) if solid(a) || solid(b) => {

@@ -1,0 +1,200 @@
+//! Groups of motions, and what they make of a thing.
+
+use std::collections::BTreeMap;
+
+use crate::base::Vec3;
+use crate::form::Form;
+use crate::form::group::{self, CellAsk, FRIEZE, Group, GroupFault, Kind, Reach, WALLPAPER, settings};
+use crate::value::{Any, Fault, Motions, Part, Thing, Value, nearest};
+
+words! { "groups":
+    /// A group of motions by its symbol: a point group, frieze, wallpaper or space group.
+    ///
+    /// Point groups go by Schoenflies (`"Ih"`, `"D5d"`), Hermann-Mauguin (`"m-3m"`) or orbifold (`"*532"`) symbols, and
+    /// by Coxeter's diagrams (`"[5,3]"`); friezes along x and wallpapers by Hermann-Mauguin (`"p4gm"`) or orbifold
+    /// (`"4*2"`); the 230 space groups by Hermann-Mauguin (`"Ia-3d"`), Hall (`"-I 4bd 2c 3"`) or number (`230`). A list of
+    /// motions such as `["-y, x, z", "x, y, -z"]` generates a group. Of names that several share, wallpapers come before
+    /// friezes, and `"C2"` is Schoenflies': `"frieze p2mg"` and `"space C2"` choose. `×` and `∞` may be typed `x` and `oo`.
+    ///
+    /// Source: International Tables for Crystallography A, B and E; J. H. Conway, D. H. Huson, Struct. Chem. 13 (2002) 247.
+    group(
+        /// The symbol, a number from 1 to 230, or a list of motions.
+        symbol: Any,
+        /// Edge of the cell, mm, or edges and angles: `#{ a: 20, b: 30, gamma: 100 }`. What is left out follows from
+        /// the group.
+        cell: Any = 10,
+    ) -> Group { named(&symbol, &cell) }
+    example { "group(\"p4gm\", 20)" }
+    example { "group(\"*532\")" }
+    example { "group(\"Ia-3d\", 40)" }
+    fails { "group(\"p5m\")" => "did you mean" }
+    fails { "group(231)" => "numbers from 1 to 230" }
+    fails { "group(\"p4mm\", #{ a: 5, b: 6 })" => "a = b and right angles" }
+
+    /// A thing and all its images under a group, as one; images that coincide count once.
+    ///
+    /// Of a solid or a flat that is one solid or flat, of a curve a list of curves.
+    orbit(
+        /// The group.
+        group: Motions,
+        /// A solid, flat or curve.
+        thing: Thing,
+        /// How far images of a frieze, wallpaper or space group go: the radius of a ball about the origin that holds
+        /// their middles, or the sides of a box, as `[100, 60]` or `[100, 60, 40]`, mm.
+        reach: Any = (),
+    ) -> Any { orbit(&group, &thing, &reach) }
+    example { "orbit(group(\"Oh\"), ball(3).shift(12, 12, 12))" }
+    example { "orbit(group(\"p6mm\", 20), disc(4).shift(6, 2), 40)" }
+    example { "union(orbit(group(\"T\"), curve(|t| [20*cos(t), 20*sin(t), 4], 0, 2*PI)).map(|c| c.tube(1)))" }
+    fails { "orbit(group(\"p1\"), disc(1))" => "say how far the images go" }
+    fails { "orbit(group(\"Oh\"), X)" => "`thing` is a solid, flat or curve" }
+
+    /// A part of the plane or of space whose images under a group fill it without gaps.
+    ///
+    /// Of a wallpaper group a flat; of a space group a solid; of other groups a solid without end, to be cut with `&`.
+    /// It holds the points nearer to one point than to all its images.
+    domain(
+        /// The group.
+        group: Motions,
+    ) -> Any { domain(&group) }
+    example { "domain(group(\"p4gm\", 20))" }
+    example { "domain(group(\"Oh\")) & ball(20)" }
+    fails { "domain(group(\"C1\"))" => "all space" }
+
+    /// The number of motions of a finite group; of any other, of those in one cell.
+    order(
+        /// The group.
+        group: Motions,
+    ) -> Number { i64::try_from(group.order()).unwrap_or(i64::MAX) }
+    example { "order(group(\"Ih\"))" }
+    example { "order(group(\"Fd-3m\"))" }
+    fails { "order(ball(1))" => "`group` is a group, got a solid" }
+}
+
+fn told(word: &str, fault: &GroupFault) -> Fault {
+    let what = Fault::new(format!("{word}: {fault}"));
+    match fault {
+        GroupFault::Unknown(symbol) => what.hint(near(symbol)),
+        _ => what,
+    }
+    .part(Part::Argument(0))
+}
+
+/// The nearest symbols, and where they all are.
+fn near(symbol: &str) -> String {
+    let plane = WALLPAPER.iter().chain(FRIEZE).flat_map(|p| [p.symbol, p.orbifold]);
+    let space: Vec<String> = settings().map(|s| s.symbol.replace(' ', "")).collect();
+    #[rustfmt::skip]
+    let point = ["T", "Td", "Th", "O", "Oh", "I", "Ih", "C3v", "D3h", "D5d", "S8", "432", "532", "*432", "*532", "m-3m", "-43m"];
+    let all = plane.chain(point).chain(space.iter().map(String::as_str));
+    let list =
+        "symbols are listed at the word `group` in the reference; space groups also go by number, 1 to 230";
+    match nearest(symbol, all) {
+        Some(close) => format!("did you mean \"{close}\"? {list}"),
+        None => list.to_owned(),
+    }
+}
+
+fn named(symbol: &Value, cell: &Value) -> Result<Group, Fault> {
+    let cell = cell_of(cell)?;
+    let made = match symbol {
+        Value::Text(symbol) => Group::named(symbol, &cell),
+        Value::Whole(number) => Group::numbered(*number, &cell),
+        Value::List(items) => {
+            let texts: Option<Vec<&str>> = items
+                .iter()
+                .map(|i| match i {
+                    Value::Text(t) => Some(&**t),
+                    _ => None,
+                })
+                .collect();
+            let texts = texts.filter(|t| !t.is_empty()).ok_or_else(|| wrong(symbol))?;
+            Group::generated(&texts, &cell)
+        }
+        _ => return Err(wrong(symbol)),
+    };
+    made.map_err(|f| told("group", &f))
+}
+
+fn wrong(symbol: &Value) -> Fault {
+    let got = symbol.kind().with_article();
+    Fault::new(format!("group: `symbol` is a text, a whole number or a list of motions as texts, got {got}"))
+        .part(Part::Argument(0))
+}
+
+fn cell_of(cell: &Value) -> Result<CellAsk, Fault> {
+    let wrong = |what: String| Fault::new(format!("group: {what}")).part(Part::Argument(1));
+    if let Some(a) = cell.number() {
+        return Ok(CellAsk { a: Some(a), ..CellAsk::default() });
+    }
+    let Value::Map(map) = cell else {
+        return Err(wrong("`cell` is a number [mm] or a map such as #{ a: 20, b: 30 }".into()));
+    };
+    let known = ["a", "b", "c", "alpha", "beta", "gamma"];
+    let mut found: BTreeMap<&str, f64> = BTreeMap::new();
+    for (name, value) in map {
+        let name = match name.as_str() {
+            "α" => "alpha",
+            "β" => "beta",
+            "γ" => "gamma",
+            other => other,
+        };
+        let Some(known) = known.iter().find(|k| **k == name) else {
+            return Err(wrong(format!(
+                "a cell has no `{name}`; it has a, b, c [mm] and alpha, beta, gamma [degrees]"
+            )));
+        };
+        let value = value.number().ok_or_else(|| wrong(format!("`{name}` of a cell is a number")))?;
+        found.insert(known, value);
+    }
+    let of = |name| found.get(name).copied();
+    let [a, b, c, alpha, beta, gamma] = known.map(of);
+    Ok(CellAsk { a, b, c, alpha, beta, gamma })
+}
+
+fn reach_of(value: &Value) -> Result<Reach, Fault> {
+    let wrong = || {
+        Fault::new("orbit: `reach` is a radius [mm], or the sides of a box as [100, 60] or [100, 60, 40]")
+            .part(Part::Argument(2))
+    };
+    match value {
+        Value::Nothing => Ok(Reach::All),
+        Value::List(sides) => {
+            let sides: Option<Vec<f64>> = sides.iter().map(|s| s.number().filter(|x| *x >= 0.0)).collect();
+            match sides.ok_or_else(wrong)?[..] {
+                [x, y] => Ok(Reach::Box(Vec3::new(x, y, f64::INFINITY))),
+                [x, y, z] => Ok(Reach::Box(Vec3::new(x, y, z))),
+                _ => Err(wrong()),
+            }
+        }
+        other => other.number().filter(|r| *r >= 0.0 && r.is_finite()).map(Reach::Ball).ok_or_else(wrong),
+    }
+}
+
+fn orbit(group: &Group, thing: &Form, reach: &Value) -> Result<Value, Fault> {
+    let reach = reach_of(reach)?;
+    if matches!(reach, Reach::Box(sides) if sides.z.is_infinite()) && group.steps().len() > 2 {
+        let what = "orbit: in space a box has three sides, as [100, 60, 40]";
+        return Err(Fault::new(what).part(Part::Argument(2)));
+    }
+    let fault = |f: GroupFault| Fault::new(format!("orbit: {f}"));
+    match thing {
+        Form::Solid(s) => group::orbit_solid(group, s, reach).map(Into::into).map_err(fault),
+        Form::Flat(f) => group::orbit_flat(group, f, reach).map(Into::into).map_err(fault),
+        Form::Tiling(t) => group::orbit_flat(group, &t.edges(), reach).map(Into::into).map_err(fault),
+        Form::Curve(c) => {
+            let curves = group::orbit_curve(group, c, reach).map_err(fault)?;
+            Ok(Value::List(curves.into_iter().map(Value::Curve).collect()))
+        }
+        other => Err(Fault::new(format!("orbit: `thing` is a solid, flat or curve, got {}", other.kind()))
+            .part(Part::Argument(1))),
+    }
+}
+
+fn domain(group: &Group) -> Result<Value, Fault> {
+    let fault = |f: GroupFault| Fault::new(format!("domain: {f}"));
+    match group.kind() {
+        Kind::Wallpaper => group::domain_flat(group).map(Into::into).map_err(fault),
+        _ => group::domain_solid(group).map(Into::into).map_err(fault),
+    }
+}
