@@ -4,14 +4,16 @@
 //! `SCRIPT=name` looks at one script only, `LARGE=folder` also writes pictures of 800 pixels into a folder.
 
 use std::fmt::Write as _;
-use std::path::Path;
+use std::path::Path as FilePath;
 
 use ogee::base::{Tolerance, Unwatched};
 use ogee::check::Severity;
+use ogee::form::flat::{Fill, Path, Rule, combine};
 use ogee::job::{Made, scripts};
 use ogee::realise;
 use ogee::shape::Mesh;
 use ogee::show::{Look, Picture};
+use ogee::value::FlatPiece;
 use ogee::{Ogee, Outcome};
 
 /// Parts of the longest extent that a mesh may lie from the form; coarse, as for a small picture.
@@ -83,6 +85,34 @@ impl Facts {
     }
 }
 
+/// What is kept of flat work: nothing is sampled, so that the numbers agree to what is written.
+fn flat_line(script: &str, piece: &FlatPiece) -> String {
+    let size = piece.flat.bounds().size();
+    format!(
+        "{script} | {} | {:.2} {:.2} mm | {:.2} cm2 | {:.1} mm of path | regions {}\n",
+        piece.name,
+        size.x,
+        size.y,
+        piece.flat.area() / 100.0,
+        piece.flat.length(),
+        piece.flat.regions()
+    )
+}
+
+/// No two loops of a region cross: what a cutter would cut twice or through.
+fn flat_laws(name: &str, piece: &FlatPiece, wrong: &mut String) {
+    for layer in piece.flat.layers() {
+        let again = combine(&layer.loops, &[], Rule::Union, Fill::Positive);
+        let (was, now): (f64, f64) =
+            (layer.loops.iter().map(Path::area).sum(), again.iter().map(Path::area).sum());
+        let (length, joined): (f64, f64) =
+            (layer.loops.iter().map(Path::length).sum(), again.iter().map(Path::length).sum());
+        if (was - now).abs() > 1e-6 * was.abs() || (length - joined).abs() > 1e-6 * length {
+            let _ = writeln!(wrong, "{name}: {}: loops of {} cross", piece.name, layer.name);
+        }
+    }
+}
+
 /// All pieces, made and checked.
 fn made(name: &str, outcome: &Outcome, wrong: &mut String) -> Vec<Made> {
     let mut made = Vec::new();
@@ -114,7 +144,8 @@ fn head(name: &str, outcome: &Outcome, wrong: &mut String) {
     if outcome.params.is_empty() || outcome.params.iter().any(|p| p.range.is_none()) {
         let _ = writeln!(wrong, "{name}: no parameters, or one without a range");
     }
-    if outcome.pieces.is_empty() || outcome.pieces.iter().any(|p| p.process.is_empty()) {
+    let processes = outcome.pieces.iter().map(|p| &p.process).chain(outcome.flats.iter().map(|p| &p.process));
+    if processes.clone().count() == 0 || processes.clone().any(String::is_empty) {
         let _ = writeln!(wrong, "{name}: no pieces, or one without a process");
     }
 }
@@ -123,13 +154,13 @@ fn head(name: &str, outcome: &Outcome, wrong: &mut String) {
 fn worked_scripts_run_measure_and_look_as_they_did() {
     let only = std::env::var("SCRIPT").ok();
     let accept = std::env::var_os("ACCEPT").is_some();
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/scripts.txt");
+    let path = FilePath::new(env!("CARGO_MANIFEST_DIR")).join("tests/scripts.txt");
     let text = std::fs::read_to_string(&path).unwrap_or_default();
     let mut facts: Vec<String> = text.lines().map(|l| format!("{l}\n")).collect();
     let mut wrong = String::new();
     for (name, _) in scripts().iter().filter(|(n, _)| only.as_deref().is_none_or(|o| o == *n)) {
         // From the folder, so that a script can be changed and tried without building anew.
-        let file = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("scripts/{name}.ogee"));
+        let file = FilePath::new(env!("CARGO_MANIFEST_DIR")).join(format!("scripts/{name}.ogee"));
         let outcome = run(name, &std::fs::read_to_string(file).unwrap());
         head(name, &outcome, &mut wrong);
         let made = made(name, &outcome, &mut wrong);
@@ -151,14 +182,22 @@ fn worked_scripts_run_measure_and_look_as_they_did() {
             }
             lines.push(line);
         }
-        if !accept && kept.len() != made.len() {
-            let _ = writeln!(wrong, "{name}: {} pieces, facts are kept of {}", made.len(), kept.len());
+        for flat in &outcome.flats {
+            flat_laws(name, flat, &mut wrong);
+            let line = flat_line(name, flat);
+            if !accept && kept.get(lines.len()) != Some(&line) {
+                let _ = writeln!(wrong, "{name}: facts differ\n  now  {}", line.trim());
+            }
+            lines.push(line);
+        }
+        if !accept && kept.len() != lines.len() {
+            let _ = writeln!(wrong, "{name}: {} pieces, facts are kept of {}", lines.len(), kept.len());
         }
         facts.retain(|f| !f.starts_with(&start));
         facts.extend(lines);
         if let Ok(folder) = std::env::var("LARGE") {
             let large = outcome.picture(&made, &Look::square(800), None);
-            std::fs::write(Path::new(&folder).join(format!("{name}.png")), large.png(&[])).unwrap();
+            std::fs::write(FilePath::new(&folder).join(format!("{name}.png")), large.png(&[])).unwrap();
         }
         if let Err(why) = kept_picture(name, &outcome.picture(&made, &Look::thumbnail(160), None)) {
             let _ = writeln!(wrong, "{name}: {why}");
@@ -176,7 +215,7 @@ fn worked_scripts_run_measure_and_look_as_they_did() {
 
 /// Compares a picture with the one kept in `tests/pictures`, or keeps it.
 fn kept_picture(name: &str, picture: &Picture) -> Result<(), String> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pictures").join(format!("{name}.png"));
+    let path = FilePath::new(env!("CARGO_MANIFEST_DIR")).join("tests/pictures").join(format!("{name}.png"));
     let new = path.with_extension("new.png");
     if std::env::var_os("ACCEPT").is_some() {
         let _ = std::fs::remove_file(&new);
@@ -205,7 +244,7 @@ fn decode(bytes: &[u8]) -> Vec<u8> {
 
 #[test]
 fn every_script_in_the_folder_ships() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("scripts");
+    let folder = FilePath::new(env!("CARGO_MANIFEST_DIR")).join("scripts");
     let mut found: Vec<String> = std::fs::read_dir(folder)
         .unwrap()
         .map(|f| f.unwrap().path().file_stem().unwrap().to_string_lossy().into_owned())

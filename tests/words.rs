@@ -143,6 +143,8 @@ fn facts(value: &Value) -> String {
             let at = [("x", 0.7), ("y", -1.3), ("z", 2.1)].map(|(n, v)| (n, Expr::constant(v)));
             let _ = writeln!(out, "at(0.7,-1.3,2.1) {}", number(field.with(&at).as_const().unwrap()));
         }
+        Value::FlatPiece(piece) => out += &format!("name {}\n{}", piece.name, flat_facts(&piece.flat)),
+        Value::Flat(flat) => out += &flat_facts(flat),
         Value::Curve(curve) => {
             let _ = writeln!(out, "length {}", number(curve.length()));
         }
@@ -153,6 +155,24 @@ fn facts(value: &Value) -> String {
         other => out += &format!("value {other}\n"),
     }
     out
+}
+
+fn flat_facts(flat: &form::Flat) -> String {
+    let size = flat.bounds().size();
+    let layers: Vec<String> = flat
+        .layers()
+        .iter()
+        .map(|l| format!("{} {} {} loops {} lines", l.name, l.meaning.name(), l.loops.len(), l.lines.len()))
+        .collect();
+    format!(
+        "size {} {}\narea {}\nlength {}\nregions {}\n{}\n",
+        number(size.x),
+        number(size.y),
+        number(flat.area()),
+        number(flat.length()),
+        flat.regions(),
+        layers.join("\n")
+    )
 }
 
 fn solid_facts(solid: &Solid) -> String {
@@ -256,6 +276,14 @@ fn measures_agree_with_closed_forms() {
         ("genus(ring(20, 4))", 1.0),
         ("genus(ball(5) | ball(5).shift(20, 0, 0))", 0.0),
         ("parts(ball(5) | ball(5).shift(20, 0, 0))", 2.0),
+        ("area(disc(20))", PI * 400.0),
+        ("area(rectangle(40, 20, 4))", 800.0 - (4.0 - PI) * 16.0),
+        ("area(rectangle(20, 10).outset(3))", 200.0 + 60.0 * 3.0 + PI * 9.0),
+        ("length(disc(20))", 40.0 * PI),
+        ("area(trace([[0, 0], [20, 0]]).band(2, \"flat\"))", 40.0),
+        ("area(region(curve(|t| [30*cos(t), 10*sin(t), 0], 0, 2*PI)))", 300.0 * PI),
+        ("volume((disc(20) - disc(8)).raise(5))", 5.0 * PI * (400.0 - 64.0)),
+        ("volume(regular(8, 20, 3).raise(5))", 5.0 * 2.414_213_562 * 400.0 / (1.207_106_781 * 1.207_106_781)),
         ("size(block(2, 1, 1).fit(60))[0]", 60.0),
         ("length(curve(|t| [3*cos(t), 3*sin(t), 4*t], 0, 2*PI))", 10.0 * PI),
         ("volume(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI).tube(4))", 2.0 * PI * PI * 20.0 * 16.0),

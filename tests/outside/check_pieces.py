@@ -8,15 +8,18 @@ own consortium's reader in its strict mode, with the script inside, and hold the
 """
 
 import json
+import math
 import os
 import pathlib
 import subprocess
 import sys
 import tempfile
 
+import ezdxf
 import lib3mf
 import manifold3d
 import numpy
+import svgpathtools
 import trimesh
 
 ROOT = pathlib.Path(__file__).parent.parent.parent
@@ -78,6 +81,67 @@ def judge_3mf(name, path, told, script):
     check(f"{name}: 3mf volume", close(volume, told["volume"], 1e-5), volume)
 
 
+def judge_flat(name, folder, told):
+    """The SVG and the DXF of flat work must measure what the report says, to readers of other people."""
+    area, length = measured_svg(folder / f"{told['name']}.svg")
+    check(f"{name}: svg area", close(area, told["area"], 1e-6), (area, told["area"]))
+    check(f"{name}: svg length", close(length, told["length"], 1e-6), (length, told["length"]))
+    drawing = ezdxf.readfile(folder / f"{told['name']}.dxf")
+    audit = drawing.audit()
+    check(f"{name}: dxf audit", not audit.errors and not audit.fixes, audit.errors)
+    check(f"{name}: dxf in mm", drawing.header["$INSUNITS"] == 4)
+    area, length = measured_dxf(drawing)
+    # Curves are told by arcs within 0.002 mm.
+    check(f"{name}: dxf area", abs(area - told["area"]) <= 0.002 * told["length"] + 1e-6, (area, told["area"]))
+    check(f"{name}: dxf length", close(length, told["length"], 1e-3), (length, told["length"]))
+    layers = {layer["name"] for layer in told["layers"]}
+    check(f"{name}: dxf layers", {e.dxf.layer for e in drawing.modelspace()} == layers, layers)
+
+
+def measured_svg(path):
+    paths, _, root = svgpathtools.svg2paths2(str(path))
+    wide, high = (float(root[k].removesuffix("mm")) for k in ("width", "height"))
+    box = [float(v) for v in root["viewBox"].split()]
+    check(f"{path.name}: one unit is one mm", box[2:] == [wide, high], root["viewBox"])
+    area = length = 0.0
+    for path in paths:
+        for part in path.continuous_subpaths():
+            for piece in part:
+                # Arcs by their own radius and angle; the library would take a chord sum.
+                length += abs(piece.radius.real * math.radians(piece.delta)) if isinstance(piece, svgpathtools.Arc) else piece.length(error=1e-9)
+            if part.isclosed():
+                area -= sum(swept(piece) for piece in part)
+    return area, length
+
+
+def swept(piece):
+    """Half the integral of x dy - y dx, exactly for lines and arcs, by Gauss and Legendre for cubics."""
+    a, b = piece.start, piece.end
+    chord = (a.real * b.imag - a.imag * b.real) / 2
+    if isinstance(piece, svgpathtools.Line):
+        return chord
+    if isinstance(piece, svgpathtools.Arc):
+        angle = math.radians(piece.delta)
+        return chord + piece.radius.real**2 * (angle - math.sin(angle)) / 2
+    nodes, weights = numpy.polynomial.legendre.leggauss(4)
+    points = [(piece.point((n + 1) / 2), piece.derivative((n + 1) / 2)) for n in nodes]
+    return sum(w * (p.real * d.imag - p.imag * d.real) for w, (p, d) in zip(weights, points)) / 4
+
+
+def measured_dxf(drawing):
+    area = length = 0.0
+    for entity in drawing.modelspace().query("LWPOLYLINE"):
+        points = entity.get_points("xyb")
+        ends = points[1:] + points[:1] if entity.closed else points[1:]
+        for (x, y, bulge), (u, v, _) in zip(points, ends):
+            chord, angle = math.hypot(u - x, v - y), 4 * math.atan(bulge)
+            radius = chord / (2 * math.sin(angle / 2)) if bulge else 0.0
+            length += abs(radius * angle) if bulge else chord
+            if entity.closed:
+                area += (x * v - y * u) / 2 + radius**2 * (angle - math.sin(angle)) / 2
+    return area, length
+
+
 def quick(script):
     return [word for name, value in QUICK.get(script.stem, {}).items() for word in ("--set", f"{name}={value}")]
 
@@ -86,7 +150,7 @@ def longest(ogee, script):
     """The longest side of all pieces, from a first look that is as coarse as the program allows."""
     seen = subprocess.run([ogee, "see", script, *quick(script), "--json", "--tolerance", "2"], capture_output=True, text=True, timeout=SECONDS)
     shapes = json.loads(seen.stdout).get("shapes", [])
-    return max((max(shape["size"]) for shape in shapes), default=100.0)
+    return max((max(shape["size"]) for shape in shapes if "size" in shape), default=100.0)
 
 
 def judge(ogee, script):
@@ -101,8 +165,11 @@ def judge(ogee, script):
         report = pathlib.Path(folder) / "report.json"
         if not report.exists():
             return
-        pieces = json.loads(report.read_text())["pieces"]
-        check(f"{name}: has pieces", len(pieces) > 0)
+        report = json.loads(report.read_text())
+        pieces, flats = report["pieces"], report.get("flats", [])
+        check(f"{name}: has pieces", len(pieces) + len(flats) > 0)
+        for told in flats:
+            judge_flat(f"{name}/{told['name']}", pathlib.Path(folder), told)
         for told in pieces:
             both = f"{name}/{told['name']}"
             judge_stl(both, pathlib.Path(folder) / f"{told['name']}.stl", told)
