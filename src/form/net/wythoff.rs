@@ -67,7 +67,7 @@ pub fn polytope(diagram: &str, rings: &str, size: f64) -> Result<Net, NetFault> 
     }
     let raw = raw(&mirrors.normals, &ringed)?;
     let name = format!("{diagram} {rings}");
-    Ok(if count == 3 { solid(&name, &raw, size) } else { projected(&name, &raw, size) })
+    Ok(if count == 3 { solid(&name, &raw, size) } else { projected(&name, &raw, &mirrors.normals, size) })
 }
 
 fn raw(normals: &[Point], ringed: &[bool]) -> Result<Raw, NetFault> {
@@ -243,6 +243,46 @@ fn solid(name: &str, raw: &Raw, size: f64) -> Net {
     Net::of(name, points.clone(), raw.edges.iter().map(|e| [e[0], e[1]]).collect(), faces.collect())
 }
 
+/// The corner of the chamber, or its opposite, that corners and edges of the polytope keep furthest from.
+fn pole(on: &[Point], edges: &[Vec<usize>], normals: &[Point]) -> Point {
+    let alone = |k: usize, sign: f64| {
+        let rings: Vec<bool> = (0..4).map(|i| i == k).collect();
+        let corner = seed(normals, &rings);
+        let norm = dot(&corner, &corner).sqrt() * sign;
+        corner.iter().map(|x| x / norm).collect::<Point>()
+    };
+    let nearest = |pole: &Point| {
+        let corners = on.iter().map(|p| dot(p, pole));
+        let middles = edges.iter().map(|e| {
+            let middle: Point = on[e[0]].iter().zip(&on[e[1]]).map(|(x, y)| x + y).collect();
+            dot(&middle, pole) / dot(&middle, &middle).sqrt()
+        });
+        corners.chain(middles).fold(-1.0, f64::max)
+    };
+    // The middle of a cell comes first: of equals, the one that is named first is taken.
+    let all = [3, 2, 1, 0].into_iter().flat_map(|k| [1.0, -1.0].map(|sign| alone(k, sign)));
+    let mut best: Option<(f64, Point)> = None;
+    for one in all {
+        let near = nearest(&one);
+        if best.as_ref().is_none_or(|(b, _)| near < b - 1e-9) {
+            best = Some((near, one));
+        }
+    }
+    best.map_or_else(|| vec![0.0, 0.0, 0.0, 1.0], |(_, pole)| pole)
+}
+
+/// A point mirrored so that the pole comes to (0, 0, 0, 1).
+fn raised(p: &Point, pole: &Point) -> Point {
+    let mut normal = pole.clone();
+    normal[3] -= 1.0;
+    let square = dot(&normal, &normal);
+    if square < 1e-24 {
+        return p.clone();
+    }
+    let k = 2.0 * dot(p, &normal) / square;
+    p.iter().zip(&normal).map(|(x, n)| x - k * n).collect()
+}
+
 /// The projection from the pole.
 fn from_pole(p: &[f64]) -> Vec3 {
     Vec3::new(p[0], p[1], p[2]) * (1.0 / (1.0 - p[3]))
@@ -262,12 +302,14 @@ fn arc(a: &[f64], b: &[f64]) -> Vec<Vec3> {
 }
 
 /// A four-dimensional polytope, blown up to a sphere and projected from its pole (x, y, z)/(1 - w).
-fn projected(name: &str, raw: &Raw, size: f64) -> Net {
+fn projected(name: &str, raw: &Raw, normals: &[Point], size: f64) -> Net {
     let unit = |p: &Point| {
         let norm = dot(p, p).sqrt();
         p.iter().map(|x| x / norm).collect::<Point>()
     };
     let on: Vec<Point> = raw.points.iter().map(unit).collect();
+    let pole = pole(&on, &raw.edges, normals);
+    let on: Vec<Point> = on.iter().map(|p| raised(p, &pole)).collect();
     let places: Vec<Vec3> = on.iter().map(|p| from_pole(p)).collect();
     let arcs: Vec<Vec<Vec3>> = raw.edges.iter().map(|e| arc(&on[e[0]], &on[e[1]])).collect();
     let far = places.iter().chain(arcs.iter().flatten()).map(|p| p.norm()).fold(0.0, f64::max);
@@ -345,6 +387,13 @@ mod tests {
             ("[4,3,3]", "1010", [96, 288, 248, 56]),
         ] {
             assert_eq!(counts(diagram, rings), want, "{diagram} {rings}");
+            let net = polytope(diagram, rings, 1.0).unwrap();
+            let reach = net.points().iter().map(|p| p.norm()).fold(0.0, f64::max);
+            let thinnest = net.sizes().iter().copied().fold(1.0, f64::min);
+            assert!(
+                reach <= 1.0 + 1e-9 && reach > 0.1 && thinnest > 0.005,
+                "{diagram} {rings} {reach} {thinnest}"
+            );
         }
     }
 
