@@ -52,7 +52,7 @@ words! { "tilings":
         /// The kind: `"triangle"`, `"square"`, `"thick"`, `"kite"`, `"mirrored"`, and so on.
         kind: Maybe<Text> = (),
     ) -> List { tiles(&tiling, kind.as_deref()) }
-    example { "union(tiles(tiling(\"3.6.3.6\", 8, 40), \"hexagon\").map(|t| t.outset(-1)))" }
+    example { "tiles(tiling(\"3.6.3.6\", 8, 12), \"hexagon\")" }
     fails { "tiles(tiling(\"4.4.4.4\"), \"triangle\")" => "it has square" }
 
     /// The tiling with a tile about each corner of another, where tiles lie all round it.

@@ -132,7 +132,8 @@ impl Flat {
 
     /// The area of its regions, mm², layer by layer: where layers overlap, both count.
     pub fn area(&self) -> f64 {
-        self.loops().map(Path::area).sum()
+        // An empty sum is -0.
+        self.loops().map(Path::area).sum::<f64>() + 0.0
     }
 
     /// The length of its lines, and of the loops around its regions, mm.
