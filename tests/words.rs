@@ -283,6 +283,8 @@ fn measures_agree_with_closed_forms() {
         ("area(trace([[0, 0], [20, 0]]).band(2, \"flat\"))", 40.0),
         ("area(region(curve(|t| [30*cos(t), 10*sin(t), 0], 0, 2*PI)))", 300.0 * PI),
         ("volume((disc(20) - disc(8)).raise(5))", 5.0 * PI * (400.0 - 64.0)),
+        // A truncated icosahedron of edge 1 holds 55.2877308.
+        ("volume(hull(polytope(\"[5,3]\", \"011\", 8)))", 55.287_730_8 * 512.0),
         ("volume(regular(8, 20, 3).raise(5))", 5.0 * 2.414_213_562 * 400.0 / (1.207_106_781 * 1.207_106_781)),
         ("size(block(2, 1, 1).fit(60))[0]", 60.0),
         ("length(curve(|t| [3*cos(t), 3*sin(t), 4*t], 0, 2*PI))", 10.0 * PI),
