@@ -36,7 +36,7 @@ struct Raw {
     cells: usize,
 }
 
-/// The polytope of a diagram such as "[5,3]" with rings on the mirrors marked 1, as "110". Three mirrors make a polyhedron
+/// The polytope of a diagram such as `[5,3]` with rings on the mirrors marked 1, as "110". Three mirrors make a polyhedron
 /// with edges of `size` mm. Four make a four-dimensional polytope, its edges laid as arcs on the sphere about its corners
 /// and projected to space from the pole; `size` is then how far its edges reach from the middle.
 ///
