@@ -7,6 +7,8 @@ use ogee::form::{
 };
 use ogee::formula::read;
 use ogee::realise;
+use ogee::value::Value;
+use ogee::{Ogee, formula::Expr, formula::Tape};
 
 /// Volume of the mesh at a tolerance of a hundredth, mm³.
 fn volume(s: &Solid) -> f64 {
@@ -73,5 +75,132 @@ fn every_formula_of_the_list_is_framed() {
         let bare = framed.bare.as_ref().unwrap_or(&framed.form);
         let longest = bare.bounds().unwrap_or_else(|f| panic!("{name}: {f}")).size().largest();
         assert!((55.9..60.06).contains(&longest), "{name}: {longest}");
+    }
+}
+
+/// Three components in two parameters, as a script gives them.
+struct Drawn {
+    /// For each component: value, slopes by u and v, second slopes by uu, uv, vv.
+    tapes: Vec<Tape>,
+    ranges: [(f64, f64); 2],
+}
+
+impl Drawn {
+    fn of(call: &str) -> Self {
+        let script = format!("import \"minimal\" as minimal; {call}");
+        let Value::Surface(surface) = Ogee::new().run(&script).unwrap().value else { panic!("{call}") };
+        let ogee::form::Sheet::Param { components, params: [u, v], ranges, .. } = surface.sheet() else {
+            panic!("{call}")
+        };
+        let all = |c: &Expr| {
+            let (a, b) = (c.derivative(&u), c.derivative(&v));
+            let parts =
+                [c.clone(), a.clone(), b.clone(), a.derivative(&u), a.derivative(&v), b.derivative(&v)];
+            Tape::with_inputs(&parts, &[&u, &v]).unwrap()
+        };
+        Self { tapes: components.iter().map(all).collect(), ranges }
+    }
+
+    fn at(&self, u: f64, v: f64) -> [Vec3; 6] {
+        let rows: Vec<[f64; 6]> = self
+            .tapes
+            .iter()
+            .map(|t| {
+                let mut out = [0.0; 6];
+                t.at(&[u, v], &mut out);
+                out
+            })
+            .collect();
+        [0, 1, 2, 3, 4, 5].map(|k| Vec3::new(rows[0][k], rows[1][k], rows[2][k]))
+    }
+
+    /// By the three-point Gauss rule on `n` by `n` patches.
+    fn area(&self, n: u32) -> f64 {
+        let w = 0.6f64.sqrt();
+        let rule = [(-w, 5.0 / 18.0), (0.0, 8.0 / 18.0), (w, 5.0 / 18.0)];
+        let [(u0, u1), (v0, v1)] = self.ranges;
+        let (du, dv) = ((u1 - u0) / f64::from(n), (v1 - v0) / f64::from(n));
+        let mut total = 0.0;
+        for i in 0..n {
+            for j in 0..n {
+                for (a, wa) in rule {
+                    for (b, wb) in rule {
+                        let u = u0 + (f64::from(i) + 0.5 + 0.5 * a) * du;
+                        let v = v0 + (f64::from(j) + 0.5 + 0.5 * b) * dv;
+                        let [_, by_u, by_v, ..] = self.at(u, v);
+                        total += wa * wb * by_u.cross(by_v).norm() * du * dv;
+                    }
+                }
+            }
+        }
+        total
+    }
+
+    /// Mean curvature, half the sum of the principal ones.
+    fn mean_curvature(&self, u: f64, v: f64) -> f64 {
+        let [_, a, b, uu, uv, vv] = self.at(u, v);
+        let n = a.cross(b).unit().unwrap();
+        let (e, f, g) = (a.dot(a), a.dot(b), b.dot(b));
+        (uu.dot(n) * g - 2.0 * uv.dot(n) * f + vv.dot(n) * e) / (2.0 * (e * g - f * f))
+    }
+}
+
+/// Areas in closed form, and no mean curvature. Sources: A. Gray, Modern Differential Geometry of Curves and Surfaces
+/// (1998); J. C. C. Nitsche, Lectures on Minimal Surfaces (1989); Henneberg and Richmond by quadrature of the metric.
+#[test]
+fn minimal_surfaces_are_minimal() {
+    let pi = std::f64::consts::PI;
+    for (call, area) in [
+        ("minimal::catenoid_helicoid(0, 1, 1)", 17.677_303_320),
+        ("minimal::catenoid_helicoid(90, 1, asinh(1))", 14.423_599_448),
+        ("minimal::catenoid_helicoid(37, 1, 1)", 17.677_303_320),
+        ("minimal::enneper(1, 1, 1)", 7.330_382_858),
+        ("minimal::enneper(1, 2, 1)", 129.852_496),
+        ("minimal::henneberg(0.5, 1)", 51.153_631_083),
+        ("minimal::bour(1, 1)", 17.0 * pi / 3.0),
+        ("minimal::richmond(0.5, 1, 1)", 3.792_000_508),
+    ] {
+        let drawn = Drawn::of(call);
+        let found = drawn.area(48);
+        assert!((found - area).abs() < 2e-6 * area, "{call}: {found} for {area}");
+        let [(u0, u1), (v0, v1)] = drawn.ranges;
+        for i in 1..10 {
+            let (u, v) =
+                (u0 + (u1 - u0) * f64::from(i) / 10.0, v0 + (v1 - v0) * (f64::from(i) * 0.37).fract());
+            let h = drawn.mean_curvature(u, v);
+            assert!(h.abs() < 1e-9, "{call} at {u}, {v}: {h}");
+        }
+    }
+}
+
+/// Places on Costa's surface. Source: A. Gray (1996), valued with the elliptic functions of the square lattice.
+#[test]
+fn costas_surface_passes_where_it_should() {
+    let costa = Drawn::of("minimal::costa(1)");
+    for (u, v, place) in [
+        (0.25, 0.25, [-0.955_049_447_257, -0.955_049_447_257, 0.0]),
+        (0.3, 0.1, [-1.453_266_593, -0.636_656_289, -0.665_055_519]),
+        (0.6, 0.35, [0.360_676_610, -0.474_500_967, -0.105_999_856]),
+    ] {
+        let found = costa.at(u, v)[0];
+        assert!((found - Vec3::from(place)).norm() < 2e-9, "{found:?} for {place:?}");
+        assert!(costa.mean_curvature(u, v).abs() < 1e-9);
+    }
+}
+
+/// One drop of the unduloid with mean curvature 1/2: period, area, and the curvature all along. Source: the roulette of
+/// an ellipse of half axis 1 and focal distance 0.5, by quadrature.
+#[test]
+fn unduloids_have_one_mean_curvature() {
+    let drop = Drawn::of("minimal::unduloid(0.5, 1, 1)");
+    let [(u0, u1), _] = drop.ranges;
+    let (low, high) = (drop.at(u0, 0.0)[0], drop.at(u1, 0.0)[0]);
+    assert!((high.z - low.z - 5.869_848_837).abs() < 1e-8, "{}", high.z - low.z);
+    let area = drop.area(48);
+    // The profile is a curve through 48 of its points.
+    assert!((area - 41.987_050_358).abs() < 1e-3, "{area}");
+    for i in 2..9 {
+        let h = drop.mean_curvature(u0 + (u1 - u0) * f64::from(i) / 10.0, 1.0);
+        assert!((h.abs() - 0.5).abs() < 5e-3, "{i}: {h}");
     }
 }

@@ -289,6 +289,22 @@ fn measures_agree_with_closed_forms() {
         ("size(block(2, 1, 1).fit(60))[0]", 60.0),
         ("length(curve(|t| [3*cos(t), 3*sin(t), 4*t], 0, 2*PI))", 10.0 * PI),
         ("volume(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI).tube(4))", 2.0 * PI * PI * 20.0 * 16.0),
+        // P. Guldin (1641), Centrobaryca: a section whose middle lies on the curve sweeps its area times the length.
+        ("volume(sweep(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), block(3, 10, 1), 0.5))", 1200.0 * PI),
+        (
+            "volume(sweep(curve(|t| [20*cos(t), 20*sin(t), 3*t], 0, 6), block(4, 6, 2)))",
+            144.0 * 409f64.sqrt(),
+        ),
+        // Half a ball at each end.
+        (
+            "volume(curve(|t| [20*cos(t), 20*sin(t), t], 0, 6).tube(|s| 1 + 3*s))",
+            PI * 42.0 * 401f64.sqrt() + PI * 130.0 / 3.0,
+        ),
+        ("length(polyline([[0, 0, 0], [3, 4, 0], [3, 4, 5]], true))", 10.0 + 50f64.sqrt()),
+        ("curvature(curve(|t| [6*cos(t), 2*sin(t), 0], 0, 2*PI))", 1.5),
+        ("torsion(curve(|t| [3*cos(t), 3*sin(t), 4*t], 0, 9), 2)", 0.16),
+        ("ropelength(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI))", 2.0 * PI),
+        ("determinant(planar_code([[1, 5, 2, 4], [3, 1, 4, 6], [5, 3, 6, 2]]))", 3.0),
     ] {
         let found = value(script, script).number().unwrap();
         // The mesh lies within the longest extent / 1500 of the form; by that, a ball of 3 mm in a row of 46 mm could

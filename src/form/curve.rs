@@ -1,21 +1,34 @@
-//! A path in space: three components in one parameter.
+//! A path in space: three components in one parameter, in one strand or several.
+//!
+//! A knot is a curve of one strand, a link one of several. Each strand is open or closed by itself.
 
-use super::fault::FormFault;
+use std::sync::Arc;
+
+use super::fault::{FormFault, unfit};
 use super::rewrite;
+use super::spline::Spline;
 use crate::base::Vec3;
 use crate::formula::{Expr, Tape};
 
-/// A path in space, open or closed; cloning is cheap. Lengths are mm.
+/// A path in space, in one strand or several, each open or closed; cloning is cheap. Lengths are mm.
 #[derive(Clone, Debug)]
-pub struct Curve {
+pub struct Curve(Arc<[Strand]>);
+
+/// One connected path.
+#[derive(Clone, Debug)]
+pub struct Strand {
     components: [Expr; 3],
     param: String,
     range: (f64, f64),
+    /// Where the path may bend or turn suddenly: ends of the pieces of a spline, first and last included.
+    breaks: Arc<[f64]>,
 }
 
 /// Ends nearer than this part of the curve's extent count as one point: the curve is closed.
 /// Far above the rounding of elementary functions at parameters of some thousands, far below what is seen.
 const CLOSED: f64 = 1e-9;
+/// Most strands of a curve.
+const MOST_STRANDS: usize = 10_000;
 
 impl Curve {
     /// The curve of three expressions in `param`, which runs over `range`.
@@ -30,9 +43,65 @@ impl Curve {
         for c in &components {
             rewrite::only_names(c, &[param])?;
         }
-        Ok(Self { components, param: param.to_owned(), range })
+        Ok(Self(Arc::new([Strand { components, param: param.to_owned(), range, breaks: Arc::new([]) }])))
     }
 
+    /// The curve of several strands, in order.
+    ///
+    /// # Errors
+    /// [`FormFault::Unfit`] for no strand, or more than ten thousand.
+    pub fn of(strands: impl IntoIterator<Item = Strand>) -> Result<Self, FormFault> {
+        let strands: Arc<[Strand]> = strands.into_iter().collect();
+        match strands.len() {
+            0 => Err(unfit("curves", "holds no curve")),
+            n if n > MOST_STRANDS => Err(unfit("curves", format!("has more than {MOST_STRANDS} strands"))),
+            _ => Ok(Self(strands)),
+        }
+    }
+
+    /// The strands, at least one.
+    pub fn strands(&self) -> &[Strand] {
+        &self.0
+    }
+
+    /// Each strand as a curve.
+    pub fn singles(&self) -> impl Iterator<Item = Self> {
+        self.0.iter().map(|s| Self(Arc::new([s.clone()])))
+    }
+
+    /// The only strand; `None` for a curve of several.
+    pub fn single(&self) -> Option<&Strand> {
+        (self.0.len() == 1).then(|| &self.0[0])
+    }
+
+    /// The curve with its components replaced by functions of them.
+    pub(crate) fn mapped(&self, map: impl Fn([Expr; 3]) -> [Expr; 3]) -> Self {
+        Self(self.0.iter().map(|s| Strand { components: map(s.components.clone()), ..s.clone() }).collect())
+    }
+
+    /// True when every strand ends where it starts.
+    pub fn is_closed(&self) -> bool {
+        self.0.iter().all(Strand::is_closed)
+    }
+
+    /// Length of all strands in mm, by Gauss-Legendre quadrature of the speed on equal pieces, halved until two
+    /// results agree to ten digits.
+    pub fn length(&self) -> f64 {
+        self.0.iter().map(Strand::length).sum()
+    }
+}
+
+impl From<Spline> for Strand {
+    /// The spline's path; its breaks are kept, so that it is read piece by piece.
+    fn from(spline: Spline) -> Self {
+        let breaks: Arc<[f64]> = spline.breaks().into();
+        let range = (breaks[0], breaks[breaks.len() - 1]);
+        let components = spline.components(&Expr::var("t"));
+        Self { components, param: "t".to_owned(), range, breaks }
+    }
+}
+
+impl Strand {
     /// The components, x, y, z, in the parameter.
     pub fn components(&self) -> &[Expr; 3] {
         &self.components
@@ -48,17 +117,29 @@ impl Curve {
         self.range
     }
 
-    /// The same path over another range.
-    ///
-    /// # Errors
-    /// [`FormFault::EmptyRange`].
-    pub fn over(&self, range: (f64, f64)) -> Result<Self, FormFault> {
-        Self::new(self.components.clone(), &self.param, range)
+    /// The ends of the pieces that the range is cut into before it is looked at, so that neither a loop nor a
+    /// corner of a spline is missed: at least `least` pieces of formulas, one or more of each piece of a spline.
+    pub(crate) fn cuts(&self, least: usize) -> Vec<f64> {
+        let even = |(from, to): (f64, f64), n: usize| {
+            (0..n).map(move |i| from + (to - from) * (i as f64 / n as f64))
+        };
+        let mut cuts: Vec<f64> = if self.breaks.len() < 2 {
+            even(self.range, least).collect()
+        } else {
+            let each = least.div_ceil(self.breaks.len() - 1);
+            self.breaks.windows(2).flat_map(|w| even((w[0], w[1]), each)).collect()
+        };
+        cuts.push(self.range.1);
+        cuts
     }
 
-    /// The curve with its components replaced by functions of them.
-    pub(crate) fn mapped(&self, map: impl FnOnce([Expr; 3]) -> [Expr; 3]) -> Self {
-        Self { components: map(self.components.clone()), param: self.param.clone(), range: self.range }
+    /// The same path, walked the other way.
+    pub fn backward(&self) -> Self {
+        let (from, to) = self.range;
+        let back = Expr::constant(from + to) - Expr::var(&self.param);
+        let components = self.components.each_ref().map(|c| c.with(&[(&self.param, back.clone())]));
+        let breaks = self.breaks.iter().rev().map(|t| from + to - t).collect();
+        Self { components, breaks, ..self.clone() }
     }
 
     /// A reader of places along the curve.
@@ -66,6 +147,14 @@ impl Curve {
         let [x, y, z] = self.components.clone();
         let [u, v, w] = self.components.each_ref().map(|e| e.derivative(&self.param));
         Places(Tape::with_inputs(&[x, y, z, u, v, w], &[&self.param]).ok())
+    }
+
+    /// A reader of second and third derivatives along the curve.
+    pub fn bends(&self) -> Places {
+        let second = self.components.each_ref().map(|e| e.derivative(&self.param).derivative(&self.param));
+        let third = second.each_ref().map(|e| e.derivative(&self.param));
+        let all: Vec<Expr> = second.into_iter().chain(third).collect();
+        Places(Tape::with_inputs(&all, &[&self.param]).ok())
     }
 
     /// True when the curve ends where it starts.
@@ -77,15 +166,15 @@ impl Curve {
         (b - a).norm() <= CLOSED * extent
     }
 
-    /// Length in mm, by Gauss-Legendre quadrature of the speed on equal pieces, halved until two results agree
-    /// to ten digits.
+    /// Length in mm; see [`Curve::length`].
     pub fn length(&self) -> f64 {
         let places = self.places();
-        let span = self.range.1 - self.range.0;
         let mut before = f64::NAN;
         for k in 4..=14 {
-            let total = quadrature(self.range.0, span, 1 << k, |t| places.velocity(t).norm());
-            if (total - before).abs() <= 1e-10 * total.abs() {
+            let cuts = self.cuts(1 << k);
+            let total: f64 =
+                cuts.windows(2).map(|w| quadrature(w[0], w[1], |t| places.velocity(t).norm())).sum();
+            if (total - before).abs() <= 1e-10 * total.abs() || !total.is_finite() {
                 return total;
             }
             before = total;
@@ -104,39 +193,35 @@ const GAUSS: [(f64, f64); 5] = [
     (0.906_179_845_938_664, 0.236_926_885_056_189),
 ];
 
-fn quadrature(from: f64, span: f64, pieces: u32, f: impl Fn(f64) -> f64) -> f64 {
-    let h = span / f64::from(pieces);
-    let mut total = 0.0;
-    for i in 0..pieces {
-        let middle = from + (f64::from(i) + 0.5) * h;
-        total += GAUSS.iter().map(|(x, w)| w * f(middle + 0.5 * h * x)).sum::<f64>();
-    }
-    total * 0.5 * h
+/// The integral over one piece.
+pub(super) fn quadrature(from: f64, to: f64, f: impl Fn(f64) -> f64) -> f64 {
+    let (middle, half) = (0.5 * (from + to), 0.5 * (to - from));
+    GAUSS.iter().map(|(x, w)| w * f(middle + half * x)).sum::<f64>() * half
 }
 
-/// Reads places along a curve; see [`Curve::places`].
+/// Reads places along a curve; see [`Strand::places`].
 #[derive(Clone, Debug)]
 pub struct Places(Option<Tape>);
 
 impl Places {
     /// The place at a value of the parameter, mm.
     pub fn at(&self, t: f64) -> Vec3 {
-        let [x, y, z, ..] = self.all(t);
-        Vec3::new(x, y, z)
+        self.both(t).0
     }
 
     /// The derivative of the place with respect to the parameter, mm.
     pub fn velocity(&self, t: f64) -> Vec3 {
-        let [.., u, v, w] = self.all(t);
-        Vec3::new(u, v, w)
+        self.both(t).1
     }
 
-    fn all(&self, t: f64) -> [f64; 6] {
+    /// Place and derivative.
+    pub fn both(&self, t: f64) -> (Vec3, Vec3) {
         let mut out = [f64::NAN; 6];
         if let Some(tape) = &self.0 {
             tape.at(&[t], &mut out);
         }
-        out
+        let [x, y, z, u, v, w] = out;
+        (Vec3::new(x, y, z), Vec3::new(u, v, w))
     }
 }
 

@@ -63,7 +63,8 @@ impl Surface {
 impl Curve {
     /// A box that holds the curve.
     pub fn within(&self) -> Box3 {
-        range_box(self.components(), &[(self.param(), self.range())])
+        let boxes = self.strands().iter().map(|s| range_box(s.components(), &[(s.param(), s.range())]));
+        boxes.fold(Box3::EMPTY, Box3::join)
     }
 }
 

@@ -46,6 +46,14 @@ pub enum FormFault {
     /// A name in an expression that is neither a coordinate nor has a value.
     #[error("`{0}` has no value")]
     FreeName(String),
+    /// A thing that a parameter cannot be.
+    #[error("`{name}` {why}")]
+    Unfit {
+        /// The parameter.
+        name: &'static str,
+        /// What is wrong with what was given, as the rest of a sentence.
+        why: String,
+    },
     /// The act is not defined for this kind of thing.
     #[error("{act} cannot be done to {kind}")]
     WrongKind {
@@ -77,6 +85,11 @@ pub enum FormFault {
         /// The most that is allowed.
         limit: usize,
     },
+}
+
+/// The fault of a parameter that cannot be what was given.
+pub(crate) fn unfit(name: &'static str, why: impl Into<String>) -> FormFault {
+    FormFault::Unfit { name, why: why.into() }
 }
 
 /// `value` if it is finite and greater than zero.

@@ -4,25 +4,35 @@
 //! [`Surface`] are trees that [`Solid::lower`] and [`Surface::sheet`] turn into plain expressions.
 
 mod curve;
+mod drawn;
 mod extent;
 mod fault;
 mod field;
 pub mod flat;
 mod frame;
 pub mod group;
+pub mod knot;
 mod lower;
+mod measures;
 mod motion;
+mod near;
 pub mod net;
 mod outline;
+mod paths;
 mod primitive;
 mod rewrite;
+mod rope;
+mod ropes;
 mod seek;
 mod solid;
+mod spline;
 mod surface;
+mod sweep;
 pub mod tiling;
 mod tube;
 
-pub use curve::{Curve, Places};
+pub use curve::{Curve, Places, Strand};
+pub use drawn::{revolve, ruled};
 pub use extent::image_box;
 pub use fault::FormFault;
 pub use field::{Field, inside, level};
@@ -30,11 +40,18 @@ pub use flat::Flat;
 pub use frame::{Answer, FrameAsk, FrameFault, Framed, answer, frame};
 pub use group::Group;
 pub use lower::{Sheet, fillet};
+pub use measures::{
+    Closest, curvature, greatest_curvature, length_over_radius, linking, torsion, total_curvature, widest,
+    writhe,
+};
 pub use motion::{Movable, SpaceMap, invert, reflect, repeat, repeat_around, scale, shift, turn, twist};
+pub use paths::{backward, join, only, points, polyline, through, together};
 pub use primitive::{ball, block, cone, halfspace, ring, rod};
+pub use ropes::{RopeFault, alexander, braided, relaxed, seen, shaped, tabled, tightened};
 pub use seek::{Bounded, bounds, fit};
 pub use solid::{Solid, blend, difference, intersection, union};
 pub use surface::{Surface, clip, sheet, wall};
+pub use sweep::{Carried, sweep, tube_by_law};
 pub use tube::tube;
 
 use crate::formula::Expr;

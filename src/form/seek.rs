@@ -315,7 +315,11 @@ impl Bounded for Surface {
 
 impl Bounded for Curve {
     fn bounds(&self) -> Result<Box3, FormFault> {
-        finite_box(swept(self.components(), &[(self.param(), self.range())])?)
+        let mut all = Box3::EMPTY;
+        for s in self.strands() {
+            all = all.join(swept(s.components(), &[(s.param(), s.range())])?);
+        }
+        finite_box(all)
     }
 }
 

@@ -1,8 +1,8 @@
 //! Symbolic derivatives: the graph of a partial derivative, sharing nodes with the graph it comes from.
 //!
 //! Where a function has a crease (min, max, abs, select) the derivative is that of the branch whose value is
-//! taken; where it leaps (floor, sign, mod) it is that of the piece. A second derivative of an oracle is not
-//! known and is NaN.
+//! taken; where it leaps (floor, sign, mod) it is that of the piece. A second derivative of an oracle is
+//! NaN, unless the oracle knows those of its slopes.
 
 use std::collections::HashMap;
 
@@ -43,7 +43,13 @@ fn of_node(e: &Expr, name: &str, known: &Known) -> Option<Expr> {
         }
         Op::Oracle(o, 0, at) => (1u8..)
             .zip(at)
-            .filter_map(|(part, a)| Some(Expr::oracle_part(o.clone(), part, at.clone()) * d(a)?))
+            .filter_map(|(part, a)| {
+                let slope = match o.slope(part) {
+                    Some(known) => Expr::oracle(known, at.clone()),
+                    None => Expr::oracle_part(o.clone(), part, at.clone()),
+                };
+                Some(slope * d(a)?)
+            })
             .reduce(|sum, term| sum + term),
         Op::Oracle(_, _, at) => at.iter().any(|a| d(a).is_some()).then(|| Expr::constant(f64::NAN)),
     }

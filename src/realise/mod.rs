@@ -19,7 +19,7 @@ mod simplify;
 mod wall;
 
 use crate::base::{Box3, Stopped, Tolerance, Unwatched, Vec3, Watch};
-use crate::form::{Curve, Sheet, Solid, Surface};
+use crate::form::{Sheet, Solid, Strand, Surface};
 use crate::formula::Expr;
 use crate::shape::{Mesh, Side};
 
@@ -213,7 +213,7 @@ pub fn surface(form: &Surface, tolerance: Tolerance, watch: &dyn Watch) -> Resul
 ///
 /// # Errors
 /// When the watch says stop, or a place is not finite.
-pub fn curve(form: &Curve, tolerance: Tolerance, watch: &dyn Watch) -> Result<Vec<Vec3>, RealiseFault> {
+pub fn curve(form: &Strand, tolerance: Tolerance, watch: &dyn Watch) -> Result<Vec<Vec3>, RealiseFault> {
     let places = form.places();
     let (from, to) = form.range();
     let mut points = vec![places.at(from)];

@@ -6,7 +6,7 @@ use rhai::{Dynamic, FnPtr, NativeCallContext};
 
 use super::convert::{dynamic, value};
 use super::engine::{Shared, translate};
-use crate::base::Tolerance;
+use crate::base::{Tolerance, Watch};
 use crate::form::Solid;
 use crate::realise::{self, RealiseFault};
 use crate::value::{Asked, Fault, FlatPiece, Function, Piece, Source, Value};
@@ -83,6 +83,14 @@ impl Host for Desk<'_> {
 
     fn say(&self, line: String) {
         self.shared.log().said.push(line);
+    }
+
+    fn watch(&self) -> &dyn Watch {
+        &**self.shared
+    }
+
+    fn stopped(&self) -> Fault {
+        self.shared.too_late()
     }
 }
 

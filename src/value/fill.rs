@@ -210,6 +210,11 @@ kinds! {
         Value::FlatPiece(p) => Ok(p.flat.clone().into()),
         _ => Err(Want::Kind),
     };
+    /// A length, mm, more than zero; or a function of the part of the way gone, 0 to 1, that gives one.
+    RadiusLaw(Law, "a number, or a function of the part of the way gone", false) |v| match v {
+        Value::Function(f) => Ok(Law::Function(f.clone())),
+        _ => Size::fill(v).map(Law::Constant),
+    };
     /// A path in space.
     Path(Curve, "a curve", false) |v| match v { Value::Curve(c) => Ok(c.clone()), _ => Err(Want::Kind) };
     /// Points and struts in space.
@@ -317,6 +322,15 @@ pub enum Formulated {
     /// Written out.
     Text(Arc<str>),
     /// As a function, to be traced.
+    Function(Function),
+}
+
+/// A number that may change along a curve.
+#[derive(Clone, Debug)]
+pub enum Law {
+    /// The same all along.
+    Constant(f64),
+    /// By a function of the part of the way gone, to be traced.
     Function(Function),
 }
 

@@ -2,6 +2,7 @@
 
 mod fault;
 mod fill;
+mod listed;
 mod nearest;
 mod piece;
 mod source;
@@ -11,10 +12,11 @@ pub use fault::{Fault, Part, Place};
 pub(crate) use fill::got;
 pub use fill::{
     Angle, Any, Bodied, Body, Choice, Count, Degrees, Direction, Factor, FieldLike, Fill, FlatWork, Form,
-    Formula, Formulated, Lengthy, List, Long, Maybe, Mm, Motions, Names, Number, Options, Path, PathLike,
-    PlanePath, Point, Portion, Positive, Sheet, Size, Stretch, Struts, Text, Thing, Tiles, Truth, Want,
-    Whole,
+    Formula, Formulated, Law, Lengthy, List, Long, Maybe, Mm, Motions, Names, Number, Options, Path,
+    PathLike, PlanePath, Point, Portion, Positive, RadiusLaw, Sheet, Size, Stretch, Struts, Text, Thing,
+    Tiles, Truth, Want, Whole,
 };
+pub use listed::{Code, Curves, Letters, Points};
 pub use nearest::nearest;
 pub use piece::{Asked, FlatPiece, Piece};
 pub use source::Source;

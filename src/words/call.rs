@@ -2,7 +2,7 @@
 
 use super::Word;
 use super::declare::Param;
-use crate::base::Vec3;
+use crate::base::{Vec3, Watch};
 use crate::form::net::Net;
 use crate::form::tiling::Tiling;
 use crate::form::{Curve, Flat, FormFault, Group, Solid, Surface};
@@ -38,6 +38,10 @@ pub trait Host {
     fn measure(&self, solid: &Solid) -> Result<Measured, Fault>;
     /// A line said to whoever runs the script.
     fn say(&self, line: String);
+    /// Who is told how far long work is, and says when it should stop.
+    fn watch(&self) -> &dyn Watch;
+    /// The fault of work that was told to stop.
+    fn stopped(&self) -> Fault;
 }
 
 /// Measures of a realised solid.

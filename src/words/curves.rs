@@ -3,10 +3,11 @@
 use super::fields::{given, read};
 use super::surfaces::three;
 use super::{Host, trace};
-use crate::form::{self, Curve};
+use crate::form::{self, Curve, FormFault, Solid};
 use crate::formula::Kind as Read;
 use crate::value::{
-    Fault, Formula, Formulated, Lengthy, Long, Maybe, Number, Options, Part, Path, Size, Value,
+    Count, Curves, Fault, Formula, Formulated, Law, Maybe, Number, Options, Part, Path, Points, RadiusLaw,
+    Truth, Value,
 };
 use std::collections::BTreeMap;
 
@@ -31,29 +32,113 @@ words! { "curves":
     fails { "curve(|t| [t, t, t])" => "from" }
 
     /// The solid of every point nearer to a curve than the radius.
-    tube(
-        /// The curve, open or closed.
+    ///
+    /// Where the tube would meet itself it is one with itself. With a function for the radius, the tube is round in
+    /// every cut square to the curve; it must not meet itself then.
+    tube with host(
+        /// The curve, open or closed, of one strand or several.
         path: Path,
-        /// Radius of the tube.
-        radius: Size,
-    ) -> Solid { form::tube(&path, radius) }
+        /// Radius of the tube, or a function that gives it: of the part of the way gone, from 0 to 1.
+        radius: RadiusLaw,
+    ) -> Solid { tube(host, &path, &radius) }
     example { "curve(|t| [20*cos(t), 20*sin(t), t], 0, 10).tube(2)" }
+    example { "curve(|t| [20*cos(t), 20*sin(t), t], 0, 6).tube(|s| 1 + 3*s)" }
+    fails { "curve(|t| [20*cos(t), 20*sin(t), t], 0, 6).tube(|s| 1 - 3*s)" => "more than 0 mm all along" }
+    fails { "curve(|t| [20*cos(t), 20*sin(t), t], 0, 6).tube(|s| 1 + 30*s)" => "has room for" }
     fails { "tube(ball(1), 2)" => "`path` is a curve, got a solid" }
 
-    /// The length of a curve, mm; of a flat, that of all its lines and outlines.
-    length(
-        /// The curve or flat.
-        path: Long,
-    ) -> Number { long(&path) }
-    example { "length(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI))" }
-    fails { "length(ball(1))" => "`path`" }
+    /// The smooth curve through points, in order.
+    ///
+    /// It is smooth to the second derivative, and does not swing out where points stand unevenly.
+    ///
+    /// Source: E. T. Y. Lee, Computer-Aided Design 21 (1989) 363, centripetal parameter; C. de Boor, A Practical Guide
+    /// to Splines (1978), chapter 4.
+    through(
+        /// The points.
+        points: Points,
+        /// True for a curve that runs on from the last point to the first.
+        closed: Truth = false,
+    ) -> Curve { form::through(&points, closed) }
+    example { "through([[0, 0, 0], [10, 5, 0], [20, -5, 3], [30, 0, 0]])" }
+    example { "through([[20, 0, 0], [0, 20, 5], [-20, 0, 0], [0, -20, 5]], true)" }
+    fails { "through([[0, 0, 0]])" => "`points` has 1 points" }
+    fails { "through([[0, 0, 0], [0, 0, 0], [1, 0, 0]])" => "twice in a row" }
+    fails { "through([[0, 0], [1, 1]])" => "must have three numbers" }
+
+    /// The curve along straight lines from point to point.
+    polyline(
+        /// The points.
+        points: Points,
+        /// True for a curve that runs on from the last point to the first.
+        closed: Truth = false,
+    ) -> Curve { form::polyline(&points, closed) }
+    example { "polyline([[0, 0, 0], [10, 0, 0], [10, 10, 5]])" }
+    example { "polyline([[0, 0, 0], [10, 0, 0], [10, 10, 5]], true)" }
+    fails { "polyline(3)" => "a list of points" }
+
+    /// One curve from several open curves, each moved to where the one before it ends.
+    ///
+    /// They are not turned; corners stay corners. When the last ends where the first starts, the curve is closed.
+    join(
+        /// The curves, in order.
+        curves: Curves,
+    ) -> Curve { form::join(&curves) }
+    example { "join([polyline([[0, 0, 0], [20, 0, 0]]), curve(|t| [10*sin(t), 10 - 10*cos(t), 0], 0, PI/2)])" }
+    fails { "join([])" => "holds no curve" }
+    fails { "join([curve(|t| [cos(t), sin(t), 0], 0, 2*PI)])" => "open curves" }
+
+    /// The curve walked the other way.
+    backward(
+        /// The curve.
+        path: Path,
+    ) -> Curve { form::backward(&path) }
+    example { "backward(curve(|t| [20*cos(t), 20*sin(t), t], 0, 10))" }
+    fails { "backward(X)" => "`path` is a curve" }
+
+    /// One curve of several strands, such as a link, from curves that stay where they are.
+    together(
+        /// The curves.
+        curves: Curves,
+    ) -> Curve { form::together(&curves) }
+    example { "let ring = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); together([ring, ring.turn(90, \"x\").shift(20, 0, 0)])" }
+    fails { "together([])" => "holds no curve" }
+    fails { "together([1])" => "a list of curves" }
+
+    /// The strands of a curve, as a list of curves.
+    strands(
+        /// The curve.
+        path: Path,
+    ) -> List { path.singles().map(Value::Curve).collect::<Vec<_>>() }
+    example { "strands(braid(\"1 1\"))" }
+    fails { "strands(ball(2))" => "`path` is a curve" }
+
+    /// Points along a curve, evenly by its length: a list of lists of three numbers.
+    ///
+    /// The first stands at the start; on an open curve the last stands at the end.
+    points(
+        /// The curve, of one strand.
+        path: Path,
+        /// How many points.
+        count: Count,
+    ) -> List { points(&path, count) }
+    example { "points(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), 4)" }
+    fails { "points(braid(\"1 1\"), 4)" => "2 strands" }
+    fails { "points(curve(|t| [t, 0, 0], 0, 1), 1)" => "2 or more" }
 }
 
-fn long(path: &Lengthy) -> f64 {
-    match path {
-        Lengthy::Curve(c) => c.length(),
-        Lengthy::Flat(f) => f.length(),
+fn tube(host: &dyn Host, path: &Curve, radius: &Law) -> Result<Solid, Fault> {
+    let told = |fault: FormFault| Fault::new(format!("tube: {fault}"));
+    match radius {
+        Law::Constant(radius) => form::tube(path, *radius).map_err(told),
+        Law::Function(law) => {
+            let traced = trace::components(host, "tube", law, &[("s", (0.0, 1.0))], 1)?;
+            form::tube_by_law(path, &traced[0], "s").map_err(told)
+        }
     }
+}
+
+fn points(path: &Curve, count: usize) -> Result<Vec<Value>, FormFault> {
+    Ok(form::points(form::only(path)?, count)?.into_iter().map(Value::from).collect())
 }
 
 fn curve(

@@ -33,7 +33,9 @@ pub fn modules() -> &'static [Module] {
     &[
         Module { name: "arrays", text: include_str!("../../stdlib/arrays.ogee") },
         Module { name: "curves", text: include_str!("../../stdlib/curves.ogee") },
+        Module { name: "knots", text: include_str!("../../stdlib/knots.ogee") },
         Module { name: "levels", text: include_str!("../../stdlib/levels.ogee") },
+        Module { name: "minimal", text: include_str!("../../stdlib/minimal.ogee") },
     ]
 }
 

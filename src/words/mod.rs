@@ -12,6 +12,7 @@ mod fields;
 mod flats;
 mod groups;
 mod joins;
+mod knots;
 mod library;
 mod making;
 mod measures;
@@ -19,10 +20,13 @@ mod motions;
 mod nets;
 mod numbers;
 mod operators;
+mod ropes;
 mod solids;
 mod surfaces;
+mod sweeps;
 mod tilings;
 mod trace;
+mod windings;
 
 pub use borrowed::{Borrowed, borrowed};
 pub use call::{Call, Host, Measured};
@@ -56,6 +60,10 @@ pub fn all() -> impl Iterator<Item = &'static Word> {
         groups::WORDS,
         tilings::WORDS,
         nets::WORDS,
+        windings::WORDS,
+        knots::WORDS,
+        sweeps::WORDS,
+        ropes::WORDS,
         making::WORDS,
         measures::WORDS,
     ]

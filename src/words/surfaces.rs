@@ -4,7 +4,9 @@ use super::fields::{given, read};
 use super::{Host, trace};
 use crate::form::{self, Surface};
 use crate::formula::Kind as Read;
-use crate::value::{Fault, Formula, Formulated, Maybe, Number, Options, Part, Sheet, Size, Value};
+use crate::value::{
+    Angle, Fault, Formula, Formulated, Maybe, Number, Options, Part, Path, Sheet, Size, Value,
+};
 use std::collections::BTreeMap;
 
 words! { "surfaces":
@@ -61,6 +63,27 @@ words! { "surfaces":
     example { "surface(|u, v| [20*cos(u), 20*sin(u), v], 0, 2*PI, -10, 10)" }
     fails { "surface(|u, v| [u, v, 0])" => "from" }
     fails { "surface(|u, v| u, 0, 1, 0, 1)" => "a list of 3 numbers" }
+
+    /// The surface that a curve draws as it turns about the z axis.
+    revolve(
+        /// The curve, of one strand.
+        path: Path,
+        /// How far it turns, degrees.
+        angle: Angle = 360,
+    ) -> Surface { form::revolve(&path, angle) }
+    example { "revolve(curve(|t| [20 + 5*cos(t), 0, 5*sin(t)], 0, 2*PI))" }
+    example { "revolve(through([[10, 0, 0], [14, 0, 10], [8, 0, 25]]), 180)" }
+    fails { "revolve(curve(|t| [t, 0, 1], 1, 2), 0)" => "more than 0" }
+
+    /// The surface of straight lines between two curves, joining places at the same part of the parameter.
+    ruled(
+        /// A curve, of one strand.
+        path: Path,
+        /// Another.
+        other: Path,
+    ) -> Surface { form::ruled(&path, &other) }
+    example { "ruled(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), curve(|t| [20*cos(t + 2), 20*sin(t + 2), 30], 0, 2*PI))" }
+    fails { "ruled(X, X)" => "`path` is a curve" }
 }
 
 fn skin(solid: &form::Solid) -> Result<Surface, Fault> {

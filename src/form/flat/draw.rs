@@ -144,8 +144,8 @@ fn rounded(points: &[Vec2], radius: f64) -> Path {
 
 /// The curve as cubics that agree with it in place and direction at their ends.
 fn traced(curve: &Curve) -> Result<Path, FormFault> {
+    let curve = crate::form::only(curve)?;
     let (places, (from, to)) = (curve.places(), curve.range());
-    let at = |i: usize| from + (to - from) * (i as f64 / FIRST as f64);
     let hull = Box3::around(
         (0..=8 * FIRST).map(|i| places.at(from + (to - from) * (i as f64 / (8 * FIRST) as f64))),
     );
@@ -157,8 +157,8 @@ fn traced(curve: &Curve) -> Result<Path, FormFault> {
         return Err(FormFault::WrongKind { act: "flat work", kind: "a curve that leaves its level plane" });
     }
     let mut pieces = Vec::new();
-    for i in 0..FIRST {
-        halve(&places, (at(i), at(i + 1)), size.largest() * CURVE, HALVINGS, &mut pieces);
+    for ends in curve.cuts(FIRST).windows(2) {
+        halve(&places, (ends[0], ends[1]), size.largest() * CURVE, HALVINGS, &mut pieces);
     }
     let closed = curve.is_closed();
     let mut path = Path { pieces, closed };
@@ -176,8 +176,10 @@ fn halve(places: &Places, (from, to): (f64, f64), error: f64, left: u32, out: &m
     let flat = |v: crate::base::Vec3| Vec2::new(v.x, v.y);
     let third = (to - from) / 3.0;
     let (a, b) = (flat(places.at(from)), flat(places.at(to)));
-    let cubic =
-        Segment::Cubic(a, a + flat(places.velocity(from)) * third, b - flat(places.velocity(to)) * third, b);
+    // A little inside, so that a corner between two pieces of a spline is read from the right side.
+    let inside = (to - from) * 1e-9;
+    let [u, v] = [from + inside, to - inside].map(|t| flat(places.velocity(t)) * third);
+    let cubic = Segment::Cubic(a, a + u, b - v, b);
     let off =
         [0.2, 0.4, 0.5, 0.6, 0.8].iter().map(|t| cubic.nearest(flat(places.at(from + (to - from) * t))).0);
     if left == 0 || off.fold(0.0, f64::max) <= error {

@@ -172,14 +172,16 @@ fn scattered(i: u32) -> Vec3 {
 /// [`GroupFault::Unfit`].
 pub fn orbit_curve(group: &Group, curve: &Curve, reach: Reach) -> Result<Vec<Curve>, GroupFault> {
     let told = |f: crate::form::FormFault| GroupFault::Unfit(f.to_string());
-    let (places, (from, to)) = (curve.places(), curve.range());
-    let samples: Vec<(Vec3, f64)> = (0..=512)
-        .map(|i| {
+    let strand = |s: &crate::form::Strand| {
+        let (places, (from, to)) = (s.places(), s.range());
+        (0..=512).map(move |i| {
             let t = from + (to - from) * f64::from(i) / 512.0;
             let weight = if i == 0 || i == 512 { 0.5 } else { 1.0 };
-            (places.at(t), weight * places.velocity(t).norm())
+            let (p, v) = places.both(t);
+            (p, weight * (to - from) * v.norm())
         })
-        .collect();
+    };
+    let samples: Vec<(Vec3, f64)> = curve.strands().iter().flat_map(strand).collect();
     let total: f64 = samples.iter().map(|s| s.1).sum();
     let middle = samples.iter().fold(Vec3::ZERO, |a, (p, w)| a + *p * *w) * (1.0 / total);
     let all = motions(group, middle, reach, MOST)?;

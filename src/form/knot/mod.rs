@@ -1,0 +1,23 @@
+//! Knots and links: from codes, words and numbers to curves, and from curves back to what knot they are.
+
+mod alexander;
+mod braid;
+mod codes;
+mod crossings;
+mod diagram;
+mod drawing;
+mod family;
+mod packing;
+mod table;
+
+pub use alexander::{Laurent, alexander, determinant};
+pub use braid::braid_rings;
+pub use codes::{dowker_diagram, gauss_diagram, signed_gauss_diagram};
+pub use crossings::{Crossing, View, crossings};
+pub use diagram::Diagram;
+pub use drawing::drawn;
+pub use family::{pretzel_diagram, two_bridge_diagram};
+pub use table::{TABLE, Tabled};
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,499 @@
+//! Numbers about curves: how they bend, wind round one another, and how thick a tube they can carry.
+
+use std::f64::consts::PI;
+
+use super::curve::{Curve, Places, Strand, quadrature};
+use super::fault::{FormFault, unfit};
+use super::paths::by_length;
+use crate::base::Vec3;
+
+/// Curvature at a value of the parameter, 1/mm: |v × a| / |v|³.
+pub fn curvature(strand: &Strand, t: f64) -> f64 {
+    bend(&strand.places(), &strand.bends(), t)
+}
+
+fn bend(places: &Places, bends: &Places, t: f64) -> f64 {
+    let (v, a) = (places.velocity(t), bends.at(t));
+    let speed = v.norm();
+    v.cross(a).norm() / (speed * speed * speed)
+}
+
+/// Torsion at a value of the parameter, 1/mm, positive for a right-handed helix: (v × a)·j / |v × a|².
+pub fn torsion(strand: &Strand, t: f64) -> f64 {
+    let v = strand.places().velocity(t);
+    let (a, j) = strand.bends().both(t);
+    let n = v.cross(a);
+    n.dot(j) / n.dot(n)
+}
+
+/// Pieces that a strand is looked at in.
+const PIECES: usize = 1024;
+/// Corners sharper than this between two pieces of a spline, radians, have no radius.
+const CORNER: f64 = 1e-5;
+
+/// The integral of the curvature along all strands, radians; corners count with their angle.
+pub fn total_curvature(curve: &Curve) -> f64 {
+    let one = |s: &Strand| {
+        let (places, bends) = (s.places(), s.bends());
+        let cuts = s.cuts(PIECES);
+        let smooth: f64 = cuts
+            .windows(2)
+            .map(|w| quadrature(w[0], w[1], |t| bend(&places, &bends, t) * places.velocity(t).norm()))
+            .sum();
+        smooth + corners(s, &places).into_iter().map(|(_, angle)| angle).sum::<f64>()
+    };
+    curve.strands().iter().map(one).sum()
+}
+
+/// Corners of a strand: values of the parameter and angles turned, radians.
+fn corners(s: &Strand, places: &Places) -> Vec<(f64, f64)> {
+    let cuts = s.cuts(1);
+    let n = cuts.len() - 1;
+    let mut out = Vec::new();
+    for i in usize::from(!s.is_closed())..n {
+        let (before, here) = (if i == 0 { n - 1 } else { i - 1 }, cuts[i]);
+        let end = cuts[before + 1] - (cuts[before + 1] - cuts[before]) * 1e-9;
+        let (a, b) = (places.velocity(end), places.velocity(here + (cuts[i + 1] - here) * 1e-9));
+        let angle = libm::atan2(a.cross(b).norm(), a.dot(b));
+        if angle > CORNER {
+            out.push((here, angle));
+        }
+    }
+    out
+}
+
+/// Where a curve comes nearest to carrying no thicker tube.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Closest {
+    /// Radius of the thickest tube that does not meet itself, mm; 0 where the curve has a corner or meets itself.
+    pub radius: f64,
+    /// A place where that tube would begin to meet itself.
+    pub place: Vec3,
+    /// True when it is the bend that is too narrow, false when two stretches come near.
+    pub by_bend: bool,
+}
+
+/// The thickest tube that does not meet itself: the least of the radii of curvature and of half the distances
+/// between places that look straight at one another. Round ends of open strands count as places that look anywhere.
+/// Source: R. A. Litherland, J. Simon, O. Durumeric, E. Rawdon, Topology and its Applications 91 (1999) 233.
+///
+/// # Errors
+/// [`FormFault::NotPositive`] for a strand without length; [`FormFault::NotFinite`] when it leaves the numbers.
+pub fn widest(curve: &Curve) -> Result<Closest, FormFault> {
+    let mut best = Closest { radius: f64::INFINITY, place: Vec3::ZERO, by_bend: true };
+    let all: Vec<Walk> = curve.strands().iter().map(Walk::new).collect::<Result<_, _>>()?;
+    for walk in &all {
+        let (radius, t) = walk.narrowest();
+        if radius < best.radius {
+            best = Closest { radius, place: walk.places.at(t), by_bend: true };
+        }
+    }
+    for (i, a) in all.iter().enumerate() {
+        for b in &all[i..] {
+            a.near(b, std::ptr::eq(a, b), &mut best);
+        }
+    }
+    Ok(best)
+}
+
+/// The length over the radius of the thickest tube.
+///
+/// # Errors
+/// [`FormFault::Unfit`] for a curve that carries no tube; as [`widest`].
+pub fn length_over_radius(curve: &Curve) -> Result<f64, FormFault> {
+    let widest = widest(curve)?;
+    if widest.radius > 0.0 {
+        return Ok(curve.length() / widest.radius);
+    }
+    let why = if widest.by_bend { "it has a corner" } else { "it meets itself" };
+    let [x, y, z] = widest.place.array();
+    Err(unfit("path", format!("carries no tube: {why} at [{x:.3}, {y:.3}, {z:.3}]")))
+}
+
+/// Half the least distance of places that look straight at one another, mm, whatever the bends.
+///
+/// # Errors
+/// As [`widest`].
+pub(crate) fn gap(curve: &Curve) -> Result<f64, FormFault> {
+    let mut best = Closest { radius: f64::INFINITY, place: Vec3::ZERO, by_bend: false };
+    let all: Vec<Walk> = curve.strands().iter().map(Walk::new).collect::<Result<_, _>>()?;
+    for (i, a) in all.iter().enumerate() {
+        all[i..].iter().for_each(|b| a.near(b, std::ptr::eq(a, b), &mut best));
+    }
+    Ok(best.radius)
+}
+
+/// The greatest curvature of any strand, 1/mm; infinite at a corner or cusp.
+///
+/// # Errors
+/// As [`widest`].
+pub fn greatest_curvature(curve: &Curve) -> Result<f64, FormFault> {
+    let mut least = f64::INFINITY;
+    for strand in curve.strands() {
+        least = least.min(Walk::new(strand)?.narrowest().0);
+    }
+    Ok(1.0 / least)
+}
+
+/// A strand with places evenly along it.
+struct Walk {
+    places: Places,
+    bends: Places,
+    at: Vec<f64>,
+    points: Vec<Vec3>,
+    closed: bool,
+    corner: Option<f64>,
+}
+
+impl Walk {
+    fn new(strand: &Strand) -> Result<Self, FormFault> {
+        let places = strand.places();
+        let at = by_length(strand, PIECES)?;
+        let points: Vec<Vec3> = at.iter().map(|t| places.at(*t)).collect();
+        if points.iter().any(|p| !p.is_finite()) {
+            return Err(FormFault::NotFinite { name: "curve", got: f64::NAN });
+        }
+        let corner = corners(strand, &places).first().map(|c| c.0);
+        Ok(Self { bends: strand.bends(), closed: strand.is_closed(), at, points, places, corner })
+    }
+
+    /// The least radius of curvature, and where.
+    fn narrowest(&self) -> (f64, f64) {
+        if let Some(t) = self.corner {
+            return (0.0, t);
+        }
+        let radius = |t: f64| {
+            let k = bend(&self.places, &self.bends, t);
+            // Where the speed is zero there is a cusp.
+            if k > 0.0 {
+                1.0 / k
+            } else if k.is_nan() {
+                0.0
+            } else {
+                f64::INFINITY
+            }
+        };
+        let mut best = (f64::INFINITY, self.at[0]);
+        for w in self.at.windows(3) {
+            // Three places in each stretch, then the lowest of the parabola through the best and its neighbours.
+            let r = w.iter().map(|t| radius(*t)).collect::<Vec<_>>();
+            if r[1] <= r[0] && r[1] <= r[2] {
+                let (t, r) = lowest(w[0], w[2], &radius);
+                if r < best.0 {
+                    best = (r, t);
+                }
+            }
+        }
+        for t in [self.at[0], self.at[PIECES]] {
+            let r = radius(t);
+            if r < best.0 {
+                best = (r, t);
+            }
+        }
+        best
+    }
+
+    /// Lowers `best` by places of this strand and another (or itself) that look straight at one another.
+    fn near(&self, other: &Self, same: bool, best: &mut Closest) {
+        let n = PIECES;
+        let stride = self.stride().max(other.stride());
+        let d = |i: usize, j: usize| (self.points[i] - other.points[j]).norm();
+        // Indices wrap round on closed strands and stop at ends of open ones.
+        let step = |i: usize, by: isize, closed: bool| -> Option<usize> {
+            let k = i as isize + by;
+            if closed {
+                Some(k.rem_euclid(n as isize) as usize)
+            } else {
+                usize::try_from(k).ok().filter(|k| *k <= n)
+            }
+        };
+        let count = |closed: bool| if closed { n } else { n + 1 };
+        for i in 0..count(self.closed) {
+            for j in (if same { i + 2 } else { 0 })..count(other.closed) {
+                let here = d(i, j);
+                if here >= 2.0 * best.radius + 4.0 * stride {
+                    continue;
+                }
+                let lower = [(-1, -1), (-1, 0), (-1, 1), (0, -1), (0, 1), (1, -1), (1, 0), (1, 1)]
+                    .iter()
+                    .any(|(a, b)| match (step(i, *a, self.closed), step(j, *b, other.closed)) {
+                        (Some(a), Some(b)) => d(a, b) < here,
+                        _ => false,
+                    });
+                if lower {
+                    continue;
+                }
+                let (s, t) = self.settle(other, self.at[i], other.at[j]);
+                let (p, q) = (self.places.at(s), other.places.at(t));
+                let distance = (p - q).norm();
+                if distance < 2.0 * best.radius {
+                    *best = Closest { radius: 0.5 * distance, place: (p + q) * 0.5, by_bend: false };
+                }
+            }
+        }
+    }
+
+    /// Mean distance of the places.
+    fn stride(&self) -> f64 {
+        self.points.windows(2).map(|w| (w[1] - w[0]).norm()).sum::<f64>() / PIECES as f64
+    }
+
+    /// The pair of parameters near a first guess whose places are nearest, by Newton's method on the distance, with
+    /// each step kept within a stretch and taken only where it comes nearer.
+    fn settle(&self, other: &Self, s: f64, t: f64) -> (f64, f64) {
+        let (mut s, mut t) = (s, t);
+        let reach = [self, other].map(|w| 2.0 * (w.at[PIECES] - w.at[0]) / PIECES as f64);
+        for _ in 0..12 {
+            let ((p, u), (q, v)) = (self.places.both(s), other.places.both(t));
+            let (a, b) = (self.bends.at(s), other.bends.at(t));
+            let w = p - q;
+            let (g, h) = (w.dot(u), -w.dot(v));
+            let (gg, gh, hh) = (u.dot(u) + w.dot(a), -u.dot(v), v.dot(v) - w.dot(b));
+            let det = gg * hh - gh * gh;
+            let (ds, dt) = if det > 1e-9 * u.dot(u) * v.dot(v) {
+                ((gh * h - hh * g) / det, (gh * g - gg * h) / det)
+            } else {
+                (-g / u.dot(u), -h / v.dot(v))
+            };
+            let next = [(s, ds, self, reach[0]), (t, dt, other, reach[1])]
+                .map(|(x, dx, walk, reach)| (x + dx.clamp(-reach, reach)).clamp(walk.at[0], walk.at[PIECES]));
+            if !((self.places.at(next[0]) - other.places.at(next[1])).norm() < w.norm()) {
+                break;
+            }
+            (s, t) = (next[0], next[1]);
+        }
+        (s, t)
+    }
+}
+
+/// The lowest value of a function between two ends, by the golden section.
+fn lowest(from: f64, to: f64, f: &impl Fn(f64) -> f64) -> (f64, f64) {
+    const GOLDEN: f64 = 0.618_033_988_749_894_9;
+    let (mut a, mut b) = (from, to);
+    let (mut x, mut y) = (b - GOLDEN * (b - a), a + GOLDEN * (b - a));
+    let (mut fx, mut fy) = (f(x), f(y));
+    for _ in 0..40 {
+        if fx <= fy {
+            (b, y, fy) = (y, x, fx);
+            x = b - GOLDEN * (b - a);
+            fx = f(x);
+        } else {
+            (a, x, fx) = (x, y, fy);
+            y = a + GOLDEN * (b - a);
+            fy = f(y);
+        }
+    }
+    if fx <= fy { (x, fx) } else { (y, fy) }
+}
+
+/// How often closed strands wind round one another, with sign: the sum over pairs of strands of the first curve and
+/// strands of the second. It is computed on inscribed polygons and comes out whole.
+///
+/// # Errors
+/// [`FormFault::Unfit`] for an open curve, or curves too near one another to tell.
+pub fn linking(a: &Curve, b: &Curve) -> Result<i64, FormFault> {
+    for points in [64, 256, 1024, 4096] {
+        let (pa, pb) = (polygons(a, points)?, polygons(b, points)?);
+        let mut total = 0.0;
+        for p in &pa {
+            for q in &pb {
+                total += winding(p, q);
+            }
+        }
+        // Polygons that do not meet link a whole number of times; that of the curves, once they are fine.
+        let chord = |c: &Curve| c.length() / points as f64;
+        if (total - total.round()).abs() < 1e-6 && apart(&pa, &pb) > 0.5 * chord(a).max(chord(b)) {
+            #[allow(clippy::cast_possible_truncation)]
+            return Ok(total.round() as i64);
+        }
+    }
+    Err(unfit("other", "comes too near the first curve to tell how they are linked"))
+}
+
+/// Least distance of the corners of two sets of polygons.
+fn apart(a: &[Vec<Vec3>], b: &[Vec<Vec3>]) -> f64 {
+    let pairs = a.iter().flatten().flat_map(|p| b.iter().flatten().map(move |q| (*p - *q).norm()));
+    pairs.fold(f64::INFINITY, f64::min)
+}
+
+/// Writhe of a closed curve: the mean over all directions of view of the signed count of crossings. Several strands
+/// count crossings between them too. It is that of inscribed polygons of 512 and 1024 corners, carried on to
+/// infinitely many by the square of the step, which leaves an error of the fourth order.
+/// Source: K. Klenin, J. Langowski, Biopolymers 54 (2000) 307, method 1a.
+///
+/// # Errors
+/// [`FormFault::Unfit`] for an open curve.
+pub fn writhe(curve: &Curve) -> Result<f64, FormFault> {
+    let at = |points: usize| -> Result<f64, FormFault> {
+        let all = polygons(curve, points)?;
+        let mut total = 0.0;
+        for (i, p) in all.iter().enumerate() {
+            total += own_writhe(p);
+            total += all[i + 1..].iter().map(|q| 2.0 * winding(p, q)).sum::<f64>();
+        }
+        Ok(total)
+    };
+    let (coarse, fine) = (at(512)?, at(1024)?);
+    Ok(fine + (fine - coarse) / 3.0)
+}
+
+/// Corners on each strand, evenly in the parameter, on which the error of a smooth curve has a smooth expansion.
+fn polygons(curve: &Curve, points: usize) -> Result<Vec<Vec<Vec3>>, FormFault> {
+    let one = |s: &Strand| {
+        if !s.is_closed() {
+            return Err(unfit("curve", "must be closed: how an open curve winds is not a number of its own"));
+        }
+        let places = s.places();
+        let (from, to) = s.range();
+        Ok((0..points).map(|i| places.at(from + (to - from) * (i as f64 / points as f64))).collect())
+    };
+    curve.strands().iter().map(one).collect()
+}
+
+fn own_writhe(p: &[Vec3]) -> f64 {
+    let n = p.len();
+    let mut total = 0.0;
+    for i in 0..n {
+        for j in i + 2..n {
+            if (j + 1) % n != i {
+                total += seen([p[i], p[i + 1], p[j], p[(j + 1) % n]]);
+            }
+        }
+    }
+    total / (2.0 * PI)
+}
+
+fn winding(p: &[Vec3], q: &[Vec3]) -> f64 {
+    let mut total = 0.0;
+    for i in 0..p.len() {
+        for j in 0..q.len() {
+            total += seen([p[i], p[(i + 1) % p.len()], q[j], q[(j + 1) % q.len()]]);
+        }
+    }
+    total / (4.0 * PI)
+}
+
+/// The signed area of the part of the sphere of directions from which two segments are seen to cross, one sense.
+fn seen([a, b, c, d]: [Vec3; 4]) -> f64 {
+    let (ac, ad, bc, bd) = (c - a, d - a, c - b, d - b);
+    let normals = [ac.cross(ad), ad.cross(bd), bd.cross(bc), bc.cross(ac)].map(Vec3::unit);
+    let [Some(n0), Some(n1), Some(n2), Some(n3)] = normals else { return 0.0 };
+    let arc = |u: Vec3, v: Vec3| libm::asin(u.dot(v).clamp(-1.0, 1.0));
+    let area = arc(n0, n1) + arc(n1, n2) + arc(n2, n3) + arc(n3, n0);
+    let side = (d - c).cross(b - a).dot(ac);
+    if side > 0.0 {
+        area.abs()
+    } else if side < 0.0 {
+        -area.abs()
+    } else {
+        0.0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::TAU;
+
+    use super::*;
+    use crate::form::{polyline, together};
+    use crate::formula::{Expr, Unary};
+
+    fn sin(k: f64) -> Expr {
+        Expr::unary(Unary::Sin, Expr::var("t") * k)
+    }
+
+    fn cos(k: f64) -> Expr {
+        Expr::unary(Unary::Cos, Expr::var("t") * k)
+    }
+
+    fn closed(c: [Expr; 3], to: f64) -> Curve {
+        Curve::new(c, "t", (0.0, to)).unwrap()
+    }
+
+    fn torus(p: f64, q: f64) -> Curve {
+        closed([(cos(q) + 2.0) * cos(p), (cos(q) + 2.0) * sin(p), sin(q)], TAU)
+    }
+
+    /// Total curvature and writhe. Source: trapezoid rule on the period, and Lk - Tw for the torus knots; Viviani's
+    /// curve and the helix in closed form.
+    #[test]
+    fn bends_and_writhes_of_known_curves() {
+        let trefoil = closed([sin(1.0) + sin(2.0) * 2.0, cos(1.0) - cos(2.0) * 2.0, -sin(3.0)], TAU);
+        let eight = closed([(cos(2.0) + 2.0) * cos(3.0), (cos(2.0) + 2.0) * sin(3.0), sin(4.0)], TAU);
+        for (curve, bends, writhes) in [
+            (torus(2.0, 3.0), 17.822_412_418, -3.518_239_231),
+            (torus(3.0, 2.0), f64::NAN, -3.900_787_075),
+            (torus(2.0, 5.0), f64::NAN, -6.868_107_015),
+            (trefoil, 13.950_320_177, -3.354_126_22),
+            (eight, 20.767_013_424, 0.086_316_11),
+        ] {
+            let (k, w) = (total_curvature(&curve), writhe(&curve).unwrap());
+            assert!(bends.is_nan() || (k - bends).abs() < 1e-8, "{k} {bends}");
+            assert!((w - writhes).abs() < 2e-7, "{w} {writhes}");
+        }
+        let viviani = closed([cos(1.0) + 1.0, sin(1.0), sin(0.5) * 2.0], 2.0 * TAU);
+        let strand = viviani.single().unwrap();
+        assert!((curvature(strand, 0.0) - 0.5).abs() < 1e-12);
+        assert!((curvature(strand, PI) - 1.118_033_989).abs() < 1e-9);
+        let t = Expr::var("t");
+        let helix = Curve::new([cos(1.0) * 3.0, sin(1.0) * 3.0, t.clone() * 4.0], "t", (0.0, 9.0)).unwrap();
+        let strand = helix.single().unwrap();
+        assert!((curvature(strand, 2.0) - 3.0 / 25.0).abs() < 1e-12);
+        assert!((torsion(strand, 2.0) - 4.0 / 25.0).abs() < 1e-12);
+        let cubic =
+            Curve::new([t.clone(), t.clone() * t.clone(), t.clone() * t.clone() * t], "t", (0.0, 1.0))
+                .unwrap();
+        let strand = cubic.single().unwrap();
+        assert!((curvature(strand, 1.0) - 0.166_423_535_0).abs() < 1e-9);
+        assert!((torsion(strand, 1.0) - 3.0 / 19.0).abs() < 1e-12);
+    }
+
+    /// The Hopf link of two unit circles links -1 as drawn here; (p, q) torus knots link their push-off -pq times.
+    #[test]
+    fn circles_link_as_they_should() {
+        let zero = || Expr::constant(0.0);
+        let flat = closed([cos(1.0), sin(1.0), zero()], TAU);
+        let upright = closed([cos(1.0) + 1.0, zero(), sin(1.0)], TAU);
+        assert_eq!(linking(&flat, &upright).unwrap(), -1);
+        let far = closed([cos(1.0) + 9.0, zero(), sin(1.0)], TAU);
+        assert_eq!(linking(&flat, &far).unwrap(), 0);
+        let both = together(&[upright, far]).unwrap();
+        assert_eq!(linking(&flat, &both).unwrap(), -1);
+        let push = |r: f64| {
+            closed([(cos(3.0) * r + 2.0) * cos(2.0), (cos(3.0) * r + 2.0) * sin(2.0), sin(3.0) * r], TAU)
+        };
+        assert_eq!(linking(&push(1.0), &push(1.1)).unwrap(), -6);
+        let open = Curve::new([sin(1.0), cos(1.0), zero()], "t", (0.0, 3.0)).unwrap();
+        assert!(linking(&flat, &open).is_err());
+    }
+
+    /// Thickest tubes in closed form: a circle's radius; half of the distance of two circles; half of the distance of
+    /// a helix's turns where it is steep enough for the bend; a corner carries none.
+    #[test]
+    fn the_thickest_tube_is_found() {
+        let zero = || Expr::constant(0.0);
+        let ring = |z: f64| closed([cos(1.0) * 5.0, sin(1.0) * 5.0, Expr::constant(z)], TAU);
+        let one = widest(&ring(0.0)).unwrap();
+        assert!((one.radius - 5.0).abs() < 1e-9 && one.by_bend, "{one:?}");
+        let two = widest(&together(&[ring(0.0), ring(3.0)]).unwrap()).unwrap();
+        assert!((two.radius - 1.5).abs() < 1e-9 && !two.by_bend, "{two:?}");
+        let ellipse = closed([cos(1.0) * 6.0, sin(1.0) * 2.0, zero()], TAU);
+        let bend = widest(&ellipse).unwrap();
+        assert!((bend.radius - 4.0 / 6.0).abs() < 1e-8, "{bend:?}");
+        // Nearest turns of the helix (5 cos t, 5 sin t, t/5): least of √(50(1 - cos s) + s²/25) near a whole turn.
+        let helix = Curve::new([cos(1.0) * 5.0, sin(1.0) * 5.0, Expr::var("t") * 0.2], "t", (0.0, 5.0 * TAU))
+            .unwrap();
+        let least = (0..200_000)
+            .map(|i| TAU - 0.01 + f64::from(i) * 1e-7)
+            .map(|s| (50.0 * (1.0 - s.cos()) + s * s * 0.04).sqrt())
+            .fold(f64::INFINITY, f64::min);
+        let found = widest(&helix).unwrap();
+        assert!((found.radius - 0.5 * least).abs() < 1e-8, "{found:?} {least}");
+        let corner =
+            polyline(&[Vec3::ZERO, Vec3::new(4.0, 0.0, 0.0), Vec3::new(4.0, 4.0, 0.0)], false).unwrap();
+        assert_eq!(widest(&corner).unwrap().radius, 0.0);
+        // A figure that meets itself carries nothing.
+        let eight = closed([sin(1.0), sin(2.0), zero()], TAU);
+        assert!(widest(&eight).unwrap().radius < 1e-9);
+    }
+}

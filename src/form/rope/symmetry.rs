@@ -1,0 +1,148 @@
+//! Loops that a turn about the z axis maps to themselves, worked on as one part and its images.
+
+use super::Loops;
+use super::descent::Objective;
+use crate::base::{Affine, Vec3};
+
+/// How points of loops are images of one another under turns about the z axis.
+#[derive(Clone, Debug)]
+pub struct Symmetry {
+    /// The turn.
+    turn: Affine,
+    order: usize,
+    /// For each point, the point of the part that it is an image of, and how many turns.
+    from: Vec<(usize, usize)>,
+    /// Points of the part.
+    count: usize,
+    /// How each loop goes on: the loop it is mapped to, by how many points shifted, and its count of points.
+    maps: Vec<(usize, usize, usize)>,
+}
+
+/// How far an image may lie from the loop, as a part of the extent, to be taken as meant.
+const ALIKE: f64 = 0.03;
+
+impl Symmetry {
+    /// The symmetry of `order` about the z axis that loops of evenly spaced points nearly have; each loop's count of
+    /// points must be a multiple of the order. `None` when there is none.
+    pub fn of(loops: &Loops, order: usize) -> Option<Self> {
+        let turn = Affine::turn(Vec3::new(0.0, 0.0, 1.0), std::f64::consts::TAU / order as f64)?;
+        let extent = loops.iter().flatten().map(|p| p.norm()).fold(0.0, f64::max);
+        let mut maps = Vec::new();
+        for l in loops {
+            let image: Vec<Vec3> = l.iter().map(|p| turn.apply(*p)).collect();
+            let mut best = (f64::INFINITY, 0, 0);
+            for (k, to) in loops.iter().enumerate().filter(|(_, to)| to.len() == l.len()) {
+                for shift in 0..to.len() {
+                    let off = |i: usize| (image[i] - to[(i + shift) % to.len()]).norm();
+                    let worst = (0..l.len()).step_by(1 + l.len() / 24).map(off).fold(0.0, f64::max);
+                    if worst < best.0 {
+                        best = (worst, k, shift);
+                    }
+                }
+            }
+            if best.0 > ALIKE * extent {
+                return None;
+            }
+            maps.push((best.1, best.2, l.len()));
+        }
+        Self::built(turn, order, maps)
+    }
+
+    fn built(turn: Affine, order: usize, maps: Vec<(usize, usize, usize)>) -> Option<Self> {
+        let starts: Vec<usize> = maps
+            .iter()
+            .scan(0, |sum, m| {
+                let start = *sum;
+                *sum += m.2;
+                Some(start)
+            })
+            .collect();
+        let total = maps.iter().map(|m| m.2).sum();
+        let mut from = vec![(usize::MAX, 0); total];
+        let mut count = 0;
+        for first in 0..total {
+            if from[first].0 != usize::MAX {
+                continue;
+            }
+            let mut at = first;
+            for turns in 0..order {
+                if from[at].0 != usize::MAX {
+                    return None;
+                }
+                from[at] = (count, turns);
+                let home = starts.partition_point(|s| *s <= at) - 1;
+                let (to, shift, len) = maps[home];
+                at = starts[to] + (at - starts[home] + shift) % len;
+            }
+            if at != first {
+                return None;
+            }
+            count += 1;
+        }
+        Some(Self { turn, order, from, count, maps })
+    }
+
+    /// The same symmetry of loops with twice as many points.
+    pub fn finer(&self) -> Self {
+        let maps = self.maps.iter().map(|(k, shift, len)| (*k, 2 * shift, 2 * len)).collect();
+        Self::built(self.turn, self.order, maps).unwrap_or_else(|| self.clone())
+    }
+
+    fn turned(&self, v: Vec3, turns: usize) -> Vec3 {
+        (0..turns).fold(v, |v, _| self.turn.apply_direction(v))
+    }
+
+    /// The points of the part: means of the images turned back.
+    pub fn folded(&self, x: &[f64]) -> Vec<f64> {
+        let mut part = self.gathered(x);
+        part.iter_mut().for_each(|c| *c /= self.order as f64);
+        part
+    }
+
+    /// Sums of the images turned back: so slopes come together.
+    fn gathered(&self, x: &[f64]) -> Vec<f64> {
+        let mut part = vec![0.0; 3 * self.count];
+        for (i, (rep, turns)) in self.from.iter().enumerate() {
+            super::add(&mut part, *rep, self.turned(super::at(x, i), (self.order - turns) % self.order));
+        }
+        part
+    }
+
+    /// All points from those of the part.
+    pub fn unfolded(&self, part: &[f64]) -> Vec<f64> {
+        let mut x = vec![0.0; 3 * self.from.len()];
+        for (i, (rep, turns)) in self.from.iter().enumerate() {
+            super::add(&mut x, i, self.turned(super::at(part, *rep), *turns));
+        }
+        x
+    }
+
+    /// An objective of all points as one of the part.
+    pub fn wrap<O: Objective>(&self, whole: O) -> Folded<'_, O> {
+        Folded { symmetry: self, whole }
+    }
+}
+
+/// An objective of the part alone.
+pub struct Folded<'a, O> {
+    symmetry: &'a Symmetry,
+    whole: O,
+}
+
+impl<O: Objective> Objective for Folded<'_, O> {
+    fn value(&mut self, x: &[f64], slope: &mut [f64]) -> f64 {
+        let all = self.symmetry.unfolded(x);
+        let mut whole = vec![0.0; all.len()];
+        let value = self.whole.value(&all, &mut whole);
+        slope.copy_from_slice(&self.symmetry.gathered(&whole));
+        value
+    }
+
+    fn reach(&self) -> f64 {
+        self.whole.reach()
+    }
+
+    fn goes_on(&mut self, part: f64) -> bool {
+        self.whole.goes_on(part)
+    }
+}

@@ -1,0 +1,502 @@
+//! A flat section carried along a curve, turning no more than the curve makes it turn.
+//!
+//! At every point near the curve the oracles here tell where it lies in the section's plane: its coordinates there, how
+//! far along the curve, how far beyond an open end. The section is then valued at those coordinates, so that its own
+//! corners stay edges of the solid.
+//! Source: W. Wang, B. Jüttler, D. Zheng, Y. Liu, ACM Transactions on Graphics 27 (2008) 2, doi:10.1145/1330511.1330513
+//! (frames that turn least); on a closed curve the left-over turn is spread evenly by length.
+
+use std::cell::Cell;
+use std::f64::consts::{PI, TAU};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use super::fault::{FormFault, unfit};
+use super::measures::widest;
+use super::near::{Foot, Near};
+use super::{Curve, Solid, only, xyz};
+use crate::base::{Box3, Interval, Vec3};
+use crate::formula::{Expr, Oracle, Tape};
+
+/// Cells across the section's box when its reach is measured.
+const CELLS: usize = 256;
+/// A section may reach this part of the widest radius: beyond it frames lose their meaning.
+const REACH: f64 = 0.999;
+/// Points of a turned section that are compared with it, and how far they may differ, as a part of its reach.
+const COMPARED: usize = 200;
+const ALIKE: f64 = 1e-3;
+
+/// Keys of ways; they only tell ways apart, no value depends on them.
+static KEYS: AtomicUsize = AtomicUsize::new(1);
+
+/// How a section is carried.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Carried {
+    /// Turns about the curve on the way, besides those that the curve asks for; right-handed.
+    pub turns: f64,
+    /// How the section stands at the start, degrees from upright.
+    pub angle: f64,
+}
+
+/// The solid that a flat section sweeps along a curve of one strand. The section is the cut of a solid with the plane
+/// of x and y, given as its field; its y axis starts as upright as the curve allows. Open ends are flat.
+///
+/// # Errors
+/// [`FormFault::Unfit`] when the section would meet itself, is empty or does not fit on itself where the curve closes.
+pub fn sweep(curve: &Curve, section: &Expr, within: Box3, how: Carried) -> Result<Solid, FormFault> {
+    let strand = only(curve)?;
+    let closed = strand.is_closed();
+    let flat = section.with(&[("z", Expr::constant(0.0))]);
+    let tape = Tape::new(&flat).map_err(|_| unfit("section", "is no field of x and y"))?;
+    let reach = reach(&tape, within)?;
+    let widest = widest(curve)?;
+    if reach > REACH * widest.radius {
+        let [x, y, z] = widest.place.array();
+        let why = if widest.by_bend { "its bend" } else { "another stretch" };
+        return Err(unfit(
+            "section",
+            format!(
+                "reaches {reach:.3} mm from the curve, which has room for {:.3} mm: at [{x:.2}, {y:.2}, {z:.2}] {why} is in the way",
+                widest.radius
+            ),
+        ));
+    }
+    let part = how.turns - how.turns.round();
+    if closed && part.abs() > 1e-9 && !alike(&tape, part * TAU, reach) {
+        return Err(unfit(
+            "turns",
+            format!("of {} does not bring the section back onto itself where the curve closes", how.turns),
+        ));
+    }
+    let way = Arc::new(Way::new(Near::new(curve)?, closed, how, reach, widest.radius));
+    let coordinate = |what| Expr::oracle(Arc::new(Local { way: way.clone(), what }), xyz());
+    let mut value = flat.with(&[("x", coordinate(What::Across)), ("y", coordinate(What::Up))]);
+    if !closed {
+        value = value.max(coordinate(What::Beyond));
+    }
+    value = value.max(coordinate(What::Away) - way.cut());
+    Ok(Solid::Field { value, within: way.near.region().grown(way.cut()) })
+}
+
+/// A tube whose radius is a law in one variable, `part`, which runs along the curve from 0 to 1 by length.
+///
+/// # Errors
+/// [`FormFault::Unfit`] when the tube would meet itself, the law is not more than 0 everywhere, or does not close.
+pub fn tube_by_law(curve: &Curve, law: &Expr, part: &str) -> Result<Solid, FormFault> {
+    /// Places at which the law is looked at.
+    const LOOKED: usize = 1000;
+    let strand = only(curve)?;
+    let closed = strand.is_closed();
+    let tape = Tape::with_inputs(std::slice::from_ref(law), &[part])
+        .map_err(|_| unfit("radius", "is no function of one number"))?;
+    let at = |s: f64| {
+        let mut out = [f64::NAN];
+        tape.at(&[s], &mut out);
+        out[0]
+    };
+    let mut largest = 0.0f64;
+    for i in 0..=LOOKED {
+        let s = i as f64 / LOOKED as f64;
+        let r = at(s);
+        if !(r.is_finite() && r > 0.0) {
+            return Err(unfit(
+                "radius",
+                format!("must be more than 0 mm all along, it is {r} at {s} of the way"),
+            ));
+        }
+        largest = largest.max(r);
+    }
+    if closed && (at(0.0) - at(1.0)).abs() > 1e-6 * largest {
+        let (a, b) = (at(0.0), at(1.0));
+        return Err(unfit(
+            "radius",
+            format!("must end as it starts on a closed curve, it goes from {a} to {b}"),
+        ));
+    }
+    let widest = widest(curve)?;
+    if largest > REACH * widest.radius {
+        let [x, y, z] = widest.place.array();
+        return Err(unfit(
+            "radius",
+            format!(
+                "grows to {largest:.3} mm; the curve has room for {:.3} mm, at [{x:.2}, {y:.2}, {z:.2}]",
+                widest.radius
+            ),
+        ));
+    }
+    let way = Arc::new(Way::new(Near::new(curve)?, closed, Carried::default(), largest, widest.radius));
+    let coordinate = |what| Expr::oracle(Arc::new(Local { way: way.clone(), what }), xyz());
+    let radius = law.with(&[(part, coordinate(What::Along))]);
+    let away = coordinate(What::Away);
+    let value = (away.clone() - radius).max(away - way.cut());
+    Ok(Solid::Field { value, within: way.near.region().grown(way.cut()) })
+}
+
+/// How far from the origin the section has points.
+fn reach(tape: &Tape, within: Box3) -> Result<f64, FormFault> {
+    let size = within.size();
+    if !(size.x.is_finite() && size.y.is_finite()) {
+        return Err(FormFault::Endless { act: "sweep" });
+    }
+    let step = size.x.max(size.y) / CELLS as f64;
+    let mut far = -1.0f64;
+    for i in 0..=CELLS {
+        for j in 0..=CELLS {
+            let p = Vec3::new(
+                within.min.x + size.x * (i as f64 / CELLS as f64),
+                within.min.y + size.y * (j as f64 / CELLS as f64),
+                0.0,
+            );
+            if tape.value(p) < 0.0 {
+                far = far.max(libm::hypot(p.x, p.y));
+            }
+        }
+    }
+    if far < 0.0 { Err(FormFault::Empty) } else { Ok(far + step) }
+}
+
+/// True when the section turned by an angle is the section.
+fn alike(tape: &Tape, angle: f64, reach: f64) -> bool {
+    let (s, c) = (libm::sin(angle), libm::cos(angle));
+    (0..COMPARED).all(|i| {
+        // Sunflower points over the disc: radius by the root, golden angle.
+        let r = reach * ((i as f64 + 0.5) / COMPARED as f64).sqrt();
+        let t = 2.399_963_229_728_653 * i as f64;
+        let (x, y) = (r * libm::cos(t), r * libm::sin(t));
+        let (a, b) =
+            (tape.value(Vec3::new(x, y, 0.0)), tape.value(Vec3::new(c * x - s * y, s * x + c * y, 0.0)));
+        (a - b).abs() <= ALIKE * reach || (a.is_nan() && b.is_nan())
+    })
+}
+
+/// A curve with frames along it.
+#[derive(Debug)]
+struct Way {
+    near: Near,
+    closed: bool,
+    /// Direction of the section's x axis at the start of each piece, before turns are spread.
+    normals: Vec<Vec3>,
+    /// Length gone at the start of each piece, and the whole.
+    gone: Vec<f64>,
+    /// The turn at the start, and per mm, radians.
+    start: f64,
+    rate: f64,
+    /// Turns asked for, besides the curve's own.
+    turns: f64,
+    /// Tells this way from every other.
+    key: usize,
+    /// Farthest that the section has points, and the least radius that a tube would meet itself at.
+    reach: f64,
+    room: f64,
+}
+
+impl Way {
+    fn new(near: Near, closed: bool, how: Carried, reach: f64, room: f64) -> Self {
+        let mut way = Self {
+            closed,
+            normals: vec![],
+            gone: vec![0.0],
+            start: how.angle * PI / 180.0,
+            rate: 0.0,
+            turns: how.turns,
+            key: KEYS.fetch_add(1, Ordering::Relaxed),
+            reach,
+            room,
+            near,
+        };
+        let count = way.near.pieces().len();
+        let first = way.near.pieces()[0].direction(0.0);
+        // The section's y axis as upright as may be; x, y and the way on are right-handed.
+        let up = [Vec3::new(0.0, 0.0, 1.0), Vec3::new(0.0, 1.0, 0.0)]
+            .into_iter()
+            .find(|z| z.dot(first).abs() < 0.99)
+            .unwrap_or(Vec3::new(0.0, 1.0, 0.0));
+        let y = (up - first * up.dot(first)).unit().unwrap_or(up);
+        way.normals.push(y.cross(first));
+        for k in 0..count {
+            let next = way.carried(k, 1.0);
+            way.normals.push(next);
+            way.gone.push(way.gone[k] + way.near.pieces()[k].length(1.0));
+        }
+        let total = way.gone[count];
+        let mut turn = how.turns * TAU;
+        if closed {
+            // What is left over on coming home is taken back, evenly.
+            let (a, b) = (way.normals[0], way.normals[count]);
+            turn -= libm::atan2(first.dot(a.cross(b)), a.dot(b));
+        }
+        way.rate = turn / total;
+        way
+    }
+
+    /// The nearest place. Several coordinates are asked for at one point after another: the last foot is remembered.
+    fn foot(&self, p: Vec3) -> Foot {
+        thread_local! {
+            static LAST: Cell<(usize, Vec3, Option<Foot>)> = const { Cell::new((0, Vec3::ZERO, None)) };
+        }
+        match LAST.get() {
+            (key, at, Some(foot)) if key == self.key && at == p => foot,
+            _ => {
+                let foot = self.near.nearest(p);
+                LAST.set((self.key, p, Some(foot)));
+                foot
+            }
+        }
+    }
+
+    /// How far away the coordinates are still used.
+    fn cut(&self) -> f64 {
+        0.5 * (self.reach + self.room.min(2.0 * self.reach))
+    }
+
+    /// The normal at a place of a piece, from that at its start: two reflections.
+    fn carried(&self, k: usize, s: f64) -> Vec3 {
+        let piece = &self.near.pieces()[k];
+        let (from, to) = (piece.direction(0.0), piece.direction(s));
+        let chord = piece.at(s) - piece.at(0.0);
+        let mirror = |v: Vec3, n: Vec3| {
+            let nn = n.dot(n);
+            if nn > 0.0 { v - n * (2.0 * v.dot(n) / nn) } else { v }
+        };
+        let (normal, tangent) = (mirror(self.normals[k], chord), mirror(from, chord));
+        let carried = mirror(normal, to - tangent);
+        // Square to the curve to the last bit.
+        (carried - to * carried.dot(to)).unit().unwrap_or(carried)
+    }
+
+    /// The section's axes and the way on at a foot, and the length gone there.
+    fn frame(&self, foot: &Foot) -> ([Vec3; 3], f64) {
+        let piece = &self.near.pieces()[foot.piece];
+        let on = piece.direction(foot.part);
+        let x = self.carried(foot.piece, foot.part);
+        let y = on.cross(x);
+        let gone = self.gone[foot.piece] + piece.length(foot.part);
+        let angle = self.start + self.rate * gone;
+        let (s, c) = (libm::sin(angle), libm::cos(angle));
+        ([x * c + y * s, y * c - x * s, on], gone)
+    }
+
+    fn total(&self) -> f64 {
+        self.gone[self.gone.len() - 1]
+    }
+}
+
+/// What is told of a point near the curve.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum What {
+    /// The section's first coordinate.
+    Across,
+    /// The section's second coordinate.
+    Up,
+    /// Distance from the curve.
+    Away,
+    /// The part of the length gone, 0 to 1.
+    Along,
+    /// How far beyond an open end; negative before it.
+    Beyond,
+}
+
+#[derive(Debug)]
+struct Local {
+    way: Arc<Way>,
+    what: What,
+}
+
+impl Local {
+    /// A number that no slope exceeds where coordinates are used.
+    fn steep(&self) -> f64 {
+        let way = &self.way;
+        // Lengths along the curve shrink towards the inside of a bend: 1 - d/R, with R no less than the room.
+        let stretch = 1.0 / (1.0 - way.cut() / way.room).max(1e-3);
+        match self.what {
+            What::Away => 1.0,
+            What::Across | What::Up => {
+                let turn = way.rate.abs() * way.cut() * stretch;
+                (1.0 + turn * turn).sqrt()
+            }
+            What::Along => stretch / way.total(),
+            What::Beyond => stretch,
+        }
+    }
+
+    /// True when a place within `half` of `p` may have its foot on the other side of where a closed curve starts.
+    fn home_within(&self, p: Vec3, half: f64) -> bool {
+        let way = &self.way;
+        let foot = way.foot(p);
+        let gone = way.frame(&foot).1;
+        let most = half / (1.0 - way.cut() / way.room).max(1e-3);
+        gone <= most || gone >= way.total() - most
+    }
+
+    fn read(&self, p: Vec3) -> (f64, Vec3, f64) {
+        let way = &self.way;
+        let foot = way.foot(p);
+        let off = p - foot.point;
+        let away = off.norm();
+        if self.what == What::Away {
+            return (away, off.unit().unwrap_or(Vec3::new(0.0, 0.0, 1.0)), away);
+        }
+        let ([x, y, on], gone) = way.frame(&foot);
+        // At an end of an open curve the coordinates go straight on.
+        let overshoot = off.dot(on);
+        let last = way.near.pieces().len() - 1;
+        let past = !way.closed
+            && ((foot.piece == 0 && foot.part <= 0.0 && overshoot < 0.0)
+                || (foot.piece == last && foot.part >= 1.0 && overshoot > 0.0));
+        let forth =
+            if past { 0.0 } else { 1.0 / way.near.pieces()[foot.piece].slack(foot.part, off).max(1e-3) };
+        let (value, slope) = match self.what {
+            What::Across => (off.dot(x), x + on * (off.dot(y) * way.rate * forth)),
+            What::Up => (off.dot(y), y - on * (off.dot(x) * way.rate * forth)),
+            What::Along => (gone / way.total(), on * (forth / way.total())),
+            What::Away => (away, off),
+            What::Beyond => {
+                let (end, outward) =
+                    if gone < 0.5 * way.total() { (-gone, -on) } else { (gone - way.total(), on) };
+                if past { (overshoot.abs(), outward) } else { (end, outward * forth) }
+            }
+        };
+        (value, slope, away)
+    }
+}
+
+impl Oracle for Local {
+    fn sample(&self, p: Vec3) -> (f64, Vec3) {
+        let (value, slope, _) = self.read(p);
+        (value, slope)
+    }
+
+    fn bounds(&self, region: Box3) -> Interval {
+        let far = self.way.near.region();
+        if !region.is_finite() {
+            return match self.what {
+                What::Away => Interval::new(0.0, f64::INFINITY),
+                What::Along => Interval::new(0.0, 1.0),
+                _ => Interval::ALL,
+            };
+        }
+        let (value, _, away) = self.read(region.centre());
+        let half = region.size().norm() * 0.5;
+        let whole_turns = !self.way.closed || (self.way.turns - self.way.turns.round()).abs() < 1e-9;
+        let slack = 1e-9 * (1.0 + far.size().norm());
+        let smooth = match self.what {
+            // The section comes home turned: coordinates leap where the curve closes.
+            What::Across | What::Up => whole_turns || !self.home_within(region.centre(), half),
+            What::Along => !self.way.closed || !self.home_within(region.centre(), half),
+            What::Away | What::Beyond => true,
+        };
+        if self.what == What::Away || (smooth && away + half < self.way.cut()) {
+            let reach = half * self.steep() + slack;
+            let least = if self.what == What::Away { 0.0 } else { f64::NEG_INFINITY };
+            return Interval::new((value - reach).max(least), value + reach);
+        }
+        let most = away + half + slack;
+        match self.what {
+            What::Along => Interval::new(0.0, 1.0),
+            What::Beyond => Interval::new(-self.way.total(), most),
+            _ => Interval::new(-most, most),
+        }
+    }
+
+    fn steepest(&self) -> f64 {
+        self.steep()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::formula::Unary;
+
+    fn circle() -> Curve {
+        let t = Expr::var("t");
+        let (s, c) = (Expr::unary(Unary::Sin, t.clone()), Expr::unary(Unary::Cos, t));
+        Curve::new([c * 20.0, s * 20.0, Expr::constant(0.0)], "t", (0.0, TAU)).unwrap()
+    }
+
+    fn bar(x: f64, y: f64) -> (Expr, Box3) {
+        let abs = |n: &str| Expr::unary(Unary::Abs, Expr::var(n));
+        let far = Vec3::new(x, y, 1.0);
+        ((abs("x") - x).max(abs("y") - y), Box3::new(-far, far))
+    }
+
+    /// A strip that takes half a turn on its way round a circle: inside and outside are known from the angle.
+    #[test]
+    fn a_band_with_half_a_turn_lies_where_it_should() {
+        let (section, within) = bar(1.0, 5.0);
+        let how = Carried { turns: 0.5, angle: 0.0 };
+        let Solid::Field { value, .. } = sweep(&circle(), &section, within, how).unwrap() else { panic!() };
+        let tape = Tape::new(&value).unwrap();
+        for i in 0..400 {
+            let (a, u, v) =
+                (f64::from(i) * 0.7, f64::from(i % 13) * 0.5 - 3.0, f64::from(i % 17) * 0.7 - 5.6);
+            let (turn, (s, c)) = (0.5 * a.rem_euclid(TAU), a.sin_cos());
+            // Outward and up, turned about the way on, which is outward × … = -(up × outward).
+            let (x, y) = (u * turn.cos() - v * turn.sin(), u * turn.sin() + v * turn.cos());
+            let exact = (u.abs() - 1.0).max(v.abs() - 5.0);
+            let out = [x, -x].map(|x| tape.value(Vec3::new((20.0 + x) * c, (20.0 + x) * s, y)));
+            if exact.abs() > 1e-6 {
+                // The curve is read to a hundred-millionth of its extent.
+                assert!(out.iter().any(|o| (o - exact).abs() < 1e-5), "{i}: {exact} {out:?}");
+            }
+        }
+    }
+
+    /// Slopes are those of differences, and bounds hold every value.
+    #[test]
+    fn slopes_and_bounds_of_coordinates_hold() {
+        let (t, c) = (Expr::var("t"), |k: f64| Expr::unary(Unary::Cos, Expr::var("t") * k));
+        let s = |k: f64| Expr::unary(Unary::Sin, Expr::var("t") * k);
+        let curve = Curve::new([c(1.0) * 20.0, s(1.0) * 20.0, t * 3.0 + s(2.0)], "t", (0.0, 5.0)).unwrap();
+        let room = widest(&curve).unwrap().radius;
+        let way = Arc::new(Way::new(
+            Near::new(&curve).unwrap(),
+            false,
+            Carried { turns: 2.0, angle: 30.0 },
+            3.0,
+            room,
+        ));
+        let places = curve.single().unwrap().places();
+        for what in [What::Across, What::Up, What::Away, What::Along, What::Beyond] {
+            let local = Local { way: way.clone(), what };
+            for i in 0..200 {
+                let k = f64::from(i);
+                let off = Vec3::new((k * 0.7).sin(), (k * 1.3).cos(), (k * 0.37).sin()) * 1.6;
+                let p = places.at(0.2 + 4.6 * f64::from(i) / 200.0) + off;
+                let (_, slope) = local.sample(p);
+                let h = 1e-5;
+                for axis in 0..3 {
+                    let mut step = Vec3::ZERO;
+                    match axis {
+                        0 => step.x = h,
+                        1 => step.y = h,
+                        _ => step.z = h,
+                    }
+                    let rise = (local.sample(p + step).0 - local.sample(p - step).0) / (2.0 * h);
+                    assert!((rise - slope[axis]).abs() < 1e-5, "{what:?} {i} {axis}: {rise} {}", slope[axis]);
+                }
+                let half = Vec3::new(0.3, 0.2, 0.4);
+                let bounds = local.bounds(Box3::new(p - half, p + half));
+                for j in 0..20 {
+                    let k = f64::from(j);
+                    let q =
+                        p + Vec3::new((k * 1.7).sin() * 0.3, (k * 2.3).cos() * 0.2, (k * 0.9).sin() * 0.4);
+                    let v = local.sample(q).0;
+                    assert!((bounds.lo..=bounds.hi).contains(&v), "{what:?} {i}: {v} {bounds:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_swept_is_refused() {
+        let says = |section: &(Expr, Box3), turns: f64| {
+            sweep(&circle(), &section.0, section.1, Carried { turns, angle: 0.0 }).unwrap_err().to_string()
+        };
+        assert!(says(&bar(30.0, 5.0), 0.0).contains("has room for"));
+        assert!(says(&bar(1.0, 5.0), 0.25).contains("back onto itself"));
+        assert!(
+            sweep(&circle(), &bar(5.0, 5.0).0, bar(5.0, 5.0).1, Carried { turns: 0.25, angle: 0.0 }).is_ok()
+        );
+    }
+}
