@@ -221,56 +221,94 @@ impl Oracle for WallDistance {
 /// Points refined together.
 const TOGETHER: usize = 128;
 /// Steps toward the nearest point, at most.
-const STEPS: usize = 6;
+const STEPS: usize = 12;
+/// A point is on the surface when it is off by less than this part of the way to the asker.
+const ON: f64 = 1e-6;
 
-/// The points of the level surface nearest to `points`, from places near them; and the slopes there. Along the slope
-/// onto the surface, along the surface toward the asker, until the steps end or lead away.
+/// The way of one point along the surface toward its asker.
+struct Way {
+    /// Where it is, the value and the slope there.
+    at: Vec3,
+    value: f64,
+    slope: Vec3,
+    /// The nearest place found that is on the surface, its distance from the asker, and the slope there.
+    best: Option<(Vec3, f64, Vec3)>,
+    /// Part of the tangential step that is taken: less once a step has led away.
+    share: f64,
+}
+
+impl Way {
+    /// Takes in where it has come to; true while there is a way to go.
+    fn arrive(&mut self, asker: Vec3, scale: f64) -> bool {
+        let steep = self.slope.norm();
+        let finite = self.value.is_finite() && steep.is_finite() && steep > 0.0;
+        if finite && self.value.abs() <= ON * scale * steep {
+            let far = (asker - self.at).norm();
+            match self.best {
+                Some(best @ (_, d, _)) if far >= d => {
+                    if far <= d * (1.0 + 1e-12) {
+                        return false;
+                    }
+                    // It led away: back, and a shorter step.
+                    (self.at, self.value, self.slope) = (best.0, 0.0, best.2);
+                    self.share *= 0.5;
+                }
+                _ => self.best = Some((self.at, far, self.slope)),
+            }
+        }
+        finite
+    }
+
+    /// The step onto the surface and, once it has been on it, along it toward the asker.
+    fn step(&self, asker: Vec3) -> Vec3 {
+        let square = self.slope.dot(self.slope);
+        if self.best.is_none() {
+            return -self.slope * (self.value / square);
+        }
+        let d = asker - self.at;
+        let tangent = d - self.slope * (d.dot(self.slope) / square);
+        tangent * self.share - self.slope * (self.value / square)
+    }
+}
+
+/// The points of the level surface nearest to `points`, from places near them; and the slopes there. A place counts
+/// only once it is on the surface; where none is found the place of the mesh stays.
 fn refine_level(tape: &Tape, points: &[Vec3], from: &[Nearest], scratch: &mut Scratch) -> Vec<(Vec3, Vec3)> {
     let n = points.len();
     let [mut x, mut y, mut z, mut value] = [(); 4].map(|()| vec![0.0; n]);
     let mut slope = vec![Vec3::ZERO; n];
-    let mut look = |at: &[Vec3], value: &mut [f64], slope: &mut [Vec3]| {
-        for (k, p) in at.iter().enumerate() {
-            (x[k], y[k], z[k]) = (p.x, p.y, p.z);
-        }
-        let m = at.len();
-        tape.slopes(&x[..m], &y[..m], &z[..m], &mut value[..m], &mut slope[..m], scratch);
-    };
-    let mut at: Vec<Vec3> = from.iter().map(|f| f.point).collect();
-    look(&at, &mut value, &mut slope);
-    // For each point the place on the way to the surface, value and slope.
-    let mut best: Vec<(Vec3, f64, Vec3)> = (0..n).map(|k| (at[k], value[k], slope[k])).collect();
+    let start = |f: &Nearest| Way { at: f.point, value: 0.0, slope: Vec3::ZERO, best: None, share: 1.0 };
+    let mut ways: Vec<Way> = from.iter().map(start).collect();
     let mut open: Vec<usize> = (0..n).collect();
-    let mut steps = vec![Vec3::ZERO; n];
     for _ in 0..STEPS {
-        open.retain(|&k| {
-            let (q, v, g) = best[k];
-            let square = g.dot(g);
-            let d = points[k] - q;
-            steps[k] = d - g * (d.dot(g) / square) - g * (v / square);
-            square.is_finite() && square > 0.0
-        });
-        at.clear();
-        at.extend(open.iter().map(|&k| best[k].0 + steps[k]));
-        look(&at, &mut value, &mut slope);
+        for (slot, &k) in open.iter().enumerate() {
+            (x[slot], y[slot], z[slot]) = (ways[k].at.x, ways[k].at.y, ways[k].at.z);
+        }
+        let m = open.len();
+        tape.slopes(&x[..m], &y[..m], &z[..m], &mut value[..m], &mut slope[..m], scratch);
         let mut slot = 0;
         open.retain(|&k| {
-            let (q, w, h) = (at[slot], value[slot], slope[slot]);
+            let (way, asker) = (&mut ways[k], points[k]);
+            (way.value, way.slope) = (value[slot], slope[slot]);
             slot += 1;
-            let (_, v, g) = best[k];
-            let (step, reach) = (steps[k].norm(), (points[k] - from[k].point).norm());
-            let further = (points[k] - q).norm() > 1.05 * reach + 2.0 * step;
-            if !(w.is_finite() && h.is_finite()) || further || step > reach + (v / g.norm()).abs() * 2.0 {
+            let scale = (asker - from[k].point).norm().max(1e-3);
+            if !way.arrive(asker, scale) {
                 return false;
             }
-            best[k] = (q, w, h);
-            step > 1e-6 * reach
+            let step = way.step(asker);
+            way.at += step;
+            let far = step.norm();
+            far <= 2.0 * scale && (far > ON * scale || way.best.is_none())
         });
         if open.is_empty() {
             break;
         }
     }
-    best.into_iter().map(|(q, _, g)| (q, g)).collect()
+    let found = |(way, f): (&Way, &Nearest)| match way.best {
+        Some((q, _, g)) => (q, g),
+        None => (f.point, way.slope),
+    };
+    ways.iter().zip(from).map(found).collect()
 }
 
 /// The shares of the corners of a triangle in a point of it.
