@@ -183,7 +183,7 @@ pub fn work(job: &Job<'_>, tape: &Tape, at: [i32; 3], flips: &Flips, bench: &mut
     let region = grid.region(at, 1);
     let choice = field.within(region);
     let plain = choice.is_single() && tape.is_smooth(region);
-    let clear = bench.find(&mut block);
+    let clear = bench.find(&mut block, job.open);
     if plain && clear {
         bench.cells(&mut block, grid, flips, None);
     } else {
@@ -221,7 +221,7 @@ impl Bench {
 
     /// Finds the crossed edges, by straight lines between the lattice points, and notes what they ask of the block
     /// and of its neighbours; false when some value is not finite.
-    fn find(&mut self, block: &mut Block) -> bool {
+    fn find(&mut self, block: &mut Block, open: bool) -> bool {
         self.share.resize(3 * LATTICE, 0.0);
         let mut clear = true;
         for line in 0..POINTS * POINTS {
@@ -242,7 +242,10 @@ impl Bench {
                     let share = a / (a - b);
                     clear &= share.is_finite();
                     self.share[axis * LATTICE + k] = share;
-                    note_edge(block, [x, y, z], axis, row >> x & 1 == 1);
+                    // A sheet ends where the field does; a solid is closed there.
+                    if share.is_finite() || !open {
+                        note_edge(block, [x, y, z], axis, row >> x & 1 == 1);
+                    }
                 }
             }
         }

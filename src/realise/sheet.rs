@@ -50,7 +50,9 @@ impl Level {
         let grid = Grid::over(self.region.grown(margin), step);
         let clip = self.clip.as_ref().map(|c| (c, margin + step));
         let job = Job { field: &self.field, grid: &grid, open: true, clip };
-        Ok(extract::extract(&job, watch)?.mesh)
+        let mut mesh = extract::extract(&job, watch)?.mesh;
+        mesh.compact();
+        Ok(mesh)
     }
 }
 
