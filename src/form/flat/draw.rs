@@ -197,9 +197,13 @@ mod tests {
     use crate::formula::{Expr, Unary};
 
     fn ellipse(a: f64, b: f64, height: f64) -> Curve {
+        arc_of_ellipse([a, b], height, TAU)
+    }
+
+    fn arc_of_ellipse([a, b]: [f64; 2], height: f64, to: f64) -> Curve {
         let t = Expr::var("t");
         let (s, c) = (Expr::unary(Unary::Sin, t.clone()), Expr::unary(Unary::Cos, t));
-        Curve::new([c * a, s * b, Expr::constant(height)], "t", (0.0, TAU)).unwrap()
+        Curve::new([c * a, s * b, Expr::constant(height)], "t", (0.0, to)).unwrap()
     }
 
     #[test]
@@ -207,7 +211,7 @@ mod tests {
         let flat = region(&ellipse(7.0, 3.0, 2.0)).unwrap();
         assert!((flat.area() - 21.0 * PI).abs() < 1e-4, "{}", flat.area() - 21.0 * PI);
         assert!(flat.loops().next().unwrap().pieces.len() < 64);
-        let half = ellipse(7.0, 3.0, 0.0).over((0.0, 3.0)).unwrap();
+        let half = arc_of_ellipse([7.0, 3.0], 0.0, 3.0);
         assert!(region(&half).is_err() && trace(&half).is_ok());
     }
 
