@@ -82,7 +82,7 @@ words! { "surfaces":
         /// Another.
         other: Path,
     ) -> Surface { form::ruled(&path, &other) }
-    example { "ruled(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), curve(|t| [20*cos(t + 2), 20*sin(t + 2), 30], 0, 2*PI))" }
+    example { "ruled(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), curve(|t| [20*cos(t+2), 20*sin(t+2), 30], 0, 2*PI))" }
     fails { "ruled(X, X)" => "`path` is a curve" }
 }
 
