@@ -140,7 +140,7 @@ mod tests {
         let ellipse = Curve::new(
             [c, Expr::unary(Unary::Sin, t), Expr::constant(0.0)],
             "t",
-            (0.0, 6.283_185_307_179_586),
+            (0.0, std::f64::consts::TAU),
         );
         let ellipse = ellipse.unwrap();
         let strand = ellipse.single().unwrap();
