@@ -6,7 +6,7 @@ use super::near::cubics;
 use super::spline::Spline;
 use crate::base::{Box3, Vec3};
 
-/// The smooth curve through points, in order; see [`Spline::through`].
+/// The smooth curve through points, in order; see `Spline::through`.
 ///
 /// # Errors
 /// [`FormFault::Unfit`] for too few points, or two alike in a row.

@@ -61,7 +61,7 @@ fn curve_of(loops: &Loops) -> Result<Curve, FormFault> {
 
 /// The curve in an even, open shape of the same knot type, its middle at the origin and its flattest direction along
 /// z. With `symmetric` above 1 the curve must already look alike after that part of a turn about the z axis, and
-/// keeps doing so. See [`rope::relax`].
+/// keeps doing so. See `rope::relax`.
 ///
 /// # Errors
 /// [`FormFault::Unfit`] for a curve that is open, meets itself, or lacks the symmetry; [`Stopped`].
@@ -144,7 +144,7 @@ fn flattest(loops: &Loops, middle: Vec3) -> Affine {
 }
 
 /// The curve pulled tight for rope of a radius, mm: as short as can be found, with no bend tighter than the radius
-/// and no two stretches nearer than twice the radius. It is relaxed first. See [`rope::tighten`].
+/// and no two stretches nearer than twice the radius. It is relaxed first. See `rope::tighten`.
 ///
 /// # Errors
 /// [`FormFault::Unfit`] for a curve that is open or meets itself, and if the knot changed on the way; [`Stopped`].
