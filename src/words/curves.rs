@@ -100,7 +100,7 @@ words! { "curves":
         /// The curves.
         curves: Curves,
     ) -> Curve { form::together(&curves) }
-    example { "let ring = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); together([ring, ring.turn(90, \"x\").shift(20, 0, 0)])" }
+    example { "let a = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); together([a, a.turn(90, \"x\").shift(20, 0, 0)])" }
     fails { "together([])" => "holds no curve" }
     fails { "together([1])" => "a list of curves" }
 

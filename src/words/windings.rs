@@ -66,8 +66,8 @@ words! { "measures of curves":
         /// Another.
         other: Path,
     ) -> Number { form::linking(&path, &other) }
-    example { "let ring = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); linking(ring, ring.turn(90, \"x\").shift(20, 0, 0))" }
-    fails { "let ring = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); linking(ring, ring)" => "too near" }
+    example { "let a = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); linking(a, a.turn(90, \"x\").shift(20, 0, 0))" }
+    fails { "let a = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); linking(ring, ring)" => "too near" }
 
     /// The radius of the thickest tube round a curve that does not meet itself, mm.
     ///

@@ -19,6 +19,8 @@ import trimesh
 from lib3mf import get_wrapper
 from PIL import Image
 
+import verdict
+
 BLOCK = 10.0 * 10.0 * 15.0
 # A polygon of n corners inside a circle of radius r has the area r^2 n sin(2 pi/n) / 2, and its corners' mean distance
 # from the axis is still R: the torus mesh holds R n sin(2 pi/n) times that area, a prism ring.
@@ -26,17 +28,10 @@ STEPS = 96
 RING = 20.0 * STEPS * math.sin(2 * math.pi / STEPS) * 6.0**2 * STEPS * math.sin(2 * math.pi / STEPS) / 2
 SCRIPT_RELATIONSHIP = "urn:ogee:script"
 
-failed = []
-passed = 0
-
 
 def check(what, got, want, tolerance=0.0):
-    global passed
-    if abs(got - want) <= tolerance if isinstance(want, float) else got == want:
-        passed += 1
-    else:
-        print(f"FAIL {what}: {got!r}, wanted {want!r} within {tolerance}")
-        failed.append(what)
+    good = abs(got - want) <= tolerance if isinstance(want, float) else got == want
+    verdict.check(what, good, f"{got!r}, wanted {want!r} within {tolerance}")
 
 
 def solid(what, points, triangles, volume, step):
@@ -119,8 +114,7 @@ def main():
     for kind in ["stl", "ply", "obj", "glb"]:
         by_trimesh(folder / f"both.{kind}")
     by_consortium(folder / "both.3mf")
-    print(f"files: {passed} checks passed, {len(failed)} failed")
-    sys.exit(1 if failed else 0)
+    verdict.finish("files")
 
 
 main()

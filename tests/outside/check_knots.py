@@ -18,6 +18,8 @@ import numpy
 import snappy
 import spherogram
 
+from verdict import check, finish, program
+
 SECONDS = 900.0
 POINTS = 300
 HYPERBOLIC = ["4_1", "5_2", "6_1", "6_2", "6_3"] + [f"7_{k}" for k in range(2, 8)] + [f"8_{k}" for k in range(1, 22) if k != 19]
@@ -29,21 +31,6 @@ LINKS = ["5^2_1", "6^3_2"]
 TIGHT = ["3_1", "4_1", "5_1", "5_2", "6_2", "6^3_2", "2^2_1"]
 # Of nine and ten crossings, alternating and not, and links, from the library's tables.
 CODED = ["9_5", "9_29", "9_42", "9_49", "10_123", "10_139", "10_161", "L7a3", "L8n5", "L9a47"]
-
-failed = []
-passed = 0
-
-
-def check(what, good, told=""):
-    global passed
-    passed += bool(good)
-    if not good:
-        failed.append(what)
-        print(f"FAIL {what} {told}")
-
-
-def program(target):
-    return next(p for p in (pathlib.Path(target) / "debug" / "ogee", pathlib.Path(target) / "release" / "ogee") if p.exists())
 
 
 def said(ogee, curves):
@@ -176,8 +163,7 @@ def main():
     tables(ogee)
     codes(ogee)
     families(ogee)
-    print(f"knots: {passed} checks passed, {len(failed)} failed")
-    sys.exit(1 if failed else 0)
+    finish("knots")
 
 
 main()

@@ -22,27 +22,14 @@ import numpy
 import svgpathtools
 import trimesh
 
+from verdict import check, finish, program
+
 ROOT = pathlib.Path(__file__).parent.parent.parent
 # Coarse, so that all scripts take minutes and not an hour; the laws hold at every tolerance.
 PARTS_OF_SIZE = 300
 SECONDS = 300.0
 # Parameters within each script's own ranges that keep it quick, the same as in tests/scripts.rs.
 QUICK = json.loads((ROOT / "tests" / "quick.json").read_text())
-
-failed = []
-passed = 0
-
-
-def check(what, good, told=""):
-    global passed
-    passed += bool(good)
-    if not good:
-        failed.append(what)
-        print(f"FAIL {what} {told}")
-
-
-def program(target):
-    return next(p for p in (pathlib.Path(target) / "debug" / "ogee", pathlib.Path(target) / "release" / "ogee") if p.exists())
 
 
 def close(a, b, part):
@@ -187,8 +174,7 @@ def main():
             judge(ogee, script)
         except (subprocess.TimeoutExpired, ValueError, KeyError) as fault:
             check(f"{script.stem}: {fault!r}", False)
-    print(f"pieces: {passed} checks passed, {len(failed)} failed")
-    sys.exit(1 if failed else 0)
+    finish("pieces")
 
 
 main()
