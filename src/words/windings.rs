@@ -67,7 +67,7 @@ words! { "measures of curves":
         other: Path,
     ) -> Number { form::linking(&path, &other) }
     example { "let a = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); linking(a, a.turn(90, \"x\").shift(20, 0, 0))" }
-    fails { "let a = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); linking(ring, ring)" => "too near" }
+    fails { "let a = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); linking(a, a)" => "too near" }
 
     /// The radius of the thickest tube round a curve that does not meet itself, mm.
     ///
