@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::faces::Raw;
 use super::simplify::simplify;
 use crate::base::{Box3, Stopped, Vec3, Watch};
-use crate::shape::Mesh;
+use crate::shape::{Mesh, Side};
 
 /// The part of the tolerance that saving triangles may use up.
 const SAVING: f64 = 0.15;
@@ -83,7 +83,32 @@ fn drop_specks(mesh: &mut Mesh, tolerance: f64, said: &mut Vec<String>) {
     let dropped = speck.iter().filter(|s| **s).count();
     if dropped > 0 && dropped < count {
         mesh.keep(|t, _| !speck[of[t] as usize]);
-        said.push(format!("{dropped} specks smaller than the tolerance ({tolerance} mm) were left out"));
+        said.push(format!(
+            "{dropped} specks too small or too thin for the tolerance ({tolerance} mm) were left out"
+        ));
+    }
+}
+
+/// Drops the components no larger than `size` mm on which a clip has cut a wall: where a sheet only just reaches its
+/// clip, the wall leaves a crumb there. The sides of the mesh are known.
+pub fn drop_crumbs(mesh: &mut Mesh, size: f64, said: &mut Vec<String>) {
+    let (of, count) = mesh.component_of_triangles();
+    if count < 2 || mesh.sides.is_empty() {
+        return;
+    }
+    let mut parts = vec![(Box3::EMPTY, false); count];
+    for (t, k) in of.iter().enumerate() {
+        let (bounds, cut) = &mut parts[*k as usize];
+        *bounds = mesh.corners(t).into_iter().fold(*bounds, Box3::hold);
+        *cut |= mesh.sides[t] == Side::Cut;
+    }
+    let crumb: Vec<bool> = parts.iter().map(|(b, cut)| *cut && b.size().largest() <= size).collect();
+    let dropped = crumb.iter().filter(|c| **c).count();
+    if dropped > 0 && dropped < count {
+        mesh.keep(|t, _| !crumb[of[t] as usize]);
+        said.push(format!(
+            "{dropped} crumbs of wall, under {size:.2} mm, were left out where the clip cuts them off"
+        ));
     }
 }
 

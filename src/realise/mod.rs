@@ -71,6 +71,11 @@ const CELL: f64 = 8.0;
 const TRIES: usize = 3;
 const SMALLER: f64 = 0.8;
 
+/// What a clip cuts off a wall is a crumb when it is no larger than this many thicknesses, each counted as at most so
+/// many cells.
+const CRUMB: f64 = 1.5;
+const CRUMB_CELLS: f64 = 3.0;
+
 /// A box of more cells than this along a side is first made less.
 const WIDEST: f64 = 4096.0;
 
@@ -104,6 +109,8 @@ struct Started {
     walls: Walls,
     within: Box3,
     step: f64,
+    /// The least thickness of its walls, mm.
+    thinnest: f64,
 }
 
 impl Started {
@@ -116,7 +123,7 @@ impl Started {
         })?;
         step = step.min(wall::widest_cell(thinnest));
         let field = Field::new(&value)?;
-        Ok(Self { value, field, walls, within: form.within(), step })
+        Ok(Self { value, field, walls, within: form.within(), step, thinnest })
     }
 
     /// The mesh, the edge of its cells, and what is to be said. Where faces cross that cannot be parted, smaller cells
@@ -147,8 +154,9 @@ impl Started {
         Err(RealiseFault::Empty)
     }
 
-    fn done(&self, mut mesh: Mesh, said: Vec<String>) -> Realised {
+    fn done(&self, mut mesh: Mesh, mut said: Vec<String>) -> Realised {
         mesh.sides = self.walls.sides(&self.value, &mesh);
+        finish::drop_crumbs(&mut mesh, CRUMB * self.thinnest.min(CRUMB_CELLS * self.step), &mut said);
         Realised { mesh, said }
     }
 }
