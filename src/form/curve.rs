@@ -133,6 +133,27 @@ impl Strand {
         cuts
     }
 
+    /// The ends of the pieces of a spline; empty for a formula.
+    pub(crate) fn breaks(&self) -> &[f64] {
+        &self.breaks
+    }
+
+    /// Where the path turns suddenly between two pieces of a spline, as parameters: by more than about a degree. The
+    /// start of a closed path counts among them.
+    pub(crate) fn corners(&self) -> Vec<f64> {
+        const TURN: f64 = 0.02;
+        let places = self.places();
+        let (from, to) = self.range;
+        let inside = (to - from) * 1e-9;
+        let turns = |before: f64, after: f64| {
+            let (a, b) = (places.velocity(before - inside).unit(), places.velocity(after + inside).unit());
+            a.zip(b).is_some_and(|(a, b)| (a - b).norm() > TURN)
+        };
+        let inner = self.breaks.iter().copied().filter(|t| *t > from && *t < to && turns(*t, *t));
+        let start = (self.breaks.len() > 1 && self.is_closed() && turns(to, from)).then_some(from);
+        start.into_iter().chain(inner).collect()
+    }
+
     /// The same path, walked the other way.
     pub fn backward(&self) -> Self {
         let (from, to) = self.range;
@@ -185,7 +206,7 @@ impl Strand {
 
 /// Nodes and weights of the five-point Gauss-Legendre rule on (-1, 1).
 /// Source: M. Abramowitz, I. Stegun, Handbook of Mathematical Functions (1964), table 25.4.
-const GAUSS: [(f64, f64); 5] = [
+pub(super) const GAUSS: [(f64, f64); 5] = [
     (-0.906_179_845_938_664, 0.236_926_885_056_189),
     (-0.538_469_310_105_683, 0.478_628_670_499_366),
     (0.0, 0.568_888_888_888_889),

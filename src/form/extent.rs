@@ -50,6 +50,9 @@ impl Solid {
 impl Surface {
     /// A box that holds the surface, as far as it is known from how it was built.
     pub fn within(&self) -> Box3 {
+        if let Self::Mesh(patch) = self {
+            return patch.region();
+        }
         match self.sheet() {
             Sheet::Level { clip, .. } => clip.map_or_else(everywhere, |s| s.within()),
             Sheet::Param { components, params, ranges, clip } => {

@@ -165,6 +165,7 @@ impl Surface {
                 ranges: *ranges,
                 clip: None,
             },
+            Self::Mesh(patch) => Sheet::Level { value: patch.shell(), clip: None },
             Self::Clipped(inner, by) => inner.sheet().clipped(by),
             Self::Moved(inner, by) => inner.sheet().moved(by),
         }

@@ -3,21 +3,27 @@
 //! Bad numbers are refused where a form is built ([`FormFault`]); inside, they are assumed gone. A [`Solid`] and a
 //! [`Surface`] are trees that [`Solid::lower`] and [`Surface::sheet`] turn into plain expressions.
 
+mod complex;
+mod cord;
 mod curve;
 mod drawn;
 mod extent;
 mod fault;
 mod field;
+mod film;
 pub mod flat;
 mod frame;
 pub mod group;
 pub mod knot;
+mod loft;
 mod lower;
 mod measures;
+mod mitre;
 mod motion;
 mod near;
 pub mod net;
 mod outline;
+mod patch;
 mod paths;
 mod primitive;
 mod rewrite;
@@ -30,29 +36,36 @@ mod surface;
 mod sweep;
 pub mod tiling;
 mod tube;
+mod weierstrass;
 
+pub use cord::{Corded, cord, laid};
 pub use curve::{Curve, Places, Strand};
 pub use drawn::{revolve, ruled};
 pub use extent::image_box;
 pub use fault::FormFault;
 pub use field::{Field, inside, level};
+pub use film::{film, seifert};
 pub use flat::Flat;
 pub use frame::{Answer, FrameAsk, FrameFault, Framed, answer, frame};
 pub use group::Group;
+pub use loft::loft;
 pub use lower::{Sheet, fillet};
 pub use measures::{
     Closest, curvature, greatest_curvature, length_over_radius, linking, torsion, total_curvature, widest,
     writhe,
 };
+pub use mitre::rounded;
 pub use motion::{Movable, SpaceMap, invert, reflect, repeat, repeat_around, scale, shift, turn, twist};
+pub use patch::Patch;
 pub use paths::{backward, join, only, points, polyline, through, together};
 pub use primitive::{ball, block, cone, halfspace, ring, rod};
 pub use ropes::{RopeFault, alexander, braided, relaxed, seen, shaped, tabled, tightened};
 pub use seek::{Bounded, bounds, fit};
 pub use solid::{Solid, blend, difference, intersection, union};
-pub use surface::{Surface, clip, sheet, wall};
+pub use surface::{Surface, border, clip, sheet, wall};
 pub use sweep::{Carried, sweep, tube_by_law};
 pub use tube::tube;
+pub use weierstrass::{Chart, Data as WeierstrassData, weierstrass};
 
 use crate::formula::Expr;
 

@@ -36,7 +36,7 @@ impl SpaceMap {
     }
 
     /// Where a point goes.
-    fn forth(&self, at: &[Expr; 3]) -> [Expr; 3] {
+    pub(super) fn forth(&self, at: &[Expr; 3]) -> [Expr; 3] {
         match self {
             Self::Twist { rate } => turned(at, *rate),
             Self::Invert { centre, radius } => inverted(at, *centre, *radius),
@@ -114,12 +114,23 @@ impl Movable for Solid {
 impl Movable for Surface {
     fn moved(&self, by: &Affine) -> Result<Self, FormFault> {
         Ok(match self {
+            Self::Mesh(patch) => Self::Mesh(Arc::new(patch.moved(by)?)),
+            Self::Clipped(inner, clip) if matches!(**inner, Self::Mesh(_)) => {
+                Self::Clipped(Arc::new(inner.moved(by)?), Arc::new(clip.moved(by)?))
+            }
             Self::Moved(inner, before) => Self::Moved(inner.clone(), before.then(by)),
             other => Self::Moved(Arc::new(other.clone()), *by),
         })
     }
 
     fn mapped(&self, by: &SpaceMap) -> Result<Self, FormFault> {
+        match self {
+            Self::Mesh(patch) => return Ok(Self::Mesh(Arc::new(patch.mapped(by)?))),
+            Self::Clipped(inner, clip) if matches!(**inner, Self::Mesh(_)) => {
+                return Ok(Self::Clipped(Arc::new(inner.mapped(by)?), Arc::new(clip.mapped(by)?)));
+            }
+            _ => {}
+        }
         let (plain, clip) = match self.sheet() {
             Sheet::Level { value, clip } => (Self::Level(looked(&value, &by.back(&xyz()))), clip),
             Sheet::Param { components, params, ranges, clip } => {

@@ -293,6 +293,9 @@ impl Bounded for Solid {
 
 impl Bounded for Surface {
     fn bounds(&self) -> Result<Box3, FormFault> {
+        if let Self::Mesh(patch) = self {
+            return finite_box(patch.region());
+        }
         match self.sheet() {
             Sheet::Level { value, clip } => {
                 let within = clip.as_ref().map_or_else(everywhere, Solid::within);

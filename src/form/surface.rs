@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
-use super::Solid;
 use super::fault::{FormFault, positive};
+use super::{Patch, Solid};
 use crate::base::Affine;
 use crate::formula::Expr;
 
@@ -25,13 +25,15 @@ pub enum Surface {
         /// Ranges of the parameters.
         ranges: [(f64, f64); 2],
     },
+    /// Triangles that stand for a smooth sheet, such as a film.
+    Mesh(Arc<Patch>),
 }
 
 impl Surface {
     /// How many steps are nested in one another.
     pub fn depth(&self) -> u32 {
         match self {
-            Self::Level(_) | Self::Param { .. } => 1,
+            Self::Level(_) | Self::Param { .. } | Self::Mesh(_) => 1,
             Self::Clipped(s, by) => 1 + s.depth().max(by.depth()),
             Self::Moved(s, _) => 1 + s.depth(),
         }
@@ -57,7 +59,28 @@ pub fn clip(surface: &Surface, by: &Solid) -> Result<Surface, FormFault> {
 /// # Errors
 /// [`FormFault::NotPositive`].
 pub fn wall(surface: &Surface, thickness: f64) -> Result<Solid, FormFault> {
-    Solid::Wall(Arc::new(surface.clone()), positive("thickness", thickness)?).checked()
+    let half = 0.5 * positive("thickness", thickness)?;
+    match surface {
+        Surface::Mesh(patch) => Ok(patch.wall(half)),
+        Surface::Clipped(inner, by) if matches!(**inner, Surface::Mesh(_)) => {
+            super::intersection(&wall(inner, thickness)?, by)
+        }
+        other => Solid::Wall(Arc::new(other.clone()), thickness).checked(),
+    }
+}
+
+/// The closed curves along the border of a film.
+///
+/// # Errors
+/// [`FormFault::Unfit`] for a surface that is not kept as triangles: its ranges or a clip bound it.
+pub fn border(surface: &Surface) -> Result<super::Curve, FormFault> {
+    match surface {
+        Surface::Mesh(patch) => Ok(patch.border().clone()),
+        _ => Err(super::fault::unfit(
+            "surface",
+            "has no border of its own: only films and what else is found on a net have one",
+        )),
+    }
 }
 
 /// The surface that an expression of two parameters draws.

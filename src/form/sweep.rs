@@ -49,6 +49,10 @@ pub fn sweep(curve: &Curve, section: &Expr, within: Box3, how: Carried) -> Resul
     let flat = section.with(&[("z", Expr::constant(0.0))]);
     let tape = Tape::new(&flat).map_err(|_| unfit("section", "is no field of x and y"))?;
     let reach = reach(&tape, within)?;
+    if !strand.corners().is_empty() {
+        let fits = |turn: f64| alike(&tape, turn, reach);
+        return super::mitre::mitred(strand, &flat, reach, how, &fits);
+    }
     let widest = widest(curve)?;
     if reach > REACH * widest.radius {
         let [x, y, z] = widest.place.array();
@@ -76,6 +80,30 @@ pub fn sweep(curve: &Curve, section: &Expr, within: Box3, how: Carried) -> Resul
     }
     value = value.max(coordinate(What::Away) - way.cut());
     Ok(Solid::Field { value, within: way.near.region().grown(way.cut()) })
+}
+
+/// A place of a curve and the axes of a section there, at each of some parts of its length from 0 to 1. On a closed
+/// curve the axes come home as they went, besides `how.turns`.
+///
+/// # Errors
+/// [`FormFault::Unfit`] for a curve of several strands; [`FormFault::NotFinite`].
+pub(super) fn frames(curve: &Curve, parts: &[f64], how: Carried) -> Result<Vec<[Vec3; 3]>, FormFault> {
+    let closed = only(curve)?.is_closed();
+    let way = Way::new(Near::new(curve)?, closed, how, 0.0, 1.0);
+    let at = |part: &f64| {
+        let want = way.total() * part;
+        let k = way.gone.partition_point(|g| *g <= want).clamp(1, way.gone.len() - 1) - 1;
+        let piece = &way.near.pieces()[k];
+        let (mut lo, mut hi) = (0.0, 1.0);
+        for _ in 0..40 {
+            let m = 0.5 * (lo + hi);
+            if way.gone[k] + piece.length(m) < want { lo = m } else { hi = m }
+        }
+        let foot = Foot { piece: k, part: hi, point: piece.at(hi) };
+        let ([x, y, _], _) = way.frame(&foot);
+        [foot.point, x, y]
+    };
+    Ok(parts.iter().map(at).collect())
 }
 
 /// A tube whose radius is a law in one variable, `part`, which runs along the curve from 0 to 1 by length.

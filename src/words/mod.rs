@@ -9,6 +9,7 @@ mod borrowed;
 mod call;
 mod curves;
 mod fields;
+mod films;
 mod flats;
 mod groups;
 mod joins;
@@ -55,6 +56,7 @@ pub fn all() -> impl Iterator<Item = &'static Word> {
         joins::WORDS,
         motions::WORDS,
         surfaces::WORDS,
+        films::WORDS,
         curves::WORDS,
         flats::WORDS,
         groups::WORDS,

@@ -1,7 +1,9 @@
-//! Sections carried along curves.
+//! Sections carried along curves, and curves that follow other things.
 
-use crate::form::{self, Bounded, Carried, Curve, Solid};
-use crate::value::{Angle, Fault, Form, Number, Path};
+use crate::form::{self, Bounded, Carried, Corded, Curve, Solid};
+use crate::value::{
+    Angle, Count, Fault, Fill, FlatWork, Form, Letters, List, Number, Path, Sheet, Size, Truth, Value,
+};
 
 words! { "sweeps":
     /// The solid that a flat section sweeps along a curve, turning no more than the curve makes it turn.
@@ -9,11 +11,12 @@ words! { "sweeps":
     /// The section is the cut of a solid with the plane of x and y, such as `block(8, 2, 1)`. It stands square to the
     /// curve, its y axis at the start as upright as the curve allows. On a closed curve it comes home as it went; what
     /// turn is left over is spread evenly. `turns` adds turns on the way: on a closed curve whole ones, or a part after
-    /// which the section looks the same, as half a turn of a strip. Open ends are cut square.
+    /// which the section looks the same, as half a turn of a strip. Open ends are cut square. Corners of a polyline are
+    /// mitred; `rounded` rounds them first.
     ///
     /// Source: W. Wang et al., ACM Transactions on Graphics 27 (2008) 2, doi:10.1145/1330511.1330513.
     sweep(
-        /// The curve, of one strand and without corners.
+        /// The curve, of one strand; corners only between straight stretches.
         path: Path,
         /// A solid whose cut with the plane z = 0 is carried along.
         section: Form,
@@ -24,9 +27,83 @@ words! { "sweeps":
     ) -> Solid { sweep(&path, &section, Carried { turns, angle }) }
     example { "sweep(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), block(3, 10, 1), 0.5)" }
     example { "sweep(curve(|t| [20*cos(t), 20*sin(t), 3*t], 0, 6), block(4, 6, 2))" }
+    example { "sweep(polyline([[0, 0, 0], [40, 0, 0], [40, 30, 0], [0, 30, 0]], true), block(3, 6, 1))" }
     fails { "sweep(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), block(3, 10, 1), 0.3)" => "back onto itself" }
     fails { "sweep(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), block(50, 10, 1))" => "has room for" }
     fails { "sweep(curve(|t| [t, 0, 0], 0, 9), ball(2).shift(0, 0, 5))" => "nothing is there" }
+    fails { "sweep(polyline([[0, 0, 0], [40, 0, 0], [40, 1, 0], [80, 1, 0]]), block(3, 6, 1))" => "no room for the section" }
+
+    /// A polyline with its corners rounded off by arcs.
+    rounded(
+        /// The curve, along straight lines.
+        path: Path,
+        /// Radius of the arcs.
+        radius: Size,
+    ) -> Curve { form::rounded(&path, radius) }
+    example { "rounded(polyline([[0, 0, 0], [40, 0, 0], [40, 30, 0], [0, 30, 0]], true), 6)" }
+    fails { "rounded(polyline([[0, 0, 0], [40, 0, 0], [40, 30, 0]]), 35)" => "mm can be" }
+    fails { "rounded(curve(|t| [cos(t), sin(t), 0], 0, 2*PI), 1)" => "is no polyline" }
+
+    /// The strands of a cord along a curve: side by side, swapping places by a braid word; a curve of several strands.
+    ///
+    /// On a closed curve strands run on into one another as the word has it: plaits whose word, repeated, brings every
+    /// strand home give as many strands as they have.
+    ///
+    /// Source: E. Artin, Annals of Mathematics 48 (1947) 101.
+    cord(
+        /// The curve, of one strand.
+        path: Path,
+        /// The letters, as for `braid`: `"1 -2"` is a plait of three.
+        word: Letters,
+        /// Distance of strands side by side.
+        spacing: Size,
+        /// How often the word is gone through on the way.
+        repeats: Count = 1,
+        /// Turns of the whole cord on the way.
+        turns: Number = 0,
+    ) -> Curve { form::cord(&path, &Corded { word, strands: None, spacing, repeats, turns }) }
+    example { "cord(curve(|t| [30*cos(t), 30*sin(t), 0], 0, 2*PI), \"1 -2\", 5, 12)" }
+    example { "cord(polyline([[0, 0, 0], [80, 0, 0]]), \"1 -2\", 5, 6)" }
+    fails { "cord(polyline([[0, 0, 0], [80, 0, 0]]), \"1 0\", 5)" => "the letter 0" }
+    fails { "cord(curve(|t| [30*cos(t), 30*sin(t), 0], 0, 2*PI), \"1\", 5, 4, 0.3)" => "do not bring the strands home" }
+
+    /// A curve of the plane laid on a surface: its x and y become the surface's two parameters.
+    laid(
+        /// The curve; its z is not looked at.
+        path: Path,
+        /// A surface with parameters, such as `surface`, `revolve` and `ruled` give.
+        surface: Sheet,
+    ) -> Curve { form::laid(&path, &surface) }
+    example { "laid(curve(|t| [2*t, 3*t, 0], 0, 2*PI), surface(|u, v| [(20 + 8*cos(v))*cos(u), (20 + 8*cos(v))*sin(u), 8*sin(v)], 0, 2*PI, 0, 2*PI))" }
+    fails { "laid(polyline([[0, 0, 0], [1, 1, 0]]), level(X, 0))" => "has no parameters" }
+
+    /// The solid through flat sections at given heights.
+    ///
+    /// Its cut at each height is the flat given for it. Between, distances from the outlines are mixed, so that sections
+    /// may have any form, and parts join and split on the way.
+    ///
+    /// Source: D. Levin, Mathematics of Computation 46 (1986) 379.
+    loft(
+        /// The flats, from the lowest up.
+        sections: List,
+        /// Their heights, mm, rising.
+        heights: List,
+        /// True for a solid without creases at the sections.
+        smooth: Truth = true,
+    ) -> Solid { loft(&sections, &heights, smooth) }
+    example { "loft([disc(20), disc(8), disc(16)], [0, 25, 40])" }
+    example { "loft([disc(20), rectangle(24, 24)], [0, 30], false)" }
+    fails { "loft([disc(20)], [0])" => "2 to 200" }
+    fails { "loft([disc(20), disc(8)], [10, 0])" => "must rise" }
+    fails { "loft([disc(20), 3], [0, 10])" => "holds flats" }
+}
+
+fn loft(sections: &[Value], heights: &[Value], smooth: bool) -> Result<Solid, Fault> {
+    let flats: Result<Vec<_>, _> = sections.iter().map(FlatWork::fill).collect();
+    let flats = flats.map_err(|_| Fault::new("loft: `sections` holds flats, such as `disc(20)`"))?;
+    let heights: Result<Vec<_>, _> = heights.iter().map(Number::fill).collect();
+    let heights = heights.map_err(|_| Fault::new("loft: `heights` holds numbers"))?;
+    form::loft(&flats, &heights, smooth).map_err(|fault| Fault::new(format!("loft: {fault}")))
 }
 
 fn sweep(path: &Curve, section: &Solid, how: Carried) -> Result<Solid, Fault> {

@@ -318,16 +318,26 @@ pub fn outline(flat: &Flat) -> Flat {
 /// [`FormFault::NotPositive`]; [`FormFault::Empty`] for a flat without regions.
 pub fn raise(flat: &Flat, height: f64) -> Result<Solid, FormFault> {
     positive("height", height)?;
+    let (side, (low, high)) = side(flat)?;
+    let within = Box3::new(Vec3::new(low.x, low.y, 0.0), Vec3::new(high.x, high.y, height));
+    let [_, _, z] = xyz();
+    let slab = Expr::unary(Unary::Abs, z - 0.5 * height) - 0.5 * height;
+    Ok(Solid::Field { value: side.max(slab), within })
+}
+
+/// The distance from the outline of the regions of a flat, negative within, as a formula of x and y; and the corners
+/// of their box.
+///
+/// # Errors
+/// [`FormFault::Empty`].
+pub(super) fn side(flat: &Flat) -> Result<(Expr, (Vec2, Vec2)), FormFault> {
     let loops = flat.all_regions();
     if loops.is_empty() {
         return Err(FormFault::Empty);
     }
-    let (low, high) = path_bounds(&loops);
-    let within = Box3::new(Vec3::new(low.x, low.y, 0.0), Vec3::new(high.x, high.y, height));
-    let [x, y, z] = xyz();
+    let [x, y, _] = xyz();
     let side = Expr::oracle(Arc::new(near::Signed(Locator::new(&loops))), [x, y, Expr::constant(0.0)]);
-    let slab = Expr::unary(Unary::Abs, z - 0.5 * height) - 0.5 * height;
-    Ok(Solid::Field { value: side.max(slab), within })
+    Ok((side, path_bounds(&loops)))
 }
 
 #[cfg(test)]

@@ -59,17 +59,56 @@ pub fn braid_rings(
     }
     let m = steps.len();
     let inner = (STEP * m as f64 / std::f64::consts::TAU).max(1.0);
-    let place = |step: usize, k: usize, out: f64, up: f64| {
-        let angle = std::f64::consts::TAU * (step * corners + k) as f64 / (m * corners) as f64;
+    let place = |[at, out, up]: [f64; 3]| {
+        let angle = std::f64::consts::TAU * at / (m * corners) as f64;
         let r = inner + out;
         Vec3::new(r * libm::cos(angle), r * libm::sin(angle), up)
     };
-    let mut rings = Vec::new();
+    let walks = walks(&steps, strands, corners, true);
+    Ok(walks.into_iter().map(|w| w.into_iter().map(place).collect()).collect())
+}
+
+/// The strands of a braid laid along a line of length 1: for each, places as the part of the line gone, the distance
+/// from the first strand's place, and the height, both in spacings of strands. The word is gone through `repeats` times.
+/// With `closed` the line comes home: strands that run on into one another are one, and their parts start anew with
+/// each round.
+///
+/// # Errors
+/// As for a wrong letter.
+pub fn braid_strands(
+    word: &[i64],
+    strands: Option<usize>,
+    repeats: usize,
+    closed: bool,
+) -> Result<(usize, Walks), FormFault> {
+    /// Corners to each step.
+    const CORNERS: usize = 6;
+    let (strands, once) = steps(word, strands)?;
+    if once.is_empty() {
+        return Err(unfit("word", "holds no letter"));
+    }
+    if once.len() * repeats > 10 * MOST {
+        return Err(unfit("repeats", format!("times the word is too long: at most {} steps", 10 * MOST)));
+    }
+    let steps: Vec<Vec<i64>> = (0..repeats).flat_map(|_| once.iter().cloned()).collect();
+    let all = (steps.len() * CORNERS) as f64;
+    let walks = walks(&steps, strands, CORNERS, closed);
+    let part = |w: Vec<[f64; 3]>| w.into_iter().map(|[at, out, up]| [at / all, out, up]).collect();
+    Ok((strands, walks.into_iter().map(part).collect()))
+}
+
+/// For each strand, places: how far along, how far out, how high.
+pub type Walks = Vec<Vec<[f64; 3]>>;
+
+/// Strand by strand: corners walked, distance out and height. A walk that is not closed ends with its last corner.
+fn walks(steps: &[Vec<i64>], strands: usize, corners: usize, closed: bool) -> Walks {
+    let mut all = Vec::new();
     let mut walked = vec![false; strands];
     for start in 0..strands {
-        let mut ring = Vec::new();
+        let mut walk = Vec::new();
         let mut at = start;
-        while !std::mem::replace(&mut walked[at], true) {
+        // An open strand ends elsewhere than where another starts.
+        while !closed || !std::mem::replace(&mut walked[at], true) {
             for (s, step) in steps.iter().enumerate() {
                 let letter = step.iter().find(|k| [at, at + 1].contains(&(k.unsigned_abs() as usize)));
                 let (to, up) = match letter {
@@ -83,14 +122,19 @@ pub fn braid_rings(
                     let t = k as f64 / corners as f64;
                     let gone = t * t * (3.0 - 2.0 * t);
                     let lift = 16.0 * t * t * (1.0 - t) * (1.0 - t);
-                    ring.push(place(s, k, at as f64 + (to as f64 - at as f64) * gone, up * lift));
+                    let out = at as f64 + (to as f64 - at as f64) * gone;
+                    walk.push([(s * corners + k) as f64, out, up * lift]);
                 }
                 at = to;
             }
+            if !closed {
+                walk.push([(steps.len() * corners) as f64, at as f64, 0.0]);
+                break;
+            }
         }
-        if !ring.is_empty() {
-            rings.push(ring);
+        if !walk.is_empty() {
+            all.push(walk);
         }
     }
-    Ok(rings)
+    all
 }

@@ -11,7 +11,7 @@ mod packing;
 mod table;
 
 pub use alexander::{Laurent, alexander, determinant};
-pub use braid::braid_rings;
+pub use braid::{braid_rings, braid_strands};
 pub use codes::{dowker_diagram, gauss_diagram, signed_gauss_diagram};
 pub use crossings::{Crossing, View, crossings};
 pub use diagram::Diagram;

@@ -1,0 +1,110 @@
+//! A net moved to where its area can grow no less.
+
+use super::lean::Lean;
+use super::web::Web;
+use crate::base::{Stopped, Vec3, Watch};
+
+/// Harmonic steps on the first net and on finer ones, at most; and how many go between two evenings of the net.
+const FIRST: usize = 240;
+const LATER: usize = 12;
+/// Newton steps, at most.
+const NEWTON: usize = 12;
+/// A film is at rest when mean curvature times size is nowhere more than this.
+const REST: f64 = 1e-5;
+/// The first net has come near enough to rest for Newton's steps.
+const NEAR: f64 = 0.3;
+/// A net that bends more than this after all steps is not at rest.
+const RESTLESS: f64 = 1e-2;
+
+/// How a net is to be settled.
+#[derive(Clone, Copy, Debug)]
+pub struct Stage {
+    /// Length of its edges, mm.
+    pub step: f64,
+    /// It comes from afar.
+    pub first: bool,
+    /// It must come to rest; else what the steps make of it will do.
+    pub strict: bool,
+}
+
+/// Moves the net to rest. Gives the place where it breaks when there is none.
+///
+/// # Errors
+/// [`Stopped`].
+pub fn settle(web: &mut Web, stage: Stage, watch: &dyn Watch) -> Result<Result<(), Vec3>, Stopped> {
+    let Stage { step, first, strict } = stage;
+    let size = crate::base::Box3::around(web.points.iter().copied()).size().largest();
+    if first {
+        for _ in 0..30 {
+            Lean::even(web).harmonic(web, 20);
+        }
+    }
+    let most = if first { FIRST } else { LATER };
+    for k in 0..most {
+        watch.check()?;
+        if let Some(neck) = web.even(step)
+            && first
+            && k > 5
+        {
+            return Ok(Err(neck));
+        }
+        let lean = Lean::new(web);
+        lean.harmonic(web, 40);
+        // Newton's method from time to time: it may rest already.
+        if k + 1 == most || (k % 8 == 7 && bend(web).0 * size < NEAR) {
+            let mut tried = web.clone();
+            if newton(&mut tried, size, watch)? {
+                *web = tried;
+                return Ok(Ok(()));
+            }
+        }
+    }
+    let (most, place) = bend(web);
+    Ok(if most * size < RESTLESS || !strict { Ok(()) } else { Err(place) })
+}
+
+/// Newton's steps square to the film; true when it came to rest.
+fn newton(web: &mut Web, size: f64, watch: &dyn Watch) -> Result<bool, Stopped> {
+    let mut before = bend(web).0;
+    for _ in 0..NEWTON {
+        watch.check()?;
+        if before * size < REST {
+            return Ok(true);
+        }
+        let kept = web.clone();
+        if !Lean::new(web).square(web) {
+            return Ok(false);
+        }
+        let now = bend(web).0;
+        if !(now < 0.9 * before) {
+            if before * size < RESTLESS * 0.1 {
+                *web = kept;
+                return Ok(true);
+            }
+            // A first step from afar may lead up before it leads down.
+            if !(now < 4.0 * before) {
+                return Ok(false);
+            }
+        }
+        before = now;
+    }
+    Ok(before * size < RESTLESS * 0.1)
+}
+
+/// The greatest mean curvature of the net, 1/mm, and where it is.
+/// Source: M. Meyer, M. Desbrun, P. Schröder, A. H. Barr, Visualization and Mathematics III (2003) 35; each point takes a
+/// third of the triangles round it.
+pub fn bend(web: &Web) -> (f64, Vec3) {
+    let lean = Lean::new(web);
+    let pull = lean.pull(web);
+    let mut most = (0.0, web.points[0]);
+    for (i, (g, (n, area))) in pull.iter().zip(lean.normals.iter().zip(&lean.areas)).enumerate() {
+        if web.is_free(i as u32) {
+            let h = g.dot(*n).abs() / (2.0 * area);
+            if !(h <= most.0) {
+                most = (h, web.points[i]);
+            }
+        }
+    }
+    most
+}

@@ -1,0 +1,179 @@
+use std::f64::consts::{PI, TAU};
+
+use super::*;
+use crate::base::Unwatched;
+use crate::form::{polyline, together};
+use crate::formula::{Expr, Unary};
+
+fn ring(radius: f64, z: f64) -> Curve {
+    let t = Expr::var("t");
+    let (s, c) = (Expr::unary(Unary::Sin, t.clone()), Expr::unary(Unary::Cos, t));
+    Curve::new([c * radius, s * radius, Expr::constant(z)], "t", (0.0, TAU)).unwrap()
+}
+
+fn area(surface: &Surface) -> f64 {
+    let Surface::Mesh(patch) = surface else { panic!() };
+    let mesh = patch.mesh();
+    let one = |t: usize| {
+        let [a, b, c] = mesh.corners(t);
+        0.5 * (b - a).cross(c - a).norm()
+    };
+    (0..mesh.triangles.len()).map(one).sum()
+}
+
+fn euler(surface: &Surface) -> i64 {
+    let Surface::Mesh(patch) = surface else { panic!() };
+    let mesh = patch.mesh();
+    let mut edges: Vec<[u32; 2]> =
+        mesh.triangles.iter().flat_map(|t| [[t[0], t[1]], [t[1], t[2]], [t[2], t[0]]]).collect();
+    edges.iter_mut().for_each(|e| e.sort_unstable());
+    edges.sort_unstable();
+    edges.dedup();
+    mesh.points.len() as i64 - edges.len() as i64 + mesh.triangles.len() as i64
+}
+
+fn found(curve: &Curve, edge: f64) -> Result<Surface, RopeFault> {
+    film(curve, Some(edge), &Unwatched)
+}
+
+#[test]
+fn a_flat_ring_holds_a_disc() {
+    let disc = found(&ring(10.0, 0.0), 0.7).unwrap();
+    assert!((area(&disc) / (PI * 100.0) - 1.0).abs() < 1e-3);
+    assert_eq!(euler(&disc), 1);
+}
+
+/// Source: check by the closed form: waist c with cosh(h/c)·c = 1, area 2π(c h + c² sinh(h/c) cosh(h/c)).
+#[test]
+fn two_rings_hold_a_catenoid_until_they_are_too_far_apart() {
+    for (h, area_of_one) in [(0.5, 5.991_796_975_8), (0.3, f64::NAN)] {
+        let film = found(&together(&[ring(10.0, -10.0 * h), ring(10.0, 10.0 * h)]).unwrap(), 0.5).unwrap();
+        let exact = if h == 0.5 {
+            area_of_one
+        } else {
+            // The waist, by halving.
+            let (mut a, mut b) = (0.6, 1.0f64);
+            for _ in 0..60 {
+                let c = 0.5 * (a + b);
+                if c * libm::cosh(h / c) > 1.0 { b = c } else { a = c }
+            }
+            2.0 * PI * (a * h + a * a * libm::sinh(h / a) * libm::cosh(h / a))
+        };
+        let ratio = area(&film) / (100.0 * exact);
+        assert!((ratio - 1.0).abs() < 1e-3, "{h}: {ratio}");
+        assert_eq!(euler(&film), 0);
+    }
+}
+
+/// A film between unit rings 2h apart exists for h up to 0.6627434193.
+/// Source: G. A. Bliss, Lectures on the Calculus of Variations (1946), chapter 4.
+#[test]
+fn the_catenoid_is_lost_past_its_greatest_height() {
+    let pair = |h: f64| together(&[ring(10.0, -10.0 * h), ring(10.0, 10.0 * h)]).unwrap();
+    assert!(found(&pair(0.65), 0.6).is_ok());
+    let lost = found(&pair(0.68), 0.6).unwrap_err();
+    assert!(lost.to_string().contains("breaks"), "{lost}");
+}
+
+fn closed(points: &[[f64; 3]]) -> Curve {
+    let points: Vec<Vec3> = points.iter().map(|p| Vec3::from(*p)).collect();
+    polyline(&points, true).unwrap()
+}
+
+/// Six edges of a cube, none on two others' corners: four copies are a cell of Schwarz's surface D. The quadrilateral of
+/// P has its corners where straight lines of that surface meet: 24 copies are a cell.
+/// Source: H. A. Schwarz, Gesammelte Mathematische Abhandlungen 1 (1890); areas 1.918892356757 and 2.345102884044 of the
+/// cell, after A. H. Schoen, NASA TN D-5541 (1970).
+#[test]
+fn patches_of_schwarz_have_the_published_areas() {
+    let d = closed(&[
+        [0.0, 0.0, 0.0],
+        [1.0, 0.0, 0.0],
+        [1.0, 1.0, 0.0],
+        [1.0, 1.0, 1.0],
+        [0.0, 1.0, 1.0],
+        [0.0, 0.0, 1.0],
+    ]);
+    let ratio = area(&found(&d, 0.04).unwrap()) / 1.918_892_356_757;
+    assert!((ratio - 1.0).abs() < 1e-3, "D, six edges: {ratio}");
+    let d = closed(&[[0.0, 0.0, 0.0], [1.0, 1.0, 0.0], [1.0, 0.0, 1.0], [0.0, 1.0, 1.0]]);
+    let ratio = area(&found(&d, 0.05).unwrap()) / (1.918_892_356_757 * 4.0 / 6.0);
+    assert!((ratio - 1.0).abs() < 1e-3, "D, four edges: {ratio}");
+    let p = closed(&[[0.25, 0.25, 0.25], [0.0, 0.5, 0.25], [-0.25, 0.25, 0.25], [0.0, 0.25, 0.5]]);
+    let ratio = 24.0 * area(&found(&p, 0.012).unwrap()) / 2.345_102_884_044;
+    assert!((ratio - 1.0).abs() < 1e-3, "P: {ratio}");
+}
+
+/// The border of Scherk's surface z = ln(cos x / cos y) over a square; its area over |x|, |y| ≤ 0.5 is 1.087245964.
+/// Source: H. F. Scherk, J. reine angew. Math. 13 (1835) 185; check by quadrature.
+#[test]
+fn a_skew_quadrilateral_holds_scherks_surface() {
+    let n = 24;
+    let mut points = Vec::new();
+    for side in 0..4 {
+        for k in 0..n {
+            let s = f64::from(k) / f64::from(n) - 0.5;
+            let (x, y) = [(s, -0.5), (0.5, s), (-s, 0.5), (-0.5, -s)][side];
+            points.push([x, y, libm::log(libm::cos(x) / libm::cos(y))]);
+        }
+    }
+    let ratio = area(&found(&closed(&points), 0.05).unwrap()) / 1.087_245_964;
+    assert!((ratio - 1.0).abs() < 1e-3, "{ratio}");
+}
+
+#[test]
+fn more_rings_hold_a_ball_with_holes() {
+    use crate::base::Affine;
+    use crate::form::Movable;
+    let rings: Vec<Curve> = (0..4)
+        .map(|k| {
+            let out = ring(8.0, 9.0);
+            let axis = [[1.0, 1.0, 1.0], [1.0, -1.0, -1.0], [-1.0, 1.0, -1.0], [-1.0, -1.0, 1.0]][k];
+            let to = Vec3::from(axis).unit().unwrap();
+            let up = Vec3::new(0.0, 0.0, 1.0);
+            let turn = Affine::turn(up.cross(to), libm::acos(up.dot(to))).unwrap();
+            out.moved(&turn).unwrap()
+        })
+        .collect();
+    let film = found(&together(&rings).unwrap(), 1.2).unwrap();
+    assert_eq!(euler(&film), 2 - 4);
+}
+
+#[test]
+fn what_holds_no_film_is_refused() {
+    let open = polyline(&[Vec3::ZERO, Vec3::new(1.0, 0.0, 0.0)], false).unwrap();
+    assert!(found(&open, 0.1).unwrap_err().to_string().contains("closed"));
+    assert!(found(&ring(10.0, 0.0), -1.0).is_err());
+    let t = Expr::var("t");
+    let bad = [Expr::constant(0.0) / (t.clone() * 0.0), t.clone(), t];
+    assert!(found(&Curve::new(bad, "t", (0.0, 1.0)).unwrap(), 0.1).is_err());
+}
+
+/// Euler number: strands less letters; the border is the link of the word, which its Alexander polynomial tells.
+/// Source: H. Seifert (1935); polynomials after D. Rolfsen, Knots and Links (1976), appendix C.
+#[test]
+fn seiferts_surfaces_have_the_right_genus_and_border() {
+    for (word, strands, loops, polynomial) in [
+        (&[1, 1, 1][..], 2, 1, Some(vec![1, -1, 1])),
+        (&[1, -2, 1, -2], 3, 1, Some(vec![1, -3, 1])),
+        (&[1, 1], 2, 2, None),
+        (&[1, -2, 1, -2, 1, -2], 3, 3, None),
+    ] {
+        let surface = seifert(word, None, 40.0, &Unwatched).unwrap();
+        assert_eq!(euler(&surface), strands - word.len() as i64, "{word:?}");
+        let border = crate::form::border(&surface).unwrap();
+        assert_eq!(border.strands().len(), loops);
+        if let Some(polynomial) = polynomial {
+            assert_eq!(crate::form::alexander(&border).unwrap(), polynomial, "{word:?}");
+        }
+        if word.len() == 2 {
+            // The same handedness as the braid itself, walked along the surface's edge.
+            let braid = crate::form::braided(word, None, 40.0).unwrap();
+            let sign = |c: &Curve| {
+                let all: Vec<Curve> = c.singles().collect();
+                crate::form::linking(&all[0], &all[1]).unwrap()
+            };
+            assert_eq!(sign(&border), sign(&braid));
+        }
+    }
+}

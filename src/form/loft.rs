@@ -1,0 +1,110 @@
+//! A solid through flat sections at given heights.
+
+use super::fault::{FormFault, finite, unfit};
+use super::flat::{self, Flat};
+use super::{Solid, xyz};
+use crate::base::{Box3, Vec3};
+use crate::formula::Expr;
+
+/// Most sections.
+const MOST: usize = 200;
+
+/// The solid whose cuts at given heights, mm, are given flats. Between, distances from their outlines are mixed: in
+/// straight proportion, or smoothly, by cubics whose slopes are those between the neighbours. Parts may join and split
+/// on the way.
+/// Source: D. Levin, Mathematics of Computation 46 (1986) 379 (distances of sections, mixed); E. Catmull, R. Rom, in
+/// Computer Aided Geometric Design (1974) 317 (slopes).
+///
+/// # Errors
+/// [`FormFault::Unfit`] for fewer than two sections, or heights that are not one for each and rising;
+/// [`FormFault::Empty`] for a flat without a region.
+pub fn loft(sections: &[Flat], heights: &[f64], smooth: bool) -> Result<Solid, FormFault> {
+    let n = sections.len();
+    if !(2..=MOST).contains(&n) {
+        return Err(unfit("sections", format!("has {n} flats; 2 to {MOST} can be")));
+    }
+    if heights.len() != n {
+        return Err(unfit("heights", format!("has {} numbers for {n} sections", heights.len())));
+    }
+    for h in heights {
+        finite("heights", *h)?;
+    }
+    if heights.windows(2).any(|w| w[0] >= w[1]) {
+        return Err(unfit("heights", "must rise from each to the next"));
+    }
+    let mut sides = Vec::new();
+    let mut within = Box3::EMPTY;
+    for (f, h) in sections.iter().zip(heights) {
+        let (side, (low, high)) = flat::side(f)?;
+        sides.push(side);
+        within = within.hold(Vec3::new(low.x, low.y, *h)).hold(Vec3::new(high.x, high.y, *h));
+    }
+    let [_, _, z] = xyz();
+    let mut value: Option<Expr> = None;
+    for k in (0..n - 1).rev() {
+        let piece = between(&sides, heights, k, smooth, &z);
+        value = Some(match value {
+            None => piece,
+            // Below the next height this piece, above it what comes after.
+            Some(above) => Expr::select(z.clone() - heights[k + 1], piece, above),
+        });
+    }
+    let value = value.ok_or(FormFault::Empty)?;
+    let slab = (z.clone() - heights[n - 1]).max(Expr::constant(heights[0]) - z);
+    // Smooth mixing may swing out by a part of what neighbours differ by.
+    let room = if smooth { 0.25 * within.size().largest() } else { 1e-9 * within.size().largest() };
+    let mut grown = within.grown(room);
+    (grown.min.z, grown.max.z) = (within.min.z, within.max.z);
+    Ok(Solid::Field { value: value.max(slab), within: grown })
+}
+
+/// The mix between section `k` and the next.
+fn between(sides: &[Expr], heights: &[f64], k: usize, smooth: bool, z: &Expr) -> Expr {
+    let (from, to) = (heights[k], heights[k + 1]);
+    let t = (z.clone() - from) / (to - from);
+    let (a, b) = (sides[k].clone(), sides[k + 1].clone());
+    if !smooth {
+        return a.clone() + (b - a) * t;
+    }
+    let slope = |i: usize| {
+        let (lo, hi) = (i.saturating_sub(1), (i + 1).min(sides.len() - 1));
+        (sides[hi].clone() - sides[lo].clone()) * ((to - from) / (heights[hi] - heights[lo]))
+    };
+    let (t2, t3) = (t.clone() * t.clone(), t.clone() * t.clone() * t.clone());
+    let rise = t2.clone() * 3.0 - t3.clone() * 2.0;
+    a.clone() + (b - a) * rise + slope(k) * (t3.clone() - t2.clone() * 2.0 + t) + slope(k + 1) * (t3 - t2)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::formula::Tape;
+
+    #[test]
+    fn discs_of_two_sizes_make_a_cone() {
+        let sections = [flat::disc(10.0).unwrap(), flat::disc(4.0).unwrap()];
+        let Solid::Field { value, .. } = loft(&sections, &[0.0, 12.0], false).unwrap() else { panic!() };
+        let tape = Tape::new(&value).unwrap();
+        for (r, z) in [(9.9, 0.1), (7.05, 6.0), (6.95, 6.0), (4.1, 11.0), (1.0, 13.0)] {
+            let inside = z < 12.0 && r < 10.0 - 0.5 * z;
+            assert_eq!(tape.value(Vec3::new(r, 0.0, z)) < 0.0, inside, "{r} {z}");
+        }
+        // Smooth: the middle one of three is passed without a crease.
+        let sections = [flat::disc(10.0).unwrap(), flat::disc(4.0).unwrap(), flat::disc(10.0).unwrap()];
+        let Solid::Field { value, .. } = loft(&sections, &[0.0, 10.0, 20.0], true).unwrap() else { panic!() };
+        let tape = Tape::new(&value).unwrap();
+        assert!(
+            tape.value(Vec3::new(3.999, 0.0, 10.0)) < 0.0 && tape.value(Vec3::new(4.001, 0.0, 10.0)) > 0.0
+        );
+        let slope = (tape.value(Vec3::new(4.0, 0.0, 10.001)) - tape.value(Vec3::new(4.0, 0.0, 9.999))).abs();
+        assert!(slope < 1e-5, "{slope}");
+    }
+
+    #[test]
+    fn heights_must_rise_and_fit() {
+        let two = [flat::disc(10.0).unwrap(), flat::disc(4.0).unwrap()];
+        assert!(loft(&two, &[1.0, 0.0], false).is_err());
+        assert!(loft(&two, &[1.0], false).is_err());
+        assert!(loft(&two[..1], &[1.0], false).is_err());
+    }
+}

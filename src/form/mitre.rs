@@ -1,0 +1,494 @@
+//! Corners of polylines: rounded off, or mitred when a section is carried round them.
+//!
+//! On either side of the plane that halves a corner the section goes straight on; the axes of the section are mirrored
+//! in that plane, so that both sides meet in it exactly. Source: elementary.
+
+use std::sync::Arc;
+
+use super::fault::{FormFault, positive, unfit};
+use super::spline::Spline;
+use super::sweep::Carried;
+use super::{Curve, Solid, Strand, xyz};
+use crate::base::{Box3, Interval, Vec3};
+use crate::formula::{Expr, Oracle};
+
+/// Most corners of a path that is mitred.
+const MOST: usize = 2000;
+/// A path is straight between corners when it is off by less than this part of its extent.
+const STRAIGHT: f64 = 1e-7;
+/// The largest angle that one cubic stands for, radians: it is off the arc by less than 1e-6 of the radius.
+const ARC: f64 = std::f64::consts::FRAC_PI_4;
+
+/// The corners of a path along straight lines, and whether it closes (the first is not repeated).
+fn corners(strand: &Strand) -> Result<(Vec<Vec3>, bool), FormFault> {
+    let places = strand.places();
+    let breaks = strand.breaks();
+    let points: Vec<Vec3> = breaks.iter().map(|t| places.at(*t)).collect();
+    let extent = Box3::around(points.iter().copied()).size().largest();
+    for w in breaks.windows(2) {
+        let (a, b) = (places.at(w[0]), places.at(w[1]));
+        for s in [0.3, 0.7] {
+            let m = places.at(w[0] + (w[1] - w[0]) * s);
+            let way = b - a;
+            let off = (m - a) - way * ((m - a).dot(way) / way.dot(way).max(f64::MIN_POSITIVE));
+            if !(off.norm() <= STRAIGHT * extent) {
+                let [x, y, z] = a.array();
+                let why = format!(
+                    "has corners between bent stretches, as at [{x:.2}, {y:.2}, {z:.2}]: only those of polylines can be turned"
+                );
+                return Err(unfit("path", why));
+            }
+        }
+    }
+    let closed = strand.is_closed();
+    let mut points = points;
+    if closed {
+        points.pop();
+    }
+    // Points on a straight stretch are no corners.
+    let n = points.len();
+    let keep = |i: usize| {
+        if !closed && (i == 0 || i + 1 == n) {
+            return true;
+        }
+        let (a, b) = (points[i] - points[(i + n - 1) % n], points[(i + 1) % n] - points[i]);
+        a.unit().zip(b.unit()).is_none_or(|(a, b)| (a - b).norm() > 1e-9)
+    };
+    let kept: Vec<Vec3> = (0..n).filter(|i| keep(*i)).map(|i| points[i]).collect();
+    Ok((kept, closed))
+}
+
+/// The polyline with its corners rounded off by arcs of a radius, mm.
+///
+/// # Errors
+/// [`FormFault::Unfit`] for a curve that is no polyline, a corner that turns back on itself, or a radius that a corner
+/// has no room for.
+pub fn rounded(path: &Curve, radius: f64) -> Result<Curve, FormFault> {
+    positive("radius", radius)?;
+    let strands = path.strands().iter().map(|s| rounded_strand(s, radius));
+    Curve::of(strands.collect::<Result<Vec<_>, _>>()?)
+}
+
+fn rounded_strand(strand: &Strand, radius: f64) -> Result<Strand, FormFault> {
+    if strand.breaks().len() < 2 {
+        return Err(unfit("path", "is no polyline: it has no corners to round"));
+    }
+    let (points, closed) = corners(strand)?;
+    let n = points.len();
+    let last = if closed { n } else { n - 1 };
+    let ways: Vec<Vec3> = (0..last).map(|i| points[(i + 1) % n] - points[i]).collect();
+    // How far before and after each corner its arc reaches.
+    let mut reach = vec![0.0; n];
+    let inner = if closed { 0..n } else { 1..n - 1 };
+    let mut arcs: Vec<Option<(Vec3, Vec3, f64)>> = vec![None; n];
+    for i in inner {
+        let (a, b) = (ways[(i + last - 1) % last], ways[i]);
+        let (Some(a), Some(b)) = (a.unit(), b.unit()) else { continue };
+        let angle = libm::atan2(a.cross(b).norm(), a.dot(b));
+        if std::f64::consts::PI - angle < 1e-3 {
+            return Err(no_room("turns back on itself", points[i], ""));
+        }
+        reach[i] = radius * libm::tan(0.5 * angle);
+        arcs[i] = Some((a, b, angle));
+    }
+    for (i, way) in ways.iter().enumerate() {
+        let (j, long) = ((i + 1) % n, way.norm());
+        if reach[i] + reach[j] > long * (1.0 + 1e-12) {
+            let most = radius * long / (reach[i] + reach[j]);
+            let why = format!("; between it and the next {most:.3} mm can be");
+            return Err(no_room("has no room for that radius", points[i], &why));
+        }
+    }
+    let mut pieces: Vec<([Vec3; 4], f64)> = Vec::new();
+    for (i, way) in ways.iter().enumerate() {
+        let (j, unit) = ((i + 1) % n, way.unit().unwrap_or(Vec3::ZERO));
+        let (from, to) = (points[i] + unit * reach[i], points[j] - unit * reach[j]);
+        let long = (to - from).norm();
+        if long > 1e-9 * way.norm() {
+            let third = (to - from) / 3.0;
+            pieces.push(([from, from + third, to - third, to], long));
+        }
+        if let Some((a, b, angle)) = arcs[j] {
+            arc(&mut pieces, to, (a, b), angle, radius);
+        }
+    }
+    if closed && let Some(last) = pieces.len().checked_sub(1) {
+        pieces[last].0[3] = pieces[0].0[0];
+    }
+    Ok(Spline::pieced(&pieces).into())
+}
+
+fn no_room(what: &str, at: Vec3, more: &str) -> FormFault {
+    let [x, y, z] = at.array();
+    unfit("path", format!("{what} at the corner [{x:.2}, {y:.2}, {z:.2}]{more}"))
+}
+
+/// Adds an arc that leaves `from` along `a` and ends along `b`, as cubics.
+/// Source: M. Goldapp, Computer Aided Geometric Design 8 (1991) 227.
+fn arc(pieces: &mut Vec<([Vec3; 4], f64)>, from: Vec3, (a, b): (Vec3, Vec3), angle: f64, radius: f64) {
+    // Toward the centre, square to the way.
+    let Some(inward) = (b - a * b.dot(a)).unit() else { return };
+    let centre = from + inward * radius;
+    let count = libm::ceil(angle / ARC).max(1.0) as usize;
+    let each = angle / count as f64;
+    let pull = 4.0 / 3.0 * libm::tan(each / 4.0) * radius;
+    let at = |k: usize| {
+        let (s, c) = (libm::sin(each * k as f64), libm::cos(each * k as f64));
+        (centre + (a * s - inward * c) * radius, a * c + inward * s)
+    };
+    for k in 0..count {
+        let ((p, u), (q, v)) = (at(k), at(k + 1));
+        pieces.push(([p, p + u * pull, q - v * pull, q], radius * each));
+    }
+}
+
+/// The solid that a section sweeps along a polyline, its corners mitred. `fits` tells whether the section turned by an
+/// angle is itself; `reach` is how far it has points.
+///
+/// # Errors
+/// [`FormFault::Unfit`] when a corner is too sharp, a stretch too short or another stretch too near for the section, when
+/// it comes home turned, or for turns.
+pub(super) fn mitred(
+    strand: &Strand,
+    section: &Expr,
+    reach: f64,
+    how: Carried,
+    fits: &dyn Fn(f64) -> bool,
+) -> Result<Solid, FormFault> {
+    if how.turns != 0.0 {
+        return Err(unfit("turns", "cannot be taken round corners: round them first, with `rounded`"));
+    }
+    let (points, closed) = corners(strand)?;
+    if points.len() > MOST {
+        return Err(unfit("path", format!("has {} corners; {MOST} can be mitred", points.len())));
+    }
+    let way = Arc::new(Way::new(points, closed, reach, how.angle, fits)?);
+    let coordinate = |what| Expr::oracle(Arc::new(Local { way: way.clone(), what }), xyz());
+    let mut value = section.with(&[("x", coordinate(What::Across)), ("y", coordinate(What::Up))]);
+    if !closed {
+        value = value.max(coordinate(What::Beyond));
+    }
+    value = value.max(coordinate(What::Away) - way.cut);
+    let within = Box3::around(way.points.iter().copied()).grown(way.cut);
+    Ok(Solid::Field { value, within })
+}
+
+/// A polyline with frames along its stretches.
+#[derive(Debug)]
+struct Way {
+    points: Vec<Vec3>,
+    closed: bool,
+    /// Direction, section's axes and length of each stretch.
+    on: Vec<Vec3>,
+    x: Vec<Vec3>,
+    y: Vec<Vec3>,
+    long: Vec<f64>,
+    /// Length gone at the start of each stretch.
+    gone: Vec<f64>,
+    /// How far away coordinates are used, mm.
+    cut: f64,
+}
+
+impl Way {
+    fn new(
+        points: Vec<Vec3>,
+        closed: bool,
+        reach: f64,
+        angle: f64,
+        fits: &dyn Fn(f64) -> bool,
+    ) -> Result<Self, FormFault> {
+        let n = points.len();
+        let count = if closed { n } else { n - 1 };
+        let ways: Vec<Vec3> = (0..count).map(|i| points[(i + 1) % n] - points[i]).collect();
+        let on: Vec<Vec3> = ways.iter().filter_map(|w| w.unit()).collect();
+        let long: Vec<f64> = ways.iter().map(|w| w.norm()).collect();
+        let up = [Vec3::new(0.0, 0.0, 1.0), Vec3::new(0.0, 1.0, 0.0)]
+            .into_iter()
+            .find(|z| z.dot(on[0]).abs() < 0.99)
+            .unwrap_or(Vec3::new(0.0, 1.0, 0.0));
+        let up = (up - on[0] * up.dot(on[0])).unit().unwrap_or(up);
+        let (s, c) = (libm::sin(angle.to_radians()), libm::cos(angle.to_radians()));
+        let across = up.cross(on[0]);
+        let (mut x, mut y) = (vec![across * c + up * s], vec![up * c - across * s]);
+        let mirrored = |v: Vec3, a: Vec3, b: Vec3| {
+            let m = (a + b).unit().unwrap_or(a);
+            v - m * (2.0 * v.dot(m))
+        };
+        for k in 1..count + usize::from(closed) {
+            let (a, b) = (on[k - 1], on[k % count]);
+            x.push(mirrored(x[k - 1], a, b));
+            y.push(mirrored(y[k - 1], a, b));
+        }
+        if closed {
+            let (hx, hy) = (x.pop(), y.pop());
+            let left = hx.zip(hy).map_or(0.0, |(hx, _)| libm::atan2(hx.dot(y[0]), hx.dot(x[0])));
+            if left.abs() > 1e-9 && !fits(left) {
+                let why = format!(
+                    "comes home turned by {:.2} degrees after its corners: round them first, with `rounded`",
+                    left.to_degrees()
+                );
+                return Err(unfit("path", why));
+            }
+        }
+        let gone = long.iter().scan(0.0, |sum, l| Some(std::mem::replace(sum, *sum + l))).collect();
+        let mut made = Self { points, closed, on, x, y, long, gone, cut: 0.0 };
+        made.cut = made.room(reach)?;
+        Ok(made)
+    }
+
+    /// How far away coordinates may be used: past the tips of the mitres, before another stretch is nearer.
+    fn room(&self, reach: f64) -> Result<f64, FormFault> {
+        let (n, count) = (self.points.len(), self.on.len());
+        let mut tip = reach;
+        let mut taken = vec![0.0; n];
+        let inner = if self.closed { 0..n } else { 1..n - 1 };
+        for i in inner {
+            let (a, b) = (self.on[(i + count - 1) % count], self.on[i]);
+            let half = 0.5 * libm::atan2(a.cross(b).norm(), a.dot(b));
+            if half > 1.4 {
+                return Err(no_room("is too sharp to be mitred", self.points[i], ""));
+            }
+            tip = tip.max(reach / libm::cos(half));
+            taken[i] = reach * libm::tan(half);
+        }
+        for i in 0..count {
+            if taken[i] + taken[(i + 1) % n] > self.long[i] {
+                let why = format!("; the stretch after it is {:.3} mm long", self.long[i]);
+                return Err(no_room("has no room for the section", self.points[i], &why));
+            }
+        }
+        let mut near = f64::INFINITY;
+        for i in 0..count {
+            for j in i + 2..count {
+                if self.closed && i == 0 && j == count - 1 {
+                    continue;
+                }
+                let d = self.apart(i, j);
+                if d < near {
+                    near = d;
+                    if 0.5 * near <= tip * 1.001 {
+                        let why = format!("; another stretch passes {near:.3} mm away");
+                        return Err(no_room("has no room for the section", self.points[i], &why));
+                    }
+                }
+            }
+        }
+        Ok(0.5 * (tip + (0.5 * near).min(2.0 * tip)))
+    }
+
+    /// The distance of two stretches.
+    /// Source: C. Ericson, Real-Time Collision Detection (2005), section 5.1.9.
+    fn apart(&self, i: usize, j: usize) -> f64 {
+        let (p, q) = (self.points[i], self.points[j]);
+        let (u, v, r) = (self.on[i], self.on[j], p - q);
+        let (b, c, f) = (u.dot(v), u.dot(r), v.dot(r));
+        let det = 1.0 - b * b;
+        let s = if det > 1e-12 { ((b * f - c) / det).clamp(0.0, self.long[i]) } else { 0.0 };
+        let t = (b * s + f).clamp(0.0, self.long[j]);
+        let s = (b * t - c).clamp(0.0, self.long[i]);
+        (p + u * s - q - v * t).norm()
+    }
+
+    /// The stretch that a point belongs to, and its distance from the path.
+    fn stretch(&self, p: Vec3) -> (usize, f64, Vec3) {
+        let count = self.on.len();
+        let mut best = (0, f64::INFINITY, p);
+        for k in 0..count {
+            let along = (p - self.points[k]).dot(self.on[k]).clamp(0.0, self.long[k]);
+            let foot = self.points[k] + self.on[k] * along;
+            let d = (p - foot).norm();
+            if d < best.1 * (1.0 - 1e-12) {
+                best = (k, d, foot);
+            }
+        }
+        // Outside a corner both its stretches are as near: the plane that halves it decides.
+        let (mut k, d, foot) = best;
+        let next = if k + 1 < count { Some(k + 1) } else { self.closed.then_some(0) };
+        let before = if k > 0 { Some(k - 1) } else { self.closed.then(|| count - 1) };
+        let along = (p - self.points[k]).dot(self.on[k]);
+        let beyond = |a: usize, b: usize| (p - self.points[b]).dot(self.on[a] + self.on[b]) > 0.0;
+        if let Some(next) = next.filter(|_| along > 0.5 * self.long[k]) {
+            if beyond(k, next) {
+                k = next;
+            }
+        } else if let Some(before) = before.filter(|_| along <= 0.5 * self.long[k])
+            && !beyond(before, k)
+        {
+            k = before;
+        }
+        (k, d, foot)
+    }
+}
+
+/// What is told of a point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum What {
+    Across,
+    Up,
+    Away,
+    /// How far beyond an open end; negative before it.
+    Beyond,
+}
+
+#[derive(Debug)]
+struct Local {
+    way: Arc<Way>,
+    what: What,
+}
+
+impl Local {
+    fn read(&self, p: Vec3) -> (f64, Vec3, f64, usize) {
+        let way = &self.way;
+        let (k, away, foot) = way.stretch(p);
+        let off = p - way.points[k];
+        let (value, slope) = match self.what {
+            What::Across => (off.dot(way.x[k]), way.x[k]),
+            What::Up => (off.dot(way.y[k]), way.y[k]),
+            What::Away => (away, (p - foot).unit().unwrap_or(Vec3::new(0.0, 0.0, 1.0))),
+            What::Beyond => {
+                let last = way.on.len() - 1;
+                let gone = way.gone[k] + off.dot(way.on[k]);
+                let total = way.gone[last] + way.long[last];
+                if gone < 0.5 * total { (-gone, -way.on[k]) } else { (gone - total, way.on[k]) }
+            }
+        };
+        (value, slope, away, k)
+    }
+}
+
+impl Oracle for Local {
+    fn sample(&self, p: Vec3) -> (f64, Vec3) {
+        let (value, slope, ..) = self.read(p);
+        (value, slope)
+    }
+
+    fn bounds(&self, region: Box3) -> Interval {
+        if !region.is_finite() {
+            return if self.what == What::Away { Interval::new(0.0, f64::INFINITY) } else { Interval::ALL };
+        }
+        let (value, _, away, k) = self.read(region.centre());
+        let half = region.size().norm() * 0.5 * (1.0 + 1e-9) + 1e-9 * away;
+        match self.what {
+            What::Away => Interval::new((value - half).max(0.0), value + half),
+            // Across a corner the length gone leaps by what the mitre takes.
+            What::Beyond => {
+                let leap = if self.way.on.len() > 1 { 2.0 * (away + half) } else { 0.0 };
+                let ends = k == 0 || k + 1 == self.way.on.len();
+                let near = value > -0.25 * self.way.long[k].min(self.way.long[0]);
+                let leap = if ends && near { 0.0 } else { leap };
+                Interval::new(value - half - leap, value + half + leap)
+            }
+            _ if away + half < self.way.cut => Interval::new(value - half, value + half),
+            _ => Interval::new(-(away + half), away + half),
+        }
+    }
+
+    fn steepest(&self) -> f64 {
+        1.0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::form::{polyline, sweep, widest};
+    use crate::formula::{Tape, Unary};
+
+    fn bar(x: f64, y: f64) -> (Expr, Box3) {
+        let abs = |n: &str| Expr::unary(Unary::Abs, Expr::var(n));
+        let far = Vec3::new(x, y, 1.0);
+        ((abs("x") - x).max(abs("y") - y), Box3::new(-far, far))
+    }
+
+    fn square(closed: bool) -> Curve {
+        let p = [[-10.0, -10.0, 0.0], [10.0, -10.0, 0.0], [10.0, 10.0, 0.0], [-10.0, 10.0, 0.0]];
+        polyline(&p.map(Vec3::from), closed).unwrap()
+    }
+
+    /// A square frame with mitred corners is a square with a square hole.
+    #[test]
+    fn a_mitred_frame_has_square_corners() {
+        let (section, within) = bar(1.5, 2.0);
+        let Solid::Field { value, within: region } =
+            sweep(&square(true), &section, within, Carried::default()).unwrap()
+        else {
+            panic!()
+        };
+        let tape = Tape::new(&value).unwrap();
+        for i in 0..4000 {
+            let k = f64::from(i);
+            let p = Vec3::new(14.0 * (k * 0.71).sin(), 14.0 * (k * 1.37).cos(), 3.0 * (k * 0.37).sin());
+            let far = p.x.abs().max(p.y.abs());
+            let exact = ((far - 10.0).abs() - 1.5).max(p.z.abs() - 2.0);
+            if exact.abs() > 1e-9 {
+                assert_eq!(tape.value(p) < 0.0, exact < 0.0, "{p:?}: {} {exact}", tape.value(p));
+            }
+        }
+        assert!(region.holds(Vec3::new(11.4, 11.4, 1.9)));
+        // An open one ends square.
+        let (section, within) = bar(1.5, 2.0);
+        let open = sweep(&square(false), &section, within, Carried::default()).unwrap();
+        let Solid::Field { value, .. } = open else { panic!() };
+        let tape = Tape::new(&value).unwrap();
+        assert!(
+            tape.value(Vec3::new(-9.9, -10.0, 0.0)) < 0.0 && tape.value(Vec3::new(-10.1, -10.0, 0.0)) > 0.0
+        );
+        assert!(
+            tape.value(Vec3::new(11.4, -11.4, 1.9)) < 0.0 && tape.value(Vec3::new(11.6, -11.4, 1.9)) > 0.0
+        );
+    }
+
+    #[test]
+    fn bounds_hold_every_value() {
+        let (section, within) = bar(1.5, 2.0);
+        let Solid::Field { value, .. } = sweep(&square(false), &section, within, Carried::default()).unwrap()
+        else {
+            panic!()
+        };
+        let tape = Tape::new(&value).unwrap();
+        for i in 0..300 {
+            let k = f64::from(i);
+            let c = Vec3::new(14.0 * (k * 0.71).sin(), 14.0 * (k * 1.37).cos(), 3.0 * (k * 0.37).sin());
+            let half = Vec3::splat(0.2 + (k * 0.9).sin().abs());
+            let b = tape.bounds(Box3::new(c - half, c + half));
+            for j in 0..30 {
+                let s = f64::from(j);
+                let p = c + Vec3::new(
+                    (s * 1.7).sin() * half.x,
+                    (s * 2.3).cos() * half.y,
+                    (s * 0.9).sin() * half.z,
+                );
+                let v = tape.value(p);
+                assert!(b.lo <= v && v <= b.hi, "{i}: {v} {b:?}");
+            }
+        }
+    }
+
+    /// Four straight sides and one full circle.
+    #[test]
+    fn rounded_corners_are_arcs() {
+        let round = rounded(&square(true), 3.0).unwrap();
+        let exact = 4.0 * 14.0 + std::f64::consts::TAU * 3.0;
+        assert!((round.length() - exact).abs() < 1e-4, "{} {exact}", round.length());
+        assert!((widest(&round).unwrap().radius - 3.0).abs() < 1e-2, "{}", widest(&round).unwrap().radius);
+        assert!(round.is_closed());
+        assert!(rounded(&square(true), 11.0).unwrap_err().to_string().contains("10.000 mm can be"));
+    }
+
+    #[test]
+    fn what_cannot_be_mitred_is_refused() {
+        let says = |points: &[[f64; 3]], closed: bool, x: f64| {
+            let points: Vec<Vec3> = points.iter().map(|p| Vec3::from(*p)).collect();
+            let (section, within) = bar(x, 0.5);
+            let how = Carried::default();
+            sweep(&polyline(&points, closed).unwrap(), &section, within, how).unwrap_err().to_string()
+        };
+        // A stretch shorter than its mitres, a path that comes near itself, and a skew one that comes home turned.
+        let short = [[0.0, 0.0, 0.0], [20.0, 0.0, 0.0], [20.0, 1.0, 0.0], [40.0, 1.0, 0.0]];
+        assert!(says(&short, false, 2.0).contains("no room"));
+        let near = [[0.0, 0.0, 0.0], [20.0, 0.0, 0.0], [20.0, 4.0, 0.0], [0.0, 4.0, 0.0]];
+        assert!(says(&near, false, 1.9).contains("another stretch"));
+        let skew = [[0.0, 0.0, 0.0], [20.0, 0.0, 0.0], [20.0, 20.0, 0.0], [20.0, 20.0, 20.0]];
+        assert!(says(&skew, true, 1.0).contains("comes home turned"));
+    }
+}
