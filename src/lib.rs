@@ -4,6 +4,7 @@ pub mod base;
 pub mod check;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod craft;
 pub mod export;
 pub mod form;
 pub mod formula;

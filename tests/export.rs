@@ -254,3 +254,31 @@ fn glb_reads_back_in_metres_with_y_up() {
     let names: Vec<_> = document.nodes().filter_map(|n| n.name().map(str::to_owned)).collect();
     assert_eq!(names, ["ring & tide", "block"]);
 }
+
+/// A plate with a hole, to be cut, and a curve, to be scored, in every format of flat work; read back in
+/// `tests/outside/check_flats.py`.
+#[test]
+fn flat_work_is_left_for_other_readers() {
+    use ogee::base::Vec2;
+    use ogee::export::{FlatFormat, flat_file};
+    use ogee::form::flat::{self, Flat, Meaning, Path, Segment};
+    let corners = [[-200.0, -150.0], [200.0, -150.0], [200.0, 150.0], [-200.0, 150.0]].map(Vec2::from);
+    let plate = flat::difference(&flat::polygon(&corners, 20.0).unwrap(), &flat::disc(60.0).unwrap());
+    let [a, b, c, d] = [[-150.0, -120.0], [-50.0, 60.0], [50.0, -160.0], [150.0, -100.0]].map(Vec2::from);
+    let fold = Path { pieces: vec![Segment::Cubic(a, b, c, d)], closed: false };
+    let folds = Flat::of_lines(vec![fold]).on_layer("folds", Meaning::Score);
+    let both = flat::union(&plate, &folds);
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("export");
+    for format in FlatFormat::ALL {
+        let bytes = flat_file(format, &both, &Meta { title: TITLE.into(), ..Meta::default() }).unwrap();
+        assert_eq!(
+            bytes,
+            flat_file(format, &both, &Meta { title: TITLE.into(), ..Meta::default() }).unwrap()
+        );
+        fs::create_dir_all(&folder).unwrap();
+        fs::write(folder.join(format!("plate.{}", format.extension())), &bytes).unwrap();
+    }
+    let far = flat::disc(1e6).unwrap();
+    assert!(flat_file(FlatFormat::Pdf, &far, &Meta::default()).is_err());
+    assert!(flat_file(FlatFormat::HpGl, &far, &Meta::default()).is_err());
+}

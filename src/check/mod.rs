@@ -2,6 +2,7 @@
 //!
 //! A rule that has not been looked at is told as `unknown`; no finding claims that something is safe.
 
+mod cutting;
 mod laws;
 mod size;
 
@@ -35,7 +36,7 @@ pub struct Finding {
     pub measured: Option<f64>,
     /// What it may be at most or must be, in `unit`.
     pub limit: Option<f64>,
-    /// The unit of both: `mm`, `mm³`, or nothing for a count.
+    /// The unit of both: `mm`, `mm²`, `mm³`, `%`, or nothing for a count.
     pub unit: &'static str,
     /// Where, mm.
     pub place: Option<[f64; 3]>,
@@ -68,6 +69,11 @@ pub fn findings(mesh: &Mesh, stated: &Stated) -> Vec<Finding> {
         ..Finding::new(Severity::Unknown)
     });
     found
+}
+
+/// Everything that is known to look at in flat work made ready for a machine, in a fixed order.
+pub fn flat_findings(work: &crate::form::flat::Prepared) -> Vec<Finding> {
+    cutting::findings(work)
 }
 
 /// The gravest of the findings; `Pass` when there is none.

@@ -99,7 +99,7 @@ pub struct Make {
     /// The folder to write into; made if missing
     #[arg(long, short, value_name = "DIR")]
     pub output: PathBuf,
-    /// A mesh format: 3mf, stl, ply, obj or glb; repeat for more [default: 3mf and stl]
+    /// A format: 3mf, stl, ply, obj, glb of solids, svg, dxf, pdf, plt of flats; repeat for more [default: 3mf, stl, svg, dxf]
     #[arg(long = "format", value_name = "FORMAT", value_delimiter = ',')]
     pub formats: Vec<String>,
     #[command(flatten)]

@@ -10,7 +10,7 @@ use super::outcome::{Complaint, FINDING_FAILS, Stop};
 use super::progress::Progress;
 use super::{disk, host};
 use crate::check::{Severity, gravest};
-use crate::export::Format;
+use crate::export::{FlatFormat, Format};
 use crate::job::Outcome;
 
 /// What to write, and where.
@@ -19,24 +19,31 @@ pub struct Order<'a> {
     pub folder: &'a Path,
     /// Formats; 3MF and STL when empty.
     pub formats: &'a [Format],
+    /// Formats of flat work; SVG and DXF when empty.
+    pub flats: &'a [FlatFormat],
     /// Options shared with other commands.
     pub shared: &'a Shared,
 }
 
 /// Makes what was given.
 pub fn run(make: &Make) -> Result<u8, Stop> {
-    let formats = make.formats.iter().map(|name| format(name)).collect::<Result<Vec<_>, _>>()?;
+    let (mut formats, mut flats) = (Vec::new(), Vec::new());
+    for name in &make.formats {
+        match (Format::named(name), FlatFormat::named(name)) {
+            (Some(format), _) => formats.push(format),
+            (_, Some(format)) => flats.push(format),
+            _ => return Err(unknown(name)),
+        }
+    }
     let given = host::Given::of(&make.what)?;
     let outcome = host::language(&make.shared, given.path.as_deref())?.run(&given.text)?;
-    write(&outcome, &Order { folder: &make.output, formats: &formats, shared: &make.shared })
+    write(&outcome, &Order { folder: &make.output, formats: &formats, flats: &flats, shared: &make.shared })
 }
 
-fn format(name: &str) -> Result<Format, Stop> {
-    Format::named(name).ok_or_else(|| {
-        let known: Vec<&str> = Format::ALL.iter().map(|format| format.extension()).collect();
-        Complaint::new(format!("there is no format `{name}`"), format!("there are {}", known.join(", ")))
-            .into()
-    })
+fn unknown(name: &str) -> Stop {
+    let solids = Format::ALL.iter().map(|format| format.extension());
+    let known: Vec<&str> = solids.chain(FlatFormat::ALL.iter().map(|format| format.extension())).collect();
+    Complaint::new(format!("there is no format `{name}`"), format!("there are {}", known.join(", "))).into()
 }
 
 /// Writes every file of a run, and tells what was found.
@@ -44,7 +51,8 @@ pub fn write(outcome: &Outcome, order: &Order) -> Result<u8, Stop> {
     let progress = Progress::new(!order.shared.quiet && io::stderr().is_terminal());
     let formats = if order.formats.is_empty() { &[Format::ThreeMf, Format::Stl] } else { order.formats };
     let made = outcome.view(host::tolerance(order.shared)?, &progress)?;
-    let files = outcome.files(made, formats)?;
+    let flats = if order.flats.is_empty() { &FlatFormat::USUAL } else { order.flats };
+    let files = outcome.files(made, formats, flats)?;
     drop(progress);
     let mut names = Vec::new();
     for (name, bytes) in &files.files {
@@ -69,11 +77,15 @@ pub fn write(outcome: &Outcome, order: &Order) -> Result<u8, Stop> {
         }
         for one in &outcome.flats {
             writeln!(out, "{}", one.line())?;
+            for finding in one.findings().iter().filter(|finding| finding.severity >= Severity::Note) {
+                writeln!(out, "  {:?}: {}", finding.severity, finding.sentence)?;
+            }
         }
         for name in &names {
             writeln!(out, "wrote {name}")?;
         }
     }
-    let fails = files.made.iter().any(|one| gravest(&one.findings) == Severity::Fail);
+    let fails = files.made.iter().any(|one| gravest(&one.findings) == Severity::Fail)
+        || outcome.flats.iter().any(|one| gravest(&one.findings()) == Severity::Fail);
     Ok(if fails { FINDING_FAILS } else { 0 })
 }

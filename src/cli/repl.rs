@@ -199,7 +199,7 @@ impl Repl {
         }
         make::write(
             self.last()?,
-            &make::Order { folder: Path::new(rest), formats: &[], shared: &self.shared },
+            &make::Order { folder: Path::new(rest), formats: &[], flats: &[], shared: &self.shared },
         )
         .map(|_| ())
     }

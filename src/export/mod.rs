@@ -96,6 +96,9 @@ pub enum ExportFault {
     /// More points or triangles than the format can count.
     #[error("too large: the format counts to {0}")]
     TooLarge(u32),
+    /// The work is wider than the format can hold.
+    #[error("too large for `{0}`: that holds {1} at most")]
+    TooWide(&'static str, &'static str),
     /// The archive could not be put together.
     #[error("the archive could not be written: {0}")]
     Archive(String),

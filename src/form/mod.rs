@@ -36,6 +36,7 @@ mod surface;
 mod sweep;
 pub mod tiling;
 mod tube;
+mod unfold;
 mod weierstrass;
 
 pub use cord::{Corded, cord, laid};
@@ -65,6 +66,7 @@ pub use solid::{Solid, blend, difference, intersection, union};
 pub use surface::{Surface, border, clip, sheet, wall};
 pub use sweep::{Carried, sweep, tube_by_law};
 pub use tube::tube;
+pub use unfold::{NetAsk, unfold};
 pub use weierstrass::{Chart, Data as WeierstrassData, weierstrass};
 
 use crate::formula::Expr;

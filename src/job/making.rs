@@ -175,7 +175,12 @@ impl Outcome {
     ///
     /// # Errors
     /// When a piece cannot be made or written, and when there is none.
-    pub fn files(&self, made: Vec<Made>, formats: &[Format]) -> Result<Files, Fault> {
+    pub fn files(
+        &self,
+        made: Vec<Made>,
+        formats: &[Format],
+        flat_formats: &[FlatFormat],
+    ) -> Result<Files, Fault> {
         if made.is_empty() && self.flats.is_empty() {
             return Err(Fault::new("nothing to make: the text ends in no solid and no flat").hint(
                 "a surface or curve needs a thickness, such as .wall(2); a script makes pieces by make(\"name\", solid)",
@@ -191,12 +196,12 @@ impl Outcome {
                 files.push((format!("{}.{}", one.name, format.extension()), bytes));
             }
         }
-        for one in &self.flats {
-            let meta = self.meta(&one.name, None);
-            for format in FlatFormat::ALL {
-                let bytes = export::flat_file(format, &one.flat, &meta)
-                    .map_err(|fault| Fault::new(format!("{}: {fault}", one.name)))?;
-                files.push((format!("{}.{}", one.name, format.extension()), bytes));
+        for (name, flat) in self.flats.iter().flat_map(FlatPiece::sheets) {
+            let meta = self.meta(&name, None);
+            for format in flat_formats {
+                let bytes = export::flat_file(*format, &flat, &meta)
+                    .map_err(|fault| Fault::new(format!("{name}: {fault}")))?;
+                files.push((format!("{name}.{}", format.extension()), bytes));
             }
         }
         if !(made.is_empty() || self.flats.is_empty()) {
@@ -209,7 +214,7 @@ impl Outcome {
         let mut report =
             json!({ "head": self.head, "said": self.said, "settings": self.settings(), "pieces": shapes });
         if !self.flats.is_empty() {
-            report["flats"] = self.flats.iter().map(FlatPiece::json).collect();
+            report["flats"] = self.flats.iter().flat_map(FlatPiece::json_of_sheets).collect();
         }
         files.push(("report.json".into(), format!("{report:#}\n").into_bytes()));
         files.push(("script.ogee".into(), self.script.clone().into_bytes()));
@@ -283,7 +288,15 @@ fn push_piece(out: &mut String, made: &Made) {
         made.mesh.triangles.len(),
         rounded(made.tolerance.mm()),
     );
-    for finding in &made.findings {
+    push_findings(out, &made.findings);
+    for line in &made.said {
+        *out += &format!("\n{line}\n");
+    }
+}
+
+/// Findings as rows of a table.
+pub(super) fn push_findings(out: &mut String, findings: &[Finding]) {
+    for finding in findings {
         let severity = match finding.severity {
             Severity::Pass => "pass",
             Severity::Note => "note",
@@ -292,9 +305,6 @@ fn push_piece(out: &mut String, made: &Made) {
         };
         let mend = if finding.mend.is_empty() { String::new() } else { format!("; {}", finding.mend) };
         *out += &format!("| {} | {severity} | {}{mend} |\n", finding.rule, finding.sentence);
-    }
-    for line in &made.said {
-        *out += &format!("\n{line}\n");
     }
 }
 

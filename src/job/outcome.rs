@@ -42,7 +42,7 @@ impl Outcome {
             _ => None,
         };
         if let Some(flat) = flat.filter(|_| none) {
-            flats.push(FlatPiece { name: file_name(&head.title), flat, process: String::new() });
+            flats.push(FlatPiece { name: file_name(&head.title), flat, process: String::new(), cut: None });
         }
         if let (true, Value::Solid(form)) = (none, &ran.value) {
             pieces.push(Piece { name: file_name(&head.title), form: form.clone(), process: String::new() });

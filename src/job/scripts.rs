@@ -32,6 +32,13 @@ pub fn scripts() -> &'static [(&'static str, &'static str)] {
         ("hat-window", include_str!("../../scripts/hat-window.ogee")),
         ("star-screen", include_str!("../../scripts/star-screen.ogee")),
         ("tide-disc", include_str!("../../scripts/tide-disc.ogee")),
+        ("moon-over-tide", include_str!("../../scripts/moon-over-tide.ogee")),
+        ("paper-seedhead", include_str!("../../scripts/paper-seedhead.ogee")),
+        ("seed-keys", include_str!("../../scripts/seed-keys.ogee")),
+        ("folded-shade", include_str!("../../scripts/folded-shade.ogee")),
+        ("ring-brooch", include_str!("../../scripts/ring-brooch.ogee")),
+        ("film-seeds", include_str!("../../scripts/film-seeds.ogee")),
+        ("rhomb-tray", include_str!("../../scripts/rhomb-tray.ogee")),
         ("net-ball", include_str!("../../scripts/net-ball.ogee")),
         ("five-cell", include_str!("../../scripts/five-cell.ogee")),
     ]

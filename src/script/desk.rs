@@ -9,6 +9,7 @@ use super::engine::{Shared, translate};
 use crate::base::{Tolerance, Watch};
 use crate::form::Solid;
 use crate::realise::{self, RealiseFault};
+use crate::shape::Mesh;
 use crate::value::{Asked, Fault, FlatPiece, Function, Piece, Source, Value};
 use crate::words::{Host, Measured};
 
@@ -57,12 +58,15 @@ impl Host for Desk<'_> {
         Ok(())
     }
 
-    fn measure(&self, solid: &Solid) -> Result<Measured, Fault> {
+    fn mesh(&self, solid: &Solid, longest: Option<f64>) -> Result<(Mesh, f64), Fault> {
         let fault = |cause| self.unmade(&cause);
         let tolerance = match self.shared.setting.tolerance {
             Some(asked) => asked,
             None => {
-                let longest = realise::extent(solid).map_err(fault)?.size().largest();
+                let longest = match longest {
+                    Some(longest) => longest,
+                    None => realise::extent(solid).map_err(fault)?.size().largest(),
+                };
                 Tolerance::new(longest / MEASURED_PARTS).ok_or_else(|| fault(RealiseFault::Empty))?
             }
         };
@@ -71,7 +75,11 @@ impl Host for Desk<'_> {
         if made.mesh.triangles.len() > most {
             return Err(Fault::new(format!("the mesh has more than the {most} triangles allowed")).as_limit());
         }
-        let found = made.mesh.measures();
+        Ok((made.mesh, tolerance.mm()))
+    }
+
+    fn measure(&self, solid: &Solid) -> Result<Measured, Fault> {
+        let found = self.mesh(solid, None)?.0.measures();
         Ok(Measured {
             volume: found.volume,
             area: found.area,

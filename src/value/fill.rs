@@ -236,6 +236,12 @@ kinds! {
             "a closed curve bounds a flat by `region`, as in `region(c)`; any level curve is a line by `trace`".into())),
         _ => Err(Want::Kind),
     };
+    /// Regions and lines of the plane, in one or several pieces.
+    FlatPieces(Vec<Flat>, "a flat, or a list of flats", false) |v| match v {
+        Value::List(items) if !items.is_empty() => items.iter().map(FlatWork::fill).collect(),
+        Value::List(_) => Err(Want::Range("must hold a flat".into())),
+        _ => FlatWork::fill(v).map(|f| vec![f]),
+    };
     /// A region of space, or of the plane.
     Body(Bodied, "a solid or a flat", false) |v| match v {
         Value::Flat(f) => Ok(Bodied::Flat(f.clone())),

@@ -11,10 +11,10 @@ mod thing;
 pub use fault::{Fault, Part, Place};
 pub(crate) use fill::got;
 pub use fill::{
-    Angle, Any, Bodied, Body, Choice, Count, Degrees, Direction, Factor, FieldLike, Fill, FlatWork, Form,
-    Formula, Formulated, Law, Lengthy, List, Long, Maybe, Mm, Motions, Names, Number, Options, Path,
-    PathLike, PlanePath, Point, Portion, Positive, RadiusLaw, Sheet, Size, Stretch, Struts, Text, Thing,
-    Tiles, Truth, Want, Whole,
+    Angle, Any, Bodied, Body, Choice, Count, Degrees, Direction, Factor, FieldLike, Fill, FlatPieces,
+    FlatWork, Form, Formula, Formulated, Law, Lengthy, List, Long, Maybe, Mm, Motions, Names, Number,
+    Options, Path, PathLike, PlanePath, Point, Portion, Positive, RadiusLaw, Sheet, Size, Stretch, Struts,
+    Text, Thing, Tiles, Truth, Want, Whole,
 };
 pub use listed::{Code, Curves, Letters, Points};
 pub use nearest::nearest;

@@ -1,6 +1,9 @@
 //! What a script asks to have made, and what it lets others change.
 
+use std::sync::Arc;
+
 use super::Value;
+use crate::form::flat::Prepared;
 use crate::form::{Flat, Solid};
 
 /// Something to make.
@@ -23,6 +26,8 @@ pub struct FlatPiece {
     pub flat: Flat,
     /// How it is to be made, in the script's words; empty when it does not say.
     pub process: String,
+    /// The paths for a machine, when it was made ready for one.
+    pub cut: Option<Arc<Prepared>>,
 }
 
 /// A value that the script lets others change.

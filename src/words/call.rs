@@ -7,6 +7,7 @@ use crate::form::net::Net;
 use crate::form::tiling::Tiling;
 use crate::form::{Curve, Flat, FormFault, Group, Solid, Surface};
 use crate::formula::Expr;
+use crate::shape::Mesh;
 use crate::value::{Asked, Fault, Fill, FlatPiece, Function, Part, Piece, Value, Want, got, nearest};
 
 /// What a word may ask of the run it is part of.
@@ -36,6 +37,12 @@ pub trait Host {
     /// # Errors
     /// It cannot be realised, or not within the limits.
     fn measure(&self, solid: &Solid) -> Result<Measured, Fault>;
+    /// A mesh of a solid at the run's tolerance, and that tolerance, mm. Where the run has none, it is a part of `longest`
+    /// mm, or of the solid's longest extent.
+    ///
+    /// # Errors
+    /// It cannot be realised, or not within the limits.
+    fn mesh(&self, solid: &Solid, longest: Option<f64>) -> Result<(Mesh, f64), Fault>;
     /// A line said to whoever runs the script.
     fn say(&self, line: String);
     /// Who is told how far long work is, and says when it should stop.

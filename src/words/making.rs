@@ -80,12 +80,8 @@ fn param(
 }
 
 fn make(host: &dyn Host, name: &str, form: Bodied, process: &str) -> Result<Value, Fault> {
-    let fits = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_');
-    if name.trim().is_empty() || name.len() > 100 || !name.chars().all(fits) {
-        let what = format!("make: `name` is made of letters, digits, spaces, `-` and `_`, got \"{name}\"");
-        return Err(Fault::new(what).part(Part::Argument(0)));
-    }
-    let (name, process) = (name.trim().to_owned(), process.to_owned());
+    let name = self::name("make", name)?;
+    let process = process.to_owned();
     match form {
         Bodied::Solid(form) => {
             let piece = Piece { name, form, process };
@@ -93,9 +89,19 @@ fn make(host: &dyn Host, name: &str, form: Bodied, process: &str) -> Result<Valu
             Ok(Value::Piece(Arc::new(piece)))
         }
         Bodied::Flat(flat) => {
-            let piece = FlatPiece { name, flat, process };
+            let piece = FlatPiece { name, flat, process, cut: None };
             host.make_flat(&piece)?;
             Ok(Value::FlatPiece(Arc::new(piece)))
         }
     }
+}
+
+/// The name of a piece, which names its files.
+pub(super) fn name(word: &str, name: &str) -> Result<String, Fault> {
+    let fits = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_');
+    if name.trim().is_empty() || name.len() > 100 || !name.chars().all(fits) {
+        let what = format!("{word}: `name` is made of letters, digits, spaces, `-` and `_`, got \"{name}\"");
+        return Err(Fault::new(what).part(Part::Argument(0)));
+    }
+    Ok(name.trim().to_owned())
 }

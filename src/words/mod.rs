@@ -8,6 +8,7 @@ mod declare;
 mod borrowed;
 mod call;
 mod curves;
+mod cutting;
 mod fields;
 mod films;
 mod flats;
@@ -66,6 +67,7 @@ pub fn all() -> impl Iterator<Item = &'static Word> {
         knots::WORDS,
         sweeps::WORDS,
         ropes::WORDS,
+        cutting::WORDS,
         making::WORDS,
         measures::WORDS,
     ]

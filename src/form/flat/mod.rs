@@ -5,24 +5,36 @@
 
 mod biarc;
 mod combine;
+mod corners;
+mod cut;
 mod draw;
+mod letters;
 mod lines;
 mod motion;
 mod near;
+mod nest;
 mod parallel;
 mod path;
 mod segment;
+mod shadow;
+mod thin;
 
 use std::sync::Arc;
 
 pub use biarc::arcs;
 pub use combine::{Fill, Rule, combine};
+pub use corners::{filleted, simplified};
+pub use cut::{Ask, Doubled, Prepared, Sheet, prepare};
 pub use draw::{disc, polygon, polyline, region, regular, trace};
+pub use letters::letters;
 pub(in crate::form) use motion::through;
 pub use near::Locator;
+pub use nest::nested;
 pub use parallel::{Corners, Ends};
 pub use path::{Path, bounds as path_bounds};
 pub use segment::{Round, Segment};
+pub use shadow::{section, shadow};
+pub use thin::Narrow;
 
 use super::fault::{FormFault, positive};
 use super::{Solid, xyz};

@@ -12,6 +12,18 @@ use crate::form::motion::{Movable, SpaceMap};
 /// How far arcs that stand in for a curve may lie from it before an inversion, as a part of the extent.
 const CURVE: f64 = 1e-6;
 
+impl Flat {
+    /// The image under a motion that keeps the plane z = 0.
+    pub(super) fn carried(&self, by: &Affine) -> Self {
+        let mirrors = by.rows[0].x * by.rows[1].y - by.rows[0].y * by.rows[1].x < 0.0;
+        let loops = |paths: &[Path]| {
+            let moved = paths.iter().map(|p| p.moved(by));
+            if mirrors { moved.map(|p| p.reversed()).collect() } else { moved.collect::<Vec<_>>() }
+        };
+        self.each_layer(|l| (loops(&l.loops), l.lines.iter().map(|p| p.moved(by)).collect()))
+    }
+}
+
 impl Movable for Flat {
     fn moved(&self, by: &Affine) -> Result<Self, FormFault> {
         let keeps = |tilt: f64, size: f64| tilt.abs() <= 1e-12 * size;
@@ -19,12 +31,7 @@ impl Movable for Flat {
         if !(keeps(by.rows[2].x, size) && keeps(by.rows[2].y, size) && by.shift.z == 0.0) {
             return Err(FormFault::WrongKind { act: "a motion out of the plane z = 0", kind: "a flat" });
         }
-        let mirrors = by.rows[0].x * by.rows[1].y - by.rows[0].y * by.rows[1].x < 0.0;
-        let loops = |paths: &[Path]| {
-            let moved = paths.iter().map(|p| p.moved(by));
-            if mirrors { moved.map(|p| p.reversed()).collect() } else { moved.collect::<Vec<_>>() }
-        };
-        Ok(self.each_layer(|l| (loops(&l.loops), l.lines.iter().map(|p| p.moved(by)).collect())))
+        Ok(self.carried(by))
     }
 
     fn mapped(&self, by: &SpaceMap) -> Result<Self, FormFault> {

@@ -1,0 +1,297 @@
+//! Flat work made ready for a machine: kerf by side, what lies within before what is round it, shared edges once,
+//! islands bridged, overcut, mirrored, marked, laid out on sheets. Lengths are mm.
+//!
+//! What comes out is for the middle of the tool, on layers named by what they are for. What was met on the way (doubled
+//! lines, islands, what the kerf eats up) is kept for whoever checks.
+
+mod bridge;
+mod kerf;
+mod knife;
+mod marks;
+mod order;
+mod overlap;
+
+use std::sync::Arc;
+
+pub use overlap::Doubled;
+
+use super::nest::{Laid, nest};
+use super::path::Path;
+use super::thin::{Narrow, gap_between, least_width, thinnest};
+use super::{Flat, Layer, Meaning, regions};
+use crate::base::Vec2;
+use crate::craft::Cutting;
+use crate::form::FormFault;
+
+/// Lines nearer than this, mm, are one line.
+const SAME: f64 = 0.01;
+
+/// What is wished beside the process.
+#[derive(Clone, Debug, Default)]
+pub struct Ask {
+    /// How many bridges hold each island; 0 for none.
+    pub bridges: usize,
+    /// Mirrored, as film is that is transferred face down.
+    pub mirror: bool,
+    /// Three registration marks outside the work.
+    pub marks: bool,
+    /// A number on every piece.
+    pub labels: bool,
+    /// A box so far outside the work, with cross cuts through the waste; 0 for none.
+    pub weed: f64,
+    /// Folds cut as dashes, two long and one free.
+    pub perforate: bool,
+    /// Paths for the axis of a drag knife instead of its tip.
+    pub swivel: bool,
+    /// Width and height of the sheets to lay pieces out on.
+    pub sheet: Option<Vec2>,
+    /// In how many directions a piece may be turned on the sheet: 1 keeps it as it is.
+    pub turns: usize,
+}
+
+/// One sheet, ready.
+#[derive(Clone, Debug)]
+pub struct Sheet {
+    /// What should come out of the machine.
+    pub wanted: Flat,
+    /// Where the middle of the tool goes, in order: the layers for files.
+    pub paths: Flat,
+    /// Area of the pieces over that of the sheet; nothing without a sheet.
+    pub used: Option<f64>,
+    /// Pieces on it.
+    pub pieces: usize,
+    /// Lines that were given more than once and are cut once.
+    pub doubled: Vec<Doubled>,
+    /// Edges that two pieces share, cut once: their length.
+    pub shared: f64,
+    /// The longest stretch where cuts run side by side too near, and the length of all such.
+    pub crowded: Option<(Doubled, f64)>,
+    /// Area that belongs to several pieces, mm².
+    pub overlap: f64,
+    /// Places of holes and pieces that the kerf eats up.
+    pub vanished: Vec<Vec2>,
+    /// The thinnest place.
+    pub thinnest: Option<Narrow>,
+    /// The narrowest gap.
+    pub gap: Option<Narrow>,
+    /// The smallest piece: its least width, and a point of it.
+    pub smallest: Option<(f64, Vec2)>,
+    /// The smallest hole: its least width, and a point of it.
+    pub hole: Option<(f64, Vec2)>,
+    /// The smallest radius of hollow arcs, and where; 0 at a hollow corner.
+    pub hollow: Option<(f64, Vec2)>,
+    /// Number of pieces too small for a label.
+    pub unlabelled: usize,
+}
+
+/// Flat work ready for a machine.
+#[derive(Clone, Debug)]
+pub struct Prepared {
+    /// How it is cut.
+    pub process: Cutting,
+    /// What was wished.
+    pub ask: Ask,
+    /// The sheets.
+    pub sheets: Vec<Sheet>,
+    /// Islands that fall out: a point of each, as the work was given.
+    pub islands: Vec<Vec2>,
+    /// Bridges built.
+    pub bridges: usize,
+}
+
+impl Prepared {
+    /// What should come out of the machine, sheets side by side.
+    pub fn wanted(&self) -> Flat {
+        let mut next = 0.0;
+        let mut all = Vec::new();
+        for sheet in &self.sheets {
+            let b = sheet.wanted.bounds();
+            let to = crate::base::Affine::shift(crate::base::Vec3::new(next - b.min.x, 0.0, 0.0));
+            let moved = if self.sheets.len() == 1 { sheet.wanted.clone() } else { sheet.wanted.carried(&to) };
+            next += (b.max.x - b.min.x) * 1.06;
+            all.push(moved);
+        }
+        match all.len() {
+            1 => all.remove(0),
+            _ => super::all(&all),
+        }
+    }
+}
+
+/// Prepares pieces for a process.
+///
+/// # Errors
+/// [`FormFault::Empty`] when nothing is to be cut; [`FormFault::Unfit`] when a piece does not fit on the sheet.
+pub fn prepare(parts: &[Flat], process: &Cutting, ask: &Ask) -> Result<Prepared, FormFault> {
+    let mut parts: Vec<Flat> = parts.iter().filter(|p| !p.is_empty()).cloned().collect();
+    if parts.is_empty() {
+        return Err(FormFault::Empty);
+    }
+    let (mut found, mut bridges) = (Vec::new(), 0);
+    for part in &mut parts {
+        *part = part.each_layer(|layer| {
+            if layer.meaning != Meaning::Cut {
+                return (layer.loops.to_vec(), layer.lines.to_vec());
+            }
+            let mut loops = layer.loops.to_vec();
+            if ask.bridges > 0 {
+                let (held, built) = bridge::bridged(&loops, ask.bridges, process.bridge);
+                (loops, bridges) = (held, bridges + built);
+            }
+            found.extend(bridge::places(&loops));
+            (loops, layer.lines.to_vec())
+        });
+    }
+    let laid: Vec<Laid> = match ask.sheet {
+        None => vec![Laid { parts, used: None }],
+        Some(size) => {
+            let pieces = if parts.len() == 1 { parts[0].pieces() } else { parts };
+            nest(&pieces, size, (process.gap, process.margin), ask.turns.max(1))?
+        }
+    };
+    let sheets = laid.into_iter().map(|l| sheet(&l, process, ask)).collect::<Result<_, _>>()?;
+    Ok(Prepared { process: process.clone(), ask: ask.clone(), sheets, islands: found, bridges })
+}
+
+/// One sheet of pieces.
+fn sheet(laid: &Laid, process: &Cutting, ask: &Ask) -> Result<Sheet, FormFault> {
+    let mut wanted = super::all(&laid.parts);
+    if let Some(size) = ask.sheet {
+        let corners = [Vec2::ZERO, Vec2::new(size.x, 0.0), size, Vec2::new(0.0, size.y)];
+        let edge = Flat::of_lines(vec![Path::polygon(&corners)]).on_layer(SHEET, Meaning::Draw);
+        wanted = super::all(&[edge, wanted]);
+    }
+    let cuts = |flat: &Flat| -> Vec<Layer> {
+        flat.layers().iter().filter(|l| l.meaning == Meaning::Cut).cloned().collect()
+    };
+    let pieces: Vec<Vec<Path>> = laid.parts.iter().flat_map(&cuts).flat_map(|l| regions(&l.loops)).collect();
+    let lines: Vec<Path> = laid.parts.iter().flat_map(cuts).flat_map(|l| l.lines.to_vec()).collect();
+    let loops: Vec<Path> = pieces.iter().flatten().cloned().collect();
+    let offset = kerf::offset(&pieces, process.kerf);
+    if !offset.seams.is_empty() {
+        let seams = Flat::of_lines(offset.seams.clone()).on_layer("cut", Meaning::Cut);
+        wanted = super::all(&[wanted, seams]);
+    }
+    // Lines that lie on an outline are cut with it: compare them where the outline was drawn, not where it is cut.
+    let (kept, mut doubled) = overlap::once(&[loops.clone(), lines].concat(), SAME);
+    let shared: f64 = offset.seams.iter().map(Path::length).sum();
+    let (lines, of_loops) = split_lines(&kept, &loops);
+    doubled.drain(..of_loops.min(doubled.len()));
+    let all = [offset.loops.clone(), offset.seams.clone(), lines].concat();
+    let (once, again) = overlap::once(&all, SAME);
+    doubled.extend(again);
+    let crowded = overlap::side_by_side(&once, process.spacing);
+    let mut out = Sheet {
+        paths: Flat::default(),
+        used: laid.used,
+        pieces: pieces.len(),
+        doubled,
+        shared,
+        crowded,
+        overlap: offset.overlap,
+        vanished: offset.vanished,
+        thinnest: thinnest(&pieces, process.strip),
+        gap: gap_between(&loops, &offset.groups, process.kerf.max(process.spacing)),
+        smallest: least(&loops, 1.0),
+        hole: least(&loops, -1.0),
+        hollow: hollow(&loops),
+        unlabelled: 0,
+        wanted,
+    };
+    let mut layers = others(&out.wanted, ask.perforate);
+    if ask.labels {
+        let (label, missing) = marks::numbers(&pieces);
+        out.unlabelled = missing;
+        out.wanted = super::all(&[out.wanted.clone(), Flat::of_layers(label.clone())]);
+        layers.extend(label);
+    }
+    layers.extend(tool_paths(once, process, ask));
+    if ask.weed > 0.0 {
+        layers.push(marks::weeding(&loops, ask.weed));
+    }
+    if ask.marks {
+        layers.insert(0, marks::registration(&Flat::of_layers(layers.clone())));
+    }
+    layers.retain(|l| !(l.loops.is_empty() && l.lines.is_empty()));
+    let paths = Flat::of_layers(layers);
+    out.paths = if ask.mirror { marks::mirrored(&paths) } else { paths };
+    if out.paths.is_empty() { Err(FormFault::Empty) } else { Ok(out) }
+}
+
+/// What of the kept paths are lines and not loops, and how many stretches were left out of the loops (shared edges,
+/// which are told elsewhere).
+fn split_lines(kept: &[Path], loops: &[Path]) -> (Vec<Path>, usize) {
+    let (alone, again) = overlap::once(loops, SAME);
+    (kept[alone.len().min(kept.len())..].to_vec(), again.len())
+}
+
+/// The cutting layers, in order.
+fn tool_paths(paths: Vec<Path>, process: &Cutting, ask: &Ask) -> [Layer; 2] {
+    let (mut inner, mut outer) = (Vec::new(), Vec::new());
+    for (depth, path) in order::ordered(paths) {
+        let open = !path.closed;
+        let mut path = knife::overcut(&path, process.overcut);
+        if ask.swivel {
+            path = knife::axis(&path, process.offset);
+        }
+        // Open cuts come before the outline, which frees the piece.
+        if depth > 0 || open { inner.push(path) } else { outer.push(path) }
+    }
+    [("cut-inner", inner), ("cut-outer", outer)].map(|(name, lines)| Layer {
+        name: name.into(),
+        meaning: Meaning::Cut,
+        loops: Arc::new([]),
+        lines: lines.into(),
+    })
+}
+
+/// The layers that are not cut, folds as dashes where that is wished.
+fn others(wanted: &Flat, perforate: bool) -> Vec<Layer> {
+    let layers = wanted.layers().iter().filter(|l| l.meaning != Meaning::Cut && &*l.name != SHEET);
+    layers
+        .map(|l| match l.meaning {
+            Meaning::Score if perforate => {
+                let paths = l.loops.iter().chain(l.lines.iter());
+                let dashes: Vec<Path> = paths.flat_map(marks::dashes).collect();
+                Layer { loops: Arc::new([]), lines: dashes.into(), ..l.clone() }
+            }
+            _ => l.clone(),
+        })
+        .collect()
+}
+
+/// The layer that shows the sheet in pictures; it does not go to files.
+pub(super) const SHEET: &str = "sheet";
+
+/// The loop of one sense with the least width: the width, and a point of it.
+fn least(loops: &[Path], sense: f64) -> Option<(f64, Vec2)> {
+    let those = loops.iter().filter(|p| p.area() * sense > 0.0);
+    those.map(|p| (least_width(p), p.pieces[0].at(0.5))).min_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// The smallest radius at which the outline bends into the piece, and where; 0 at a hollow corner.
+fn hollow(loops: &[Path]) -> Option<(f64, Vec2)> {
+    let mut best: Option<(f64, Vec2)> = None;
+    let mut put = |r: f64, p: Vec2| {
+        if best.is_none_or(|b| r < b.0) {
+            best = Some((r, p));
+        }
+    };
+    for path in loops {
+        for (i, piece) in path.pieces.iter().enumerate() {
+            let next = &path.pieces[(i + 1) % path.pieces.len()];
+            let (u, v) = (piece.direction(true), next.direction(false));
+            // The region lies to the left: a turn to the right is hollow.
+            if u.cross(v) < -0.17 || u.dot(v) < -0.999 {
+                put(0.0, piece.end());
+            }
+            if let Some(round) = piece.round().filter(|r| r.sweep < 0.0) {
+                put(round.radius, piece.at(0.5));
+            }
+        }
+    }
+    best
+}
+
+#[cfg(test)]
+mod tests;
