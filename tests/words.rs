@@ -306,6 +306,21 @@ fn measures_agree_with_closed_forms() {
             "volume(curve(|t| [20*cos(t), 20*sin(t), t], 0, 6).tube(|s| 1 + 3*s))",
             PI * 42.0 * 401f64.sqrt() + PI * 130.0 / 3.0,
         ),
+        // Mitres take from the inside of a corner what they add outside.
+        (
+            "volume(sweep(polyline([[0, 0, 0], [40, 0, 0], [40, 30, 0], [0, 30, 0]], true), block(3, 6, 1)))",
+            2520.0,
+        ),
+        (
+            "length(rounded(polyline([[0, 0, 0], [40, 0, 0], [40, 30, 0], [0, 30, 0]], true), 6))",
+            92.0 + 12.0 * PI,
+        ),
+        ("volume(loft([disc(20), disc(8)], [0, 30], false))", PI * 10.0 * (400.0 + 160.0 + 64.0)),
+        // A disc with a round rim; P. Guldin again.
+        (
+            "volume(film(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), 3).wall(6))",
+            2400.0 * PI + 2.0 * PI * (20.0 + 4.0 / PI) * 4.5 * PI,
+        ),
         ("length(polyline([[0, 0, 0], [3, 4, 0], [3, 4, 5]], true))", 10.0 + 50f64.sqrt()),
         ("curvature(curve(|t| [6*cos(t), 2*sin(t), 0], 0, 2*PI))", 1.5),
         ("torsion(curve(|t| [3*cos(t), 3*sin(t), 4*t], 0, 9), 2)", 0.16),

@@ -59,9 +59,9 @@ pub fn clip(surface: &Surface, by: &Solid) -> Result<Surface, FormFault> {
 /// # Errors
 /// [`FormFault::NotPositive`].
 pub fn wall(surface: &Surface, thickness: f64) -> Result<Solid, FormFault> {
-    let half = 0.5 * positive("thickness", thickness)?;
+    positive("thickness", thickness)?;
     match surface {
-        Surface::Mesh(patch) => Ok(patch.wall(half)),
+        Surface::Mesh(patch) => Ok(patch.wall(thickness)),
         Surface::Clipped(inner, by) if matches!(**inner, Surface::Mesh(_)) => {
             super::intersection(&wall(inner, thickness)?, by)
         }

@@ -41,5 +41,15 @@ pub fn scripts() -> &'static [(&'static str, &'static str)] {
         ("rhomb-tray", include_str!("../../scripts/rhomb-tray.ogee")),
         ("net-ball", include_str!("../../scripts/net-ball.ogee")),
         ("five-cell", include_str!("../../scripts/five-cell.ogee")),
+        ("saddle-weight", include_str!("../../scripts/saddle-weight.ogee")),
+        ("six-mouths", include_str!("../../scripts/six-mouths.ogee")),
+        ("tide-fork", include_str!("../../scripts/tide-fork.ogee")),
+        ("square-to-round", include_str!("../../scripts/square-to-round.ogee")),
+        ("trefoil-sail", include_str!("../../scripts/trefoil-sail.ogee")),
+        ("ring-sail", include_str!("../../scripts/ring-sail.ogee")),
+        ("drop-vase", include_str!("../../scripts/drop-vase.ogee")),
+        ("plaited-bangle", include_str!("../../scripts/plaited-bangle.ogee")),
+        ("seedhead-frame", include_str!("../../scripts/seedhead-frame.ogee")),
+        ("star-beaker", include_str!("../../scripts/star-beaker.ogee")),
     ]
 }

@@ -33,7 +33,7 @@ words! { "curves":
 
     /// The solid of every point nearer to a curve than the radius.
     ///
-    /// Where the tube would meet itself it is one with itself. With a function for the radius, the tube is round in
+    /// Where the tube would meet itself it is one with itself, which is said with the place. With a function for the radius, the tube is round in
     /// every cut square to the curve; it must not meet itself then.
     tube with host(
         /// The curve, open or closed, of one strand or several.
@@ -129,11 +129,34 @@ words! { "curves":
 fn tube(host: &dyn Host, path: &Curve, radius: &Law) -> Result<Solid, Fault> {
     let told = |fault: FormFault| Fault::new(format!("tube: {fault}"));
     match radius {
-        Law::Constant(radius) => form::tube(path, *radius).map_err(told),
+        Law::Constant(radius) => {
+            let made = form::tube(path, *radius).map_err(told)?;
+            say_where_it_meets_itself(host, path, *radius);
+            Ok(made)
+        }
         Law::Function(law) => {
             let traced = trace::components(host, "tube", law, &[("s", (0.0, 1.0))], 1)?;
             form::tube_by_law(path, &traced[0], "s").map_err(told)
         }
+    }
+}
+
+/// Says where a tube is one with itself, if it is. Corners, which every tube closes over, are passed over.
+fn say_where_it_meets_itself(host: &dyn Host, path: &Curve, radius: f64) {
+    /// Curves of more strands are not looked at: the look would take longer than the tube.
+    const FEW: usize = 64;
+    if path.strands().len() > FEW {
+        return;
+    }
+    if let Ok(widest) = form::widest(path)
+        && radius > widest.radius * (1.0 + 1e-6)
+        && widest.radius > 0.0
+    {
+        let [x, y, z] = widest.place.array().map(|c| libm::round(c * 100.0) / 100.0 + 0.0);
+        host.say(format!(
+            "tube: it is one with itself near [{x}, {y}, {z}], where the curve has room for {:.2} mm",
+            widest.radius
+        ));
     }
 }
 

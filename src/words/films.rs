@@ -134,6 +134,9 @@ fn complex(host: &dyn Host, formula: &Formulated) -> Result<Expr, Fault> {
         }
         Formulated::Text(text) => {
             let mut values = BTreeMap::from([("i".to_owned(), Value::Field(Expr::var("i")))]);
+            // A text that is one number for every z is a formula here too.
+            let alone = (!text.contains('z')).then(|| format!("0 z + ({text})"));
+            let text = alone.as_deref().unwrap_or(text);
             let reading = read(host, "weierstrass", text, &values)?;
             let Read::Field { value, .. } = &reading.kind else {
                 return Err(Fault::new("weierstrass: `g` and `dh` are each one formula of z"));

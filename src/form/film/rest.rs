@@ -7,6 +7,9 @@ use crate::base::{Stopped, Vec3, Watch};
 /// Harmonic steps on the first net and on finer ones, at most; and how many go between two evenings of the net.
 const FIRST: usize = 240;
 const LATER: usize = 12;
+/// The same where a net need only be fair.
+const FAIR: usize = 4;
+const FAIR_LATER: usize = 1;
 /// Newton steps, at most.
 const NEWTON: usize = 12;
 /// A film is at rest when mean curvature times size is nowhere more than this.
@@ -23,7 +26,7 @@ pub struct Stage {
     pub step: f64,
     /// It comes from afar.
     pub first: bool,
-    /// It must come to rest; else what the steps make of it will do.
+    /// It must come to rest; else what a few steps make of it will do.
     pub strict: bool,
 }
 
@@ -39,7 +42,12 @@ pub fn settle(web: &mut Web, stage: Stage, watch: &dyn Watch) -> Result<Result<(
             Lean::even(web).harmonic(web, 20);
         }
     }
-    let most = if first { FIRST } else { LATER };
+    let most = match (first, strict) {
+        (true, true) => FIRST,
+        (false, true) => LATER,
+        (true, false) => FAIR,
+        (false, false) => FAIR_LATER,
+    };
     for k in 0..most {
         watch.check()?;
         if let Some(neck) = web.even(step)
@@ -51,7 +59,7 @@ pub fn settle(web: &mut Web, stage: Stage, watch: &dyn Watch) -> Result<Result<(
         let lean = Lean::new(web);
         lean.harmonic(web, 40);
         // Newton's method from time to time: it may rest already.
-        if k + 1 == most || (k % 8 == 7 && bend(web).0 * size < NEAR) {
+        if strict && (k + 1 == most || (k % 8 == 7 && bend(web).0 * size < NEAR)) {
             let mut tried = web.clone();
             if newton(&mut tried, size, watch)? {
                 *web = tried;
@@ -60,6 +68,10 @@ pub fn settle(web: &mut Web, stage: Stage, watch: &dyn Watch) -> Result<Result<(
         }
     }
     let (most, place) = bend(web);
+    // A net that breaks may run away; the place told lies among the loops.
+    let held = (0..web.points.len()).filter(|i| !web.is_free(*i as u32)).map(|i| web.points[i]);
+    let loops = crate::base::Box3::around(held);
+    let place = if loops.holds(place) { place } else { loops.centre() };
     Ok(if most * size < RESTLESS || !strict { Ok(()) } else { Err(place) })
 }
 

@@ -28,7 +28,7 @@ const MOST: usize = 100;
 const HALVINGS: u32 = 2;
 
 /// A fair surface of little area on the closed braid of a word, orientable, its longest side `size` mm: a film on discs one
-/// above the other, joined by bands with half a turn. Strands and letters as for a braid; its Euler number is
+/// above the other, joined by bands with half a turn; where that film would break, some way toward it. Strands and letters as for a braid; its Euler number is
 /// the number of strands less that of letters.
 /// Source: H. Seifert, Mathematische Annalen 110 (1935) 571.
 ///
@@ -57,7 +57,13 @@ pub fn seifert(
     let border = hang(&mut web)?;
     let loops = Loops::new(&border)?;
     let step = std::f64::consts::TAU * radius(word.len()) / (word.len() * (RIM + WIDE)) as f64;
-    match settled(web, &loops, Plan { step: step.max(0.25), halvings: HALVINGS, strict: false }, watch)? {
+    let plan = Plan { step: step.max(0.25), halvings: HALVINGS, strict: true };
+    // Where a film would break, a few steps toward it make a fair surface that does not.
+    let made = match settled(web.clone(), &loops, plan, watch)? {
+        Ok(web) => Ok(web),
+        Err(_) => settled(web, &loops, Plan { strict: false, ..plan }, watch)?,
+    };
+    match made {
         Ok(web) => Ok(fit(&super::surface(&web, &loops, border), size)?),
         Err(place) => Err(broken(place).into()),
     }

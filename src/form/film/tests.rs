@@ -177,3 +177,40 @@ fn seiferts_surfaces_have_the_right_genus_and_border() {
         }
     }
 }
+
+/// A wall is as thick as it says, and nothing of it lies elsewhere.
+#[test]
+fn a_wall_of_a_film_is_the_film_grown() {
+    let disc = found(&ring(10.0, 0.0), 1.0).unwrap();
+    let wall = crate::form::wall(&disc, 2.0).unwrap();
+    let crate::form::Solid::Union(parts) = &wall else { panic!() };
+    let crate::form::Solid::Field { value, within } = &parts[0] else { panic!() };
+    let tape = crate::formula::Tape::new(value).unwrap();
+    for (p, exact) in
+        [([3.0, 2.0, 0.0], -1.0), ([0.0, 5.0, 1.5], 0.5), ([12.0, 0.0, 0.0], 1.0), ([10.5, 0.0, 0.0], -0.5)]
+    {
+        assert!((tape.value(Vec3::from(p)) - exact).abs() < 2e-3, "{p:?}: {}", tape.value(Vec3::from(p)));
+    }
+    assert!(within.size().z < 2.1 && crate::form::wall(&disc, 0.0).is_err());
+}
+
+/// Between unequal rings, coaxial: a part of the same catenoid. Between a helix and its axis: the helicoid.
+/// Source: J. Plateau, Statique expérimentale et théorique des liquides (1873); closed forms of both areas.
+#[test]
+fn films_between_other_known_borders() {
+    let (a, b) = (-0.3f64, 0.7f64);
+    let rings = together(&[ring(a.cosh(), a), ring(b.cosh(), b)]).unwrap();
+    let part = |z: f64| PI * (z + z.sinh() * z.cosh());
+    let ratio = area(&found(&rings, 0.06).unwrap()) / (part(b) - part(a));
+    assert!((ratio - 1.0).abs() < 1e-3, "catenoid: {ratio}");
+    let n = 48;
+    let mut points: Vec<[f64; 3]> = (0..=n)
+        .map(|k| {
+            let v = PI * f64::from(k) / f64::from(n);
+            [v.cos(), v.sin(), v]
+        })
+        .collect();
+    points.extend([[0.0, 0.0, PI], [0.0, 0.0, 0.0]]);
+    let ratio = area(&found(&closed(&points), 0.08).unwrap()) / (0.5 * PI * (2f64.sqrt() + 1f64.asinh()));
+    assert!((ratio - 1.0).abs() < 1e-3, "helicoid: {ratio}");
+}

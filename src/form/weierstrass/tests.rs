@@ -72,21 +72,7 @@ fn the_catenoid_closes_and_the_helicoid_does_not() {
 fn the_trinoid_has_its_area_and_closes_round_its_ends() {
     let f = Expr::binary(Binary::Pow, power(3.0) - 1.0, Expr::constant(-2.0));
     let whole = data(power(2.0), f.clone() * power(2.0), (0.0, 0.5));
-    let tape = places(&whole);
-    // Gauss's rule in the radius, the trapezoid rule round: exact to many digits.
-    let mut area = 0.0;
-    for k in 0..24 {
-        for (x, w) in GAUSS {
-            let (h, n) = (0.5 / 24.0, 96);
-            let r = h * (f64::from(k) + 0.5 + 0.5 * x);
-            for j in 0..n {
-                let out = at(&tape, r, TAU * f64::from(j) / f64::from(n));
-                // Conformal: the area element is the square of the rate by u, times r.
-                let rate = out[3].powi(2) + out[4].powi(2) + out[5].powi(2);
-                area += 0.5 * w * h * r * rate * TAU / f64::from(n);
-            }
-        }
-    }
+    let area = area(&whole);
     assert!((area - 0.208_082_917_5).abs() < 1e-9, "{area}");
     // The ends lie on the unit circle; the loops round them close.
     weierstrass(&data(power(2.0), f * power(2.0), (0.0, 1.6))).unwrap();
@@ -153,4 +139,43 @@ fn bend(place: &dyn Fn(i64, i64) -> Vec3) -> f64 {
         normal += across;
     }
     pull.dot(normal.unit().unwrap()).abs() / (2.0 * area)
+}
+
+/// The area over a ring of the plane, by Gauss's rule in the radius and the trapezoid rule round.
+fn area(data: &Data) -> f64 {
+    let tape = places(data);
+    let ((from, to), n, m) = (data.ranges[0], 24, 64);
+    let h = (to - from) / f64::from(n);
+    let mut sum = 0.0;
+    for k in 0..n {
+        for (x, w) in GAUSS {
+            let r = from + h * (f64::from(k) + 0.5 + 0.5 * x);
+            for j in 0..m {
+                let out = at(&tape, r, TAU * f64::from(j) / f64::from(m));
+                // Conformal: the area element is the square of the rate by u, times r.
+                let rate = out[3].powi(2) + out[4].powi(2) + out[5].powi(2);
+                sum += 0.5 * w * h * r * rate * TAU / f64::from(m);
+            }
+        }
+    }
+    sum
+}
+
+/// Areas in closed form, or by quadrature of the classical formulas.
+/// Source: A. Gray, Modern Differential Geometry (1998); J. C. C. Nitsche, Lectures on Minimal Surfaces (1989).
+#[test]
+fn areas_of_classical_surfaces() {
+    let k = Expr::constant;
+    for (name, data, wanted) in [
+        ("Enneper, r ≤ 1", data(z(), z() * 2.0, (0.0, 1.0)), 7.330_382_858),
+        ("Enneper, r ≤ 2", data(z(), z() * 2.0, (0.0, 2.0)), 129.852_496),
+        // z is the root of the classical parameter, so that once round is twice round there.
+        ("Bour", data(z(), power(2.0) * 4.0, (0.0, 1.0)), 17.0 * std::f64::consts::PI / 3.0),
+        ("Richmond", data(power(2.0), k(1.0), (0.5, 1.0)), 3.792_000_508),
+        ("catenoid, |z| ≤ 1", data(z(), k(1.0) / z(), (libm::exp(-1.0), libm::exp(1.0))), 17.677_303_320),
+        ("catenoid, |z| ≤ ½", data(z(), k(1.0) / z(), (libm::exp(-0.5), libm::exp(0.5))), 6.833_596_090),
+    ] {
+        let found = area(&data);
+        assert!((found - wanted).abs() < 1e-8 * wanted.abs(), "{name}: {found}, wanted {wanted}");
+    }
 }
