@@ -3,6 +3,7 @@
 //! Bad numbers are refused where a form is built ([`FormFault`]); inside, they are assumed gone. A [`Solid`] and a
 //! [`Surface`] are trees that [`Solid::lower`] and [`Surface::sheet`] turn into plain expressions.
 
+mod body;
 mod complex;
 mod cord;
 mod curve;

@@ -232,9 +232,10 @@ impl fmt::Display for Value {
                 }
                 f.write_str(" }")
             }
-            Self::Group(group) => {
-                write!(f, "the {} {}, {} motions", group.kind().name(), group.name(), group.order())
-            }
+            Self::Group(group) => match group.order() {
+                0 => write!(f, "the {} {}", group.kind().name(), group.name()),
+                n => write!(f, "the {} {}, {n} motions", group.kind().name(), group.name()),
+            },
             Self::Tiling(tiling) => write!(f, "the tiling {}, {} tiles", tiling.name(), tiling.tiles().len()),
             Self::Net(net) => {
                 write!(

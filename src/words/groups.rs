@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use crate::base::Vec3;
-use crate::form::Form;
 use crate::form::group::{self, CellAsk, FRIEZE, Group, GroupFault, Kind, Reach, WALLPAPER, settings};
+use crate::form::{Field, Form};
 use crate::value::{Any, Fault, Motions, Part, Thing, Value, nearest};
 
 words! { "groups":
@@ -16,20 +16,29 @@ words! { "groups":
     /// motions such as `["-y, x, z", "x, y, -z"]` generates a group. Of names that several share, wallpapers come before
     /// friezes, and `"C2"` is Schoenflies': `"frieze p2mg"` and `"space C2"` choose. `×` and `∞` may be typed `x` and `oo`.
     ///
-    /// Source: International Tables for Crystallography A, B and E; J. H. Conway, D. H. Huson, Struct. Chem. 13 (2002) 247.
+    /// Mirrors make a group by Coxeter's diagram (`"[4,3,4]"`) or by the matrix of their angles: `[[1,5,2],[5,1,3],[2,3,1]]`,
+    /// with 0 for mirrors that do not meet. Three that close no group of the sphere or the plane make one of the hyperbolic
+    /// plane, in a disc (`"*732"`); four through a point make one of four dimensions (`"[3,4,3]"`), seen in space by
+    /// stereographic projection, for `fold` and `domain`.
+    ///
+    /// Source: International Tables for Crystallography A, B and E; J. H. Conway, D. H. Huson, Struct. Chem. 13 (2002) 247;
+    /// H. S. M. Coxeter, Regular Polytopes (1973), chapter 11.
     group(
-        /// The symbol, a number from 1 to 230, or a list of motions.
+        /// The symbol, a number from 1 to 230, a list of motions, or a matrix of mirrors.
         symbol: Any,
         /// Edge of the cell, mm, or edges and angles: `#{ a: 20, b: 30, gamma: 100 }`. What is left out follows from
-        /// the group.
+        /// the group. In the hyperbolic plane, radius of the disc; in four dimensions, of the sphere.
         cell: Any = 10,
     ) -> Group { named(&symbol, &cell) }
     example { "group(\"p4gm\", 20)" }
     example { "group(\"*532\")" }
     example { "group(\"Ia-3d\", 40)" }
+    example { "group([[1, 4, 2, 2], [4, 1, 3, 2], [2, 3, 1, 4], [2, 2, 4, 1]], 20)" }
     fails { "group(\"p5m\")" => "did you mean" }
     fails { "group(231)" => "numbers from 1 to 230" }
     fails { "group(\"p4mm\", #{ a: 5, b: 6 })" => "a = b and right angles" }
+    fails { "group(\"P1\", #{ a: 5, alpha: 120, beta: 120, gamma: 150 })" => "no cell has the angles" }
+    fails { "group([[1, 3], [4, 1]])" => "both sides of its diagonal" }
 
     /// A thing and all its images under a group, as one; images that coincide count once.
     ///
@@ -45,13 +54,14 @@ words! { "groups":
     ) -> Any { orbit(&group, &thing, &reach) }
     example { "orbit(group(\"Oh\"), ball(3).shift(12, 12, 12))" }
     example { "orbit(group(\"p6mm\", 20), disc(4).shift(6, 2), 40)" }
+    example { "orbit(group(\"*732\", 40), disc(2).shift(6, 1), 34)" }
     example { "union(orbit(group(\"T\"), curve(|t| [20*cos(t), 20*sin(t), 4], 0, 2*PI)).map(|c| c.tube(1)))" }
     fails { "orbit(group(\"p1\"), disc(1))" => "say how far the images go" }
     fails { "orbit(group(\"Oh\"), X)" => "`thing` is a solid, flat or curve" }
 
     /// A part of the plane or of space whose images under a group fill it without gaps.
     ///
-    /// Of a wallpaper group a flat; of a space group a solid; of other groups a solid without end, to be cut with `&`.
+    /// Of a wallpaper group, or one of the hyperbolic plane, a flat; of a space group a solid; of other groups a solid without end, to be cut with `&`.
     /// It holds the points nearer to one point than to all its images.
     domain(
         /// The group.
@@ -59,15 +69,37 @@ words! { "groups":
     ) -> Any { domain(&group) }
     example { "domain(group(\"p4gm\", 20))" }
     example { "domain(group(\"Oh\")) & ball(20)" }
+    example { "domain(group(\"*732\", 40))" }
     fails { "domain(group(\"C1\"))" => "all space" }
 
-    /// The number of motions of a finite group; of any other, of those in one cell.
+    /// A field or solid folded: every point looks at its image in the domain of the group.
+    ///
+    /// A thousand images then cost no more than one. A folded field is the same at all images of a point; a folded solid is
+    /// all images of what lies in the domain, and what reaches over its faces is cut off there (`domain` shows it). Under
+    /// mirrors alone nothing is torn: `fold(group("*532"), Z) < 20` and its like are solids with flat or round faces.
+    ///
+    /// Source: A. Björner, F. Brenti, Combinatorics of Coxeter Groups (2005).
+    fold(
+        /// The group.
+        group: Motions,
+        /// A field or a solid.
+        thing: Any,
+    ) -> Any { fold(&group, &thing) }
+    example { "fold(group(\"Oh\"), ball(6).shift(9, 7, 4))" }
+    example { "fold(group(\"*432\"), X + Y + Z) < 20 & ball(25)" }
+    example { "fold(group(\"Pm-3m\", 20), (X - 3)^2 + (Y - 3)^2 + (Z - 2)^2) < 9 & ball(25)" }
+    fails { "fold(group(\"Oh\"), disc(3))" => "`thing` is a field or a solid" }
+    fails { "fold(group(\"C1\"), ball(3))" => "all space" }
+
+    /// The number of motions of a finite group; of one with steps, of those in one cell.
     order(
         /// The group.
         group: Motions,
-    ) -> Number { i64::try_from(group.order()).unwrap_or(i64::MAX) }
+    ) -> Number { order(&group) }
     example { "order(group(\"Ih\"))" }
     example { "order(group(\"Fd-3m\"))" }
+    example { "order(group(\"[3,3,5]\"))" }
+    fails { "order(group(\"*732\"))" => "has no end" }
     fails { "order(ball(1))" => "`group` is a group, got a solid" }
 }
 
@@ -100,6 +132,9 @@ fn named(symbol: &Value, cell: &Value) -> Result<Group, Fault> {
     let made = match symbol {
         Value::Text(symbol) => Group::named(symbol, &cell),
         Value::Whole(number) => Group::numbered(*number, &cell),
+        Value::List(items) if items.iter().any(|i| matches!(i, Value::List(_))) => {
+            group::of_matrix(&matrix(items).ok_or_else(|| wrong(symbol))?, &cell)
+        }
         Value::List(items) => {
             let texts: Option<Vec<&str>> = items
                 .iter()
@@ -116,9 +151,46 @@ fn named(symbol: &Value, cell: &Value) -> Result<Group, Fault> {
     made.map_err(|f| told("group", &f))
 }
 
+/// Whole numbers in rows.
+fn matrix(rows: &[Value]) -> Option<Vec<Vec<u32>>> {
+    let number =
+        |v: &Value| v.number().filter(|x| x.fract() == 0.0 && (0.0..=1e6).contains(x)).map(|x| x as u32);
+    let row = |v: &Value| match v {
+        Value::List(items) => items.iter().map(number).collect(),
+        _ => None,
+    };
+    rows.iter().map(row).collect()
+}
+
+fn fold(group: &Group, thing: &Value) -> Result<Value, Fault> {
+    let fault = |f: GroupFault| Fault::new(format!("fold: {f}"));
+    match thing {
+        Value::Solid(s) => group::fold_solid(group, s).map(Into::into).map_err(fault),
+        Value::Piece(p) => group::fold_solid(group, &p.form).map(Into::into).map_err(fault),
+        Value::Field(e) => {
+            let field = Field::new(e.clone()).map_err(|f| Fault::new(format!("fold: {f}")))?;
+            let folded = group::fold_field(group, &field).map_err(fault)?;
+            Ok(Value::Field(folded.expr().clone()))
+        }
+        other => Err(Fault::new(format!(
+            "fold: `thing` is a field or a solid, got {}",
+            other.kind().with_article()
+        ))
+        .part(Part::Argument(1))),
+    }
+}
+
+fn order(group: &Group) -> Result<i64, Fault> {
+    if group.kind() == Kind::Disc {
+        return Err(Fault::new(format!("order: the {} {} has no end", group.kind().name(), group.name()))
+            .part(Part::Argument(0)));
+    }
+    Ok(i64::try_from(group.order()).unwrap_or(i64::MAX))
+}
+
 fn wrong(symbol: &Value) -> Fault {
     let got = symbol.kind().with_article();
-    Fault::new(format!("group: `symbol` is a text, a whole number or a list of motions as texts, got {got}"))
+    Fault::new(format!("group: `symbol` is a text, a whole number, a list of motions as texts or a matrix of whole numbers, got {got}"))
         .part(Part::Argument(0))
 }
 
@@ -194,7 +266,7 @@ fn orbit(group: &Group, thing: &Form, reach: &Value) -> Result<Value, Fault> {
 fn domain(group: &Group) -> Result<Value, Fault> {
     let fault = |f: GroupFault| Fault::new(format!("domain: {f}"));
     match group.kind() {
-        Kind::Wallpaper => group::domain_flat(group).map(Into::into).map_err(fault),
+        Kind::Wallpaper | Kind::Disc => group::domain_flat(group).map(Into::into).map_err(fault),
         _ => group::domain_solid(group).map(Into::into).map_err(fault),
     }
 }

@@ -1,8 +1,10 @@
 //! A part of space that a group's motions lay side by side without gap: the points nearer to one chosen point than to
 //! any of its images (P. G. Lejeune Dirichlet, J. reine angew. Math. 40 (1850) 209).
 
+use super::mirrored::Mirrored;
 use super::{Group, GroupFault, Kind};
-use crate::base::{Vec2, Vec3};
+use crate::base::{Affine, Vec2, Vec3};
+use crate::form::body::{Body, Plane};
 use crate::form::flat::{self, Flat};
 use crate::form::{Solid, halfspace, intersection};
 
@@ -11,7 +13,7 @@ const CHOSEN: Vec3 = Vec3::new(0.173_205, 0.091_287, 0.057_735);
 /// A face counts when it cuts off more than this part of the extent.
 const CUTS: f64 = 1e-9;
 
-fn chosen(group: &Group) -> Vec3 {
+pub(super) fn chosen(group: &Group) -> Vec3 {
     match group.steps() {
         [] => CHOSEN,
         [a] => *a * CHOSEN.x + Vec3::new(0.0, a.x * CHOSEN.y, 0.0),
@@ -20,37 +22,41 @@ fn chosen(group: &Group) -> Vec3 {
     }
 }
 
-/// Images of a point under motions up to two steps away, without the point itself; nearest first.
-fn images(group: &Group, p: Vec3) -> Result<Vec<Vec3>, GroupFault> {
+/// Motions up to two steps away without the one that moves nothing, each with the image of a point; nearest first.
+pub(super) fn images(group: &Group, p: Vec3) -> Result<Vec<(Vec3, Affine)>, GroupFault> {
     let mut found = Vec::new();
     let range = |i: usize| if i < group.steps().len() { -2..=2 } else { 0..=0 };
     let step = |i: usize| group.steps().get(i).copied().unwrap_or(Vec3::ZERO);
     for motion in group.motions() {
-        let q = motion.apply(p);
         for i in range(0) {
             for j in range(1) {
                 for k in range(2) {
-                    found.push(q + step(0) * f64::from(i) + step(1) * f64::from(j) + step(2) * f64::from(k));
+                    let by = step(0) * f64::from(i) + step(1) * f64::from(j) + step(2) * f64::from(k);
+                    let by = motion.then(&Affine::shift(by));
+                    found.push((by.apply(p), by));
                 }
             }
         }
     }
     let far = |q: &Vec3| (*q - p).norm();
-    found.sort_by(|a, b| far(a).total_cmp(&far(b)));
+    found.sort_by(|a, b| far(&a.0).total_cmp(&far(&b.0)));
     found.remove(0);
     match found.first() {
-        Some(q) if far(q) < 1e-6 * p.norm() => {
+        Some((q, _)) if far(q) < 1e-6 * p.norm() => {
             Err(GroupFault::Unfit(format!("{} moves no point near the chosen one", group.name())))
         }
         _ => Ok(found),
     }
 }
 
-/// The domain of a wallpaper group, mm.
+/// The domain of a wallpaper group or of a group of the hyperbolic plane, mm.
 ///
 /// # Errors
 /// [`GroupFault::Unfit`] for other groups.
 pub fn domain_flat(group: &Group) -> Result<Flat, GroupFault> {
+    if let Some(flat) = group.mirrors().and_then(Mirrored::triangle) {
+        return Ok(flat);
+    }
     let [a, b] = group.steps() else {
         return Err(GroupFault::Unfit(format!("the domain of a {} is no flat", group.kind().name())));
     };
@@ -60,7 +66,7 @@ pub fn domain_flat(group: &Group) -> Result<Flat, GroupFault> {
     let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
     let mut polygon: Vec<Vec2> =
         corners.iter().map(|(x, y)| flat(p) + Vec2::new(x * reach, y * reach)).collect();
-    for q in images(group, p)? {
+    for (q, _) in images(group, p)? {
         polygon = kept(&polygon, flat(p), flat(q));
     }
     flat::polygon(&polygon, 0.0).map_err(|f| GroupFault::Unfit(f.to_string()))
@@ -89,11 +95,14 @@ fn kept(polygon: &[Vec2], p: Vec2, q: Vec2) -> Vec<Vec2> {
 /// # Errors
 /// [`GroupFault::Unfit`] when nothing bounds it.
 pub fn domain_solid(group: &Group) -> Result<Solid, GroupFault> {
-    let p = chosen(group);
-    let faces = faces(group, p)?;
+    if let Some(mirrors) = group.mirrors() {
+        return mirrors.chamber().ok_or_else(|| {
+            GroupFault::Unfit("the domain of a group of the hyperbolic plane is a flat".into())
+        });
+    }
     let mut solid: Option<Solid> = None;
-    for (point, normal) in faces {
-        let side = halfspace(point, normal).map_err(|f| GroupFault::Unfit(f.to_string()))?;
+    for wall in walls(group)?.faces {
+        let side = halfspace(wall.middle, wall.normal).map_err(|f| GroupFault::Unfit(f.to_string()))?;
         solid = Some(match solid {
             None => side,
             Some(before) => intersection(&before, &side).map_err(|f| GroupFault::Unfit(f.to_string()))?,
@@ -102,100 +111,40 @@ pub fn domain_solid(group: &Group) -> Result<Solid, GroupFault> {
     solid.ok_or_else(|| GroupFault::Unfit(format!("the domain of {} is all space", group.name())))
 }
 
-/// The planes that bound the domain: a point of each and its normal.
-fn faces(group: &Group, p: Vec3) -> Result<Vec<(Vec3, Vec3)>, GroupFault> {
+/// A plane that bounds the domain: a point of it, its normal, and the motion that takes the domain across it.
+pub(super) struct Wall {
+    pub(super) middle: Vec3,
+    pub(super) normal: Vec3,
+    pub(super) across: Affine,
+}
+
+/// The planes that bound the domain, and its corners (where nothing bounds it, far out).
+pub(super) struct Walls {
+    pub(super) faces: Vec<Wall>,
+    pub(super) corners: Vec<Vec3>,
+}
+
+/// What bounds the domain.
+pub(super) fn walls(group: &Group) -> Result<Walls, GroupFault> {
+    let p = chosen(group);
     let size = match group.kind() {
         Kind::Point => 4.0 * p.norm(),
         _ => 2.0 * group.steps().iter().map(|s| s.norm()).sum::<f64>(),
     };
     let mut body = Body::cube(p, size);
-    for q in images(group, p)? {
-        let middle = (p + q) * 0.5;
+    let images = images(group, p)?;
+    for (k, (q, _)) in images.iter().enumerate() {
+        let middle = (p + *q) * 0.5;
         // Past twice the furthest corner no image can cut.
         if (middle - p).norm() < body.reach(p) {
-            body.cut(middle, q - p, CUTS * size);
+            body.cut(middle, *q - p, k, CUTS * size);
         }
     }
-    Ok(body.faces.into_iter().filter_map(|f| f.plane).collect())
-}
-
-/// A convex body by its faces.
-struct Body {
-    faces: Vec<Face>,
-}
-
-struct Face {
-    corners: Vec<Vec3>,
-    /// `None` for the faces of the first cube.
-    plane: Option<(Vec3, Vec3)>,
-}
-
-impl Body {
-    fn cube(p: Vec3, half: f64) -> Self {
-        let faces = (0..6).map(|k| {
-            let (axis, sign) = (k / 2, if k % 2 == 0 { 1.0 } else { -1.0 });
-            let corner = |u: f64, v: f64| {
-                let mut c = [0.0; 3];
-                c[axis] = sign * half;
-                c[(axis + 1) % 3] = u * half;
-                c[(axis + 2) % 3] = v * half * sign;
-                p + Vec3::from(c)
-            };
-            Face {
-                corners: vec![corner(-1.0, -1.0), corner(1.0, -1.0), corner(1.0, 1.0), corner(-1.0, 1.0)],
-                plane: None,
-            }
-        });
-        Self { faces: faces.collect() }
-    }
-
-    fn reach(&self, p: Vec3) -> f64 {
-        self.faces.iter().flat_map(|f| &f.corners).map(|c| (*c - p).norm()).fold(0.0, f64::max)
-    }
-
-    /// Keeps what lies behind a plane; the new face is added when the plane cuts deeper than `least`.
-    fn cut(&mut self, point: Vec3, normal: Vec3, least: f64) {
-        let Some(n) = normal.unit() else { return };
-        let over = |c: &Vec3| (*c - point).dot(n);
-        if self.faces.iter().flat_map(|f| &f.corners).all(|c| over(c) <= least) {
-            return;
-        }
-        let mut rim: Vec<Vec3> = Vec::new();
-        for face in &mut self.faces {
-            let old = std::mem::take(&mut face.corners);
-            for (i, c) in old.iter().enumerate() {
-                let d = &old[(i + 1) % old.len()];
-                let (s, t) = (over(c), over(d));
-                if s <= 0.0 {
-                    face.corners.push(*c);
-                }
-                if (s <= 0.0) != (t <= 0.0) {
-                    let meet = *c + (*d - *c) * (s / (s - t));
-                    face.corners.push(meet);
-                    rim.push(meet);
-                }
-            }
-        }
-        self.faces.retain(|f| f.corners.len() > 2);
-        let middle = rim.iter().fold(Vec3::ZERO, |a, b| a + *b) * (1.0 / rim.len().max(1) as f64);
-        let Some(u) = rim.iter().filter_map(|c| (*c - middle).unit()).next() else { return };
-        let v = n.cross(u);
-        let angle = |c: &Vec3| libm::atan2((*c - middle).dot(v), (*c - middle).dot(u));
-        rim.sort_by(|a, b| angle(a).total_cmp(&angle(b)));
-        rim.dedup_by(|a, b| (*a - *b).norm() <= least);
-        if rim.len() > 2 {
-            self.faces.push(Face { corners: rim, plane: Some((point, n)) });
-        }
-    }
-
-    #[cfg(test)]
-    fn volume(&self) -> f64 {
-        let cone = |f: &Face| {
-            let c = &f.corners;
-            (1..c.len() - 1).map(|i| c[0].dot(c[i].cross(c[i + 1]))).sum::<f64>() / 6.0
-        };
-        self.faces.iter().map(cone).sum()
-    }
+    let corners = body.faces().flat_map(|f| f.corners.iter().copied()).collect();
+    let wall =
+        |plane: &Plane| Wall { middle: plane.middle, normal: plane.normal, across: images[plane.number].1 };
+    let faces = body.faces().filter_map(|f| f.plane.as_ref()).map(wall).collect();
+    Ok(Walls { faces, corners })
 }
 
 #[cfg(test)]
@@ -232,9 +181,9 @@ mod tests {
             let p = chosen(&group);
             let size = 2.0 * group.steps().iter().map(|s| s.norm()).sum::<f64>();
             let mut body = Body::cube(p, size);
-            for q in images(&group, p).unwrap() {
+            for (q, _) in images(&group, p).unwrap() {
                 if ((q - p) * 0.5).norm() < body.reach(p) {
-                    body.cut((p + q) * 0.5, q - p, CUTS * size);
+                    body.cut((p + q) * 0.5, q - p, 0, CUTS * size);
                 }
             }
             let [a, b, c] = group.steps() else { panic!() };

@@ -5,22 +5,27 @@
 
 mod coxeter;
 mod domain;
+mod fold;
 mod hall;
 mod jones;
+mod mirrored;
 mod orbit;
 mod plane;
 mod point;
 
 use std::sync::Arc;
 
-pub use coxeter::{Mirrors, mirrors};
+pub use coxeter::{Mirrors, mirrors, of_matrix};
 pub use domain::{domain_flat, domain_solid};
+pub use fold::{fold_field, fold_solid};
 pub use hall::{Setting, motions_of, settings};
 pub use jones::Jones;
 pub(super) use orbit::once;
 pub use orbit::{Reach, orbit_curve, orbit_flat, orbit_solid};
 pub use plane::{Cell, FRIEZE, Plane, WALLPAPER};
 pub use point::Point;
+
+use mirrored::Mirrored;
 
 use crate::base::{Affine, Vec3};
 
@@ -40,6 +45,10 @@ pub enum Kind {
     Wallpaper,
     /// Steps in space.
     Space,
+    /// Motions of the hyperbolic plane, in the disc of H. Poincaré.
+    Disc,
+    /// Motions of the sphere of four dimensions, seen in space by stereographic projection.
+    Hypersphere,
 }
 
 impl Kind {
@@ -50,6 +59,8 @@ impl Kind {
             Self::Frieze => "frieze group",
             Self::Wallpaper => "wallpaper group",
             Self::Space => "space group",
+            Self::Disc => "group of the hyperbolic plane",
+            Self::Hypersphere => "group of four dimensions",
         }
     }
 }
@@ -61,6 +72,7 @@ pub struct Group {
     kind: Kind,
     motions: Arc<[Affine]>,
     steps: Arc<[Vec3]>,
+    mirrored: Option<Arc<Mirrored>>,
 }
 
 /// Edges (mm) and angles (degrees) of a cell; what is not given follows from the group.
@@ -129,7 +141,7 @@ impl Group {
     pub fn named(symbol: &str, cell: &CellAsk) -> Result<Self, GroupFault> {
         let symbol = symbol.trim();
         if symbol.starts_with('[') {
-            return coxeter::group(symbol);
+            return coxeter::group(symbol, cell);
         }
         let (among, rest) = match symbol.split_once(' ') {
             Some((word @ ("frieze" | "wallpaper" | "space" | "point"), rest)) => (word, rest.trim()),
@@ -154,7 +166,10 @@ impl Group {
         }
         match Point::named(rest).filter(|_| wants("point")) {
             Some(found) => Ok(Self::point(rest, found)),
-            None => Err(GroupFault::Unknown(symbol.to_owned())),
+            None => match coxeter::triangle(rest) {
+                Some(labels) => coxeter::of_labels(rest, &labels, cell),
+                None => Err(GroupFault::Unknown(symbol.to_owned())),
+            },
         }
     }
 
@@ -179,12 +194,25 @@ impl Group {
 
     fn point(name: &str, point: Point) -> Self {
         let motions = point.motions().into();
-        Self { name: name.into(), kind: Kind::Point, motions, steps: Arc::new([]) }
+        Self { name: name.into(), kind: Kind::Point, motions, steps: Arc::new([]), mirrored: None }
     }
 
     /// A finite group by its motions.
     fn finite(name: &str, motions: Vec<Affine>) -> Self {
-        Self { name: name.into(), kind: Kind::Point, motions: motions.into(), steps: Arc::new([]) }
+        Self {
+            name: name.into(),
+            kind: Kind::Point,
+            motions: motions.into(),
+            steps: Arc::new([]),
+            mirrored: None,
+        }
+    }
+
+    /// A group of the hyperbolic plane or of four dimensions.
+    fn mirrored(name: &str, mirrors: Mirrored) -> Self {
+        let kind = if mirrors.is_disc() { Kind::Disc } else { Kind::Hypersphere };
+        let (motions, steps) = (Arc::new([Affine::IDENTITY]), Arc::new([]));
+        Self { name: name.into(), kind, motions, steps, mirrored: Some(Arc::new(mirrors)) }
     }
 
     fn space(setting: Setting, cell: &CellAsk) -> Result<Self, GroupFault> {
@@ -235,12 +263,12 @@ impl Group {
         }
         motions.sort_by_key(|m| !point::same(m, &Affine::IDENTITY));
         let steps = match kind {
-            Kind::Point => Vec::new(),
+            Kind::Point | Kind::Disc | Kind::Hypersphere => Vec::new(),
             Kind::Frieze => basis[..1].to_vec(),
             Kind::Wallpaper => basis[..2].to_vec(),
             Kind::Space => basis.to_vec(),
         };
-        Ok(Self { name: name.into(), kind, motions: motions.into(), steps: steps.into() })
+        Ok(Self { name: name.into(), kind, motions: motions.into(), steps: steps.into(), mirrored: None })
     }
 
     /// Its name.
@@ -263,9 +291,15 @@ impl Group {
         &self.steps
     }
 
-    /// Number of motions: of a finite group, or of one cell (general positions of the cell).
+    /// Number of motions: of a finite group, or of one cell (general positions of the cell); 0 for a group of the hyperbolic
+    /// plane, which has no end and no cell.
     pub fn order(&self) -> usize {
-        self.motions.len()
+        self.mirrored.as_ref().map_or(self.motions.len(), |m| m.order())
+    }
+
+    /// Its mirrors, for a group of the hyperbolic plane or of four dimensions.
+    fn mirrors(&self) -> Option<&Mirrored> {
+        self.mirrored.as_deref()
     }
 
     /// The same group about another point: every motion carried along by a motion.

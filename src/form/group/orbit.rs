@@ -47,6 +47,19 @@ impl Reach {
 
 /// The motions that take a thing with its middle at `centre` into reach.
 fn motions(group: &Group, centre: Vec3, reach: Reach, most: usize) -> Result<Vec<Affine>, GroupFault> {
+    match group.kind() {
+        Kind::Disc => {
+            return Err(GroupFault::Unfit(
+                "images in the hyperbolic plane are made of flats; `fold` repeats fields and solids".into(),
+            ));
+        }
+        Kind::Hypersphere => {
+            return Err(GroupFault::Unfit(
+                "images in four dimensions are made by `fold`, of fields and solids".into(),
+            ));
+        }
+        _ => (),
+    }
     if group.kind() != Kind::Point && reach == Reach::All {
         return Err(GroupFault::Unfit(format!(
             "a {} has no end: say how far the images go, as a radius or as the sides of a box, mm",
@@ -217,6 +230,20 @@ pub fn orbit_flat(group: &Group, flat: &Flat, reach: Reach) -> Result<Flat, Grou
     let b = flat.bounds();
     if b.is_empty() {
         return Ok(flat.clone());
+    }
+    if let Some(mirrors) = group.mirrors() {
+        let far = match reach {
+            Reach::All => f64::INFINITY,
+            other => other.far(),
+        };
+        if far.is_infinite() && group.kind() == Kind::Disc {
+            return Err(GroupFault::Unfit(
+                "the hyperbolic plane has no end: say how far the images go, as a radius less than that of the disc, mm".into(),
+            ));
+        }
+        if let Some(made) = mirrors.orbit(flat, far)? {
+            return Ok(made);
+        }
     }
     let all = motions(group, b.centre(), reach, MOST)?;
     let images: Vec<Flat> = all.iter().map(|m| flat.moved(m)).collect::<Result<_, _>>().map_err(told)?;
