@@ -75,7 +75,7 @@ fn wire(path: &Curve) -> Result<Piece, Fault> {
 fn frame(net: &form::net::Net) -> Result<Piece, Fault> {
     let told = |why: String| Fault::new(format!("the net cannot be shown: {why}"));
     let longest = crate::base::Box3::around(net.points().iter().copied()).size().largest();
-    let form = form::net::struts(net, longest / WIRE_PARTS, 0.0).map_err(|f| told(f.to_string()))?;
+    let form = form::net::struts(net, longest / WIRE_PARTS, 0.0, 0.0).map_err(|f| told(f.to_string()))?;
     Ok(Piece { name: "net".to_owned(), form, process: String::new() })
 }
 

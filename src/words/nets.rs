@@ -1,13 +1,18 @@
 //! Nets of points and struts, and polytopes.
 
+use crate::base::Vec3;
 use crate::form::Solid;
-use crate::form::net::{self, Net, NetFault, SYMBOLS};
-use crate::value::{Count, Fault, Part, Size, Stretch, Struts, Text, Truth, Value, nearest};
+use crate::form::net::{self, Net, NetFault, SYMBOLS, Seen, View};
+use crate::value::{
+    Choice, Count, Fault, Fill, FlatWork, List, Names, Number, Part, Point, Portion, Sheet, Size, Stretch,
+    Struts, Text, Truth, Value, nearest,
+};
 
 words! { "nets":
     /// A crystal net by its three-letter symbol, as far as a radius.
     ///
-    /// In space `srs`, `dia`, `lon`, `nbo`, `sod`, `qtz`, `pcu`, `bcu`, `fcu`, `lcv`; in the plane `hcb`, `kgm`, `sql`, `hxl`.
+    /// In space `srs`, `dia`, `lon`, `nbo`, `sod`, `qtz`, `pcu`, `bcu`, `fcu`, `lcv`, `reo`,
+    /// `crs`; in the plane `hcb`, `kgm`, `sql`, `hxl`.
     ///
     /// Source: M. O'Keeffe and others, Acc. Chem. Res. 41 (2008) 1782.
     net(
@@ -29,19 +34,28 @@ words! { "nets":
     /// The diagram names the angles of neighbouring mirrors, `"[5,3]"` or `"[4,3,3]"`; each mirror whose figure is 1 has a
     /// ring: the point that is mirrored lies off it. `"[5,3]"` with `"100"` is the dodecahedron, with `"011"` the truncated
     /// icosahedron. With four mirrors the polytope is laid on a sphere of four dimensions and projected from its pole, so
-    /// that its edges are arcs, thicker further out.
+    /// that its edges are arcs, thicker further out; in perspective they stay straight. Labels that are fractions make star
+    /// polyhedra: `"[5/2,5]"`, `"[5/2,3]"`. `"sss"` makes the snub, and of `"[5,2]"` and its like the antiprism.
     ///
     /// Source: W. A. Wythoff (1918); H. S. M. Coxeter, Regular Polytopes (1973).
     polytope(
         /// The diagram.
         diagram: Text,
-        /// A figure for each mirror: 1 with a ring, 0 without.
+        /// A figure for each mirror: 1 with a ring, 0 without; `"sss"` for the snub.
         rings: Text = "100",
         /// Length of the edges; of a four-dimensional one, how far its edges reach from the middle.
         size: Size = 20,
-    ) -> Net { polytope(&diagram, &rings, size) }
+        /// How a four-dimensional one is seen: `"stereographic"` or `"perspective"`.
+        view: Choice<Views> = "stereographic",
+        /// How much of a four-dimensional one is kept: edges up to this part of the height towards the eye, 0 to 1.
+        part: Portion = 1,
+    ) -> Net { polytope(&diagram, &rings, size, Seen { view, part }) }
     example { "polytope(\"[5,3]\", \"011\", 8)" }
     example { "polytope(\"[3,3,3]\", \"1000\", 40)" }
+    example { "polytope(\"[4,3]\", \"sss\", 8)" }
+    example { "polytope(\"[5/2,5]\", \"100\", 16)" }
+    example { "polytope(\"[4,3,3]\", \"1000\", 30, \"perspective\")" }
+    fails { "polytope(\"[7/2,3]\")" => "more than 15000 points" }
     fails { "polytope(\"[6,3]\")" => "close no finite group" }
     fails { "polytope(\"[5,3]\", \"11\")" => "rings on 3 mirrors are 3 figures" }
 
@@ -53,19 +67,70 @@ words! { "nets":
         radius: Size,
         /// Radius of balls where they meet; less than `radius` makes none.
         joint: Stretch = 0,
-    ) -> Solid { solid(&net, radius, joint) }
+        /// Radius that no strut goes below, where a projection makes it thin.
+        least: Stretch = 0,
+    ) -> Solid { solid(&net, radius, joint, least) }
     example { "struts(net(\"dia\", 10, 16), 1.5, 2.5)" }
     example { "struts(polytope(\"[3,3,3]\", \"1000\", 40), 4)" }
+    example { "struts(polytope(\"[4,3,3]\", \"1000\", 40), 4, 0, 1.2)" }
     fails { "struts(net(\"pcu\", 10, 2), 1)" => "no edges" }
     fails { "struts(ball(3), 1)" => "`net` is a net, got a solid" }
 
     /// The solid inside the faces of a polyhedron.
+    ///
+    /// Of a star polyhedron, whose faces cross, it is all that the faces hide.
     hull(
         /// The polyhedron.
         net: Struts,
     ) -> Solid { net::hull(&net).map_err(|f| told("hull", &f)) }
     example { "hull(polytope(\"[5,3]\", \"011\", 8))" }
+    example { "hull(polytope(\"[5/2,5]\", \"100\", 16))" }
     fails { "hull(net(\"srs\"))" => "`struts` makes its edges solid" }
+
+    /// The convex polyhedron around points, with its edges and faces.
+    polyhedron(
+        /// Points, mm; those inside are left out.
+        points: List,
+    ) -> Net { polyhedron(&points) }
+    example { "polyhedron([[10, 0, 0], [-10, 0, 0], [0, 8, 0], [0, -8, 0], [0, 0, 14], [2, 2, -9]])" }
+    fails { "polyhedron([[0, 0, 0], [1, 0, 0], [0, 1, 0]])" => "four points that do not lie in one plane" }
+
+    /// The polyhedron that some edges span, all its faces parallelograms, or more where edges lie in one plane.
+    ///
+    /// Source: E. S. Fedorov (1885); H. S. M. Coxeter, Regular Polytopes (1973), section 2.8.
+    zonohedron(
+        /// Its 3 to 11 edges, as vectors, mm.
+        edges: List,
+    ) -> Net { zonohedron(&edges) }
+    example { "zonohedron([[9, 9, 9], [-9, 9, 9], [9, -9, 9], [9, 9, -9]])" }
+    fails { "zonohedron([[9, 0, 0], [0, 9, 0]])" => "3 to 11 edges" }
+
+    /// A sphere of nearly equal triangles: the icosahedron, each face divided by the triangular lattice.
+    ///
+    /// It has 20 (b² + bc + c²) triangles. `dual` makes it a sphere of hexagons with twelve pentagons.
+    ///
+    /// Source: D. L. D. Caspar, A. Klug (1962); H. S. M. Coxeter (1971).
+    geodesic(
+        /// Steps along one line of the lattice from one pentagon to the next.
+        b: Count,
+        /// Steps after a turn to the left.
+        c: Number = 0,
+        /// Radius of the sphere.
+        radius: Size = 20,
+    ) -> Net { geodesic(b, c, radius) }
+    example { "geodesic(2, 1, 20)" }
+    example { "dual(geodesic(3, 0, 20))" }
+    fails { "geodesic(1, -1)" => "`c` is a whole number" }
+
+    /// A net by hand: points and the edges between them.
+    web(
+        /// Points, mm.
+        points: List,
+        /// Pairs of numbers of points, counted from 0.
+        edges: List,
+    ) -> Net { web(&points, &edges) }
+    example { "web([[0, 0, 0], [10, 0, 0], [5, 8, 3]], [[0, 1], [1, 2], [2, 0]])" }
+    fails { "web([[0, 0, 0], [10, 0, 0]], [[0, 2]])" => "numbered from 0" }
 
     /// How many points of a crystal net are 1, 2, 3, … edges away from one.
     sequence(
@@ -76,9 +141,26 @@ words! { "nets":
     ) -> List { sequence(&symbol, count) }
     example { "sequence(\"srs\", 6)" }
     fails { "sequence(\"srs\", 50)" => "as far as 12" }
+
+    /// The lines of a flat laid on a surface, as a net of bent edges: tilings on spheres, tori, vessels.
+    ///
+    /// A rectangle about the origin goes onto the surface's two ranges, the first along x; what lies outside it is left out.
+    /// Where the surface closes, lines that meet on the seam are joined: choose the rectangle as whole cells of the tiling.
+    wrap(
+        /// The lines.
+        flat: FlatWork,
+        /// A surface of two parameters.
+        surface: Sheet,
+        /// Width of the rectangle.
+        wide: Size,
+        /// Height of the rectangle.
+        high: Size,
+    ) -> Net { net::wrap(&flat, &surface, wide, high).map_err(|f| told("wrap", &f)) }
+    example { "wrap(tiling(\"4.4.4.4\", 10, 60), surface(|u, v| [(20 + 8*cos(v))*cos(u), (20 + 8*cos(v))*sin(u), 8*sin(v)], 0, TAU, 0, TAU), 100, 40)" }
+    fails { "wrap(disc(3), level(X, 0), 10, 10)" => "two parameters" }
 }
 
-fn told(word: &str, fault: &NetFault) -> Fault {
+pub(super) fn told(word: &str, fault: &NetFault) -> Fault {
     let what = Fault::new(format!("{word}: {fault}"));
     match fault {
         NetFault::Unknown(symbol) => {
@@ -94,12 +176,62 @@ fn crystal(symbol: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net, Fa
     net::crystal(symbol, edge, reach, hanging).map_err(|f| told("net", &f))
 }
 
-fn polytope(diagram: &str, rings: &str, size: f64) -> Result<Net, Fault> {
-    net::polytope(diagram, rings, size).map_err(|f| told("polytope", &f))
+fn polytope(diagram: &str, rings: &str, size: f64, seen: Seen) -> Result<Net, Fault> {
+    net::polytope_seen(diagram, rings, size, seen).map_err(|f| told("polytope", &f))
 }
 
-fn solid(net: &Net, radius: f64, joint: f64) -> Result<Solid, Fault> {
-    net::struts(net, radius, joint).map_err(|f| told("struts", &f))
+/// How a four-dimensional polytope is seen.
+#[derive(Debug)]
+pub(super) enum Views {}
+impl Names for Views {
+    type Rust = View;
+    const WANTS: &'static str = "\"stereographic\" or \"perspective\"";
+    const NAMES: &'static [(&'static str, View)] =
+        &[("stereographic", View::Stereographic), ("perspective", View::Perspective)];
+}
+
+/// Points of space, or a fault that says what they are.
+pub(super) fn places(word: &str, list: &[Value]) -> Result<Vec<Vec3>, Fault> {
+    let wrong =
+        |_| Fault::new(format!("{word}: points and vectors are lists of three numbers, as [1, 2, 3]"));
+    list.iter().map(|v| Point::fill(v).map_err(wrong)).collect()
+}
+
+fn polyhedron(points: &[Value]) -> Result<Net, Fault> {
+    let points = places("polyhedron", points)?;
+    net::polyhedron("polyhedron", &points).map_err(|f| told("polyhedron", &f))
+}
+
+fn zonohedron(edges: &[Value]) -> Result<Net, Fault> {
+    net::zonohedron(&places("zonohedron", edges)?).map_err(|f| told("zonohedron", &f))
+}
+
+fn geodesic(b: usize, c: f64, radius: f64) -> Result<Net, Fault> {
+    if !(c >= 0.0 && c.fract() == 0.0 && c <= 100.0 && b <= 100) {
+        return Err(Fault::new("geodesic: `c` is a whole number, 0 or more, and neither is above 100")
+            .part(Part::Argument(1)));
+    }
+    net::geodesic(b, c as usize, radius).map_err(|f| told("geodesic", &f))
+}
+
+fn web(points: &[Value], edges: &[Value]) -> Result<Net, Fault> {
+    let places = places("web", points)?;
+    let pair = |v: &Value| match v {
+        Value::List(two) => match two.as_slice() {
+            [Value::Whole(a), Value::Whole(b)] => {
+                Some([usize::try_from(*a).ok()?, usize::try_from(*b).ok()?])
+            }
+            _ => None,
+        },
+        _ => None,
+    };
+    let edges: Option<Vec<[usize; 2]>> = edges.iter().map(pair).collect();
+    let wrong = || Fault::new("web: edges are pairs of whole numbers, as [0, 1]").part(Part::Argument(1));
+    net::web(places, edges.ok_or_else(wrong)?).map_err(|f| told("web", &f))
+}
+
+fn solid(net: &Net, radius: f64, joint: f64, least: f64) -> Result<Solid, Fault> {
+    net::struts(net, radius, joint, least).map_err(|f| told("struts", &f))
 }
 
 fn sequence(symbol: &str, count: usize) -> Result<Vec<Value>, Fault> {

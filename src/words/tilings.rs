@@ -1,8 +1,13 @@
 //! Tilings, and patterns over them.
 
+use crate::base::{Vec2, Vec3};
 use crate::form::flat::Flat;
+use crate::form::net;
 use crate::form::tiling::{self, NAMES, Tiling, TilingFault};
-use crate::value::{Count, Degrees, Fault, Maybe, Number, Part, Size, Text, Tiles, Truth, Value, nearest};
+use crate::value::{
+    Any, Count, Degrees, Fault, Fill, FlatWork, List, Maybe, Number, Part, Point, Size, Stretch, Text, Tiles,
+    Truth, Value, nearest,
+};
 
 words! { "tilings":
     /// A tiling of the plane, as far as a radius.
@@ -26,7 +31,7 @@ words! { "tilings":
     fails { "tiling(\"3.6.3.7\")" => "did you mean \"3.6.3.6\"?" }
     fails { "tiling(\"hat\", 0.01, 500)" => "reach less far" }
 
-    /// A regular tiling of the hyperbolic plane in a disc, its edges true arcs.
+    /// A regular or uniform tiling of the hyperbolic plane in a disc, its edges true arcs.
     ///
     /// Source: H. S. M. Coxeter, Non-Euclidean Geometry (1957); the disc of H. Poincaré, or of F. Klein.
     hyperbolic(
@@ -38,10 +43,14 @@ words! { "tilings":
         radius: Size = 60,
         /// Steps across edges from the tile in the middle.
         steps: Count = 4,
-        /// Straight edges, as in Klein's disc.
+        /// Straight edges, as in Klein's disc; for regular tilings.
         straight: Truth = false,
-    ) -> Tiling { hyperbolic(p, q, radius, steps, straight) }
+        /// A figure for each mirror, 1 with a ring: `"100"` is regular, `"110"` truncates it, `"010"` has p- and q-gons in turn.
+        rings: Text = "100",
+    ) -> Tiling { hyperbolic([p, q], radius, steps, straight, &rings) }
     example { "hyperbolic(7, 3)" }
+    example { "hyperbolic(5, 4, 60, 3, false, \"111\")" }
+    fails { "hyperbolic(7, 3, 60, 2, true, \"110\")" => "straight edges" }
     fails { "hyperbolic(4, 4)" => "tiles the flat plane" }
     fails { "hyperbolic(5, 3)" => "is a regular solid" }
 
@@ -55,29 +64,80 @@ words! { "tilings":
     example { "tiles(tiling(\"3.6.3.6\", 8, 12), \"hexagon\")" }
     fails { "tiles(tiling(\"4.4.4.4\"), \"triangle\")" => "it has square" }
 
-    /// The tiling with a tile about each corner of another, where tiles lie all round it.
+    /// The dual of a tiling or a polyhedron: a tile about each corner, where tiles lie all round it; a corner for each face.
+    ///
+    /// Edges of a polyhedron and of its dual cross square where both touch a sphere.
     dual(
-        /// The tiling.
-        tiling: Tiles,
-    ) -> Tiling { tiling.dual().map_err(|f| told("dual", &f)) }
+        /// A tiling, or a net with faces.
+        thing: Any,
+    ) -> Any { dual(&thing) }
     example { "dual(tiling(\"3.12.12\", 8, 50))" }
+    example { "hull(dual(polytope(\"[5,3]\", \"010\", 12)))" }
+    fails { "dual(net(\"srs\"))" => "no faces" }
     fails { "dual(hyperbolic(7, 3))" => "straight sides" }
 
     /// A star pattern over a tiling: rays from the middles of edges, at one angle, that end where they meet.
     ///
-    /// In a regular polygon of n sides the star that joins each middle with the d-th next stands at 180 d/n degrees.
+    /// In a regular polygon of n sides the star that joins each middle with the d-th next stands at 180 d/n degrees. Over a
+    /// tiling of the hyperbolic disc the rays are arcs; over a polyhedron they are arcs of its sphere, and the result is a net.
     ///
-    /// Source: E. H. Hankin (1925); C. S. Kaplan, Graphics Interface 2005, 177.
+    /// Source: E. H. Hankin (1925); C. S. Kaplan, Graphics Interface 2005, 177; C. S. Kaplan, D. H. Salesin (2004).
     stars(
-        /// The tiling.
-        tiling: Tiles,
+        /// A tiling, or a polyhedron.
+        ground: Any,
         /// Between rays and edges.
         angle: Degrees,
         /// How far the two rays start from the middle of their edge, as a part of it; below 0.5.
         apart: Number = 0,
-    ) -> Flat { tiling::stars(&tiling, angle, apart).map_err(|f| told("stars", &f)) }
+    ) -> Any { stars(&ground, angle, apart) }
     example { "stars(tiling(\"4.8.8\", 10, 40), 67.5)" }
+    example { "stars(hyperbolic(7, 3, 60, 2), 60)" }
+    example { "stars(polytope(\"[5,3]\", \"010\", 12), 72)" }
     fails { "stars(tiling(\"4.8.8\"), 95)" => "meet nowhere" }
+
+    /// Bands along lines that cross, going over and under each other by turns: each is cut off before what it goes under.
+    interlace(
+        /// The lines: a star pattern, the edges of a tiling with four at a corner, any lines that cross two by two.
+        lines: FlatWork,
+        /// Width of the bands.
+        width: Size,
+        /// Room between a band and the one that it goes under.
+        gap: Stretch = 0.3,
+    ) -> Flat { tiling::interlace(&lines, width, gap).map_err(|f| told("interlace", &f)) }
+    example { "interlace(stars(tiling(\"4.8.8\", 12, 36), 67.5), 1.5)" }
+    fails { "interlace(tiling(\"6.6.6\", 10, 30), 1)" => "two by two" }
+    fails { "interlace(stars(tiling(\"4.8.8\", 12, 36), 67.5), 12)" => "too wide" }
+
+    /// The cells of points: what is nearer to each than to the others, as tiles of the plane or a net in space.
+    ///
+    /// Source: G. Voronoi, J. reine angew. Math. 134 (1908) 198.
+    voronoi(
+        /// Points of the plane, as `[3, 4]`, or of space.
+        points: List,
+        /// Side of the square or cube about the origin that the cells are cut off by.
+        side: Size,
+    ) -> Any { voronoi(&points, side) }
+    example { "voronoi([[3, 4], [-8, 2], [5, -9], [0, 0], [-6, -7]], 30)" }
+    example { "voronoi([[3, 4, 1], [-8, 2, -3], [5, -9, 5], [0, 0, 0], [-6, -7, 9], [9, 9, -9]], 30)" }
+    fails { "voronoi([[40, 0]], 30)" => "no point lies in the square" }
+    fails { "voronoi([3, 4], 30)" => "points of the plane" }
+
+    /// Discs in a disc that touch: every gap is filled with the disc that touches its three sides, again and again.
+    ///
+    /// The bend of a disc is one over its radius. Three with whole bends, of which the fourth is whole too, make only whole
+    /// ones: -1, 2, 2; -2, 3, 6; -3, 5, 8; -6, 11, 14.
+    ///
+    /// Source: R. Descartes (1643); J. C. Lagarias, C. L. Mallows, A. R. Wilks, Amer. Math. Monthly 109 (2002) 338.
+    apollonian(
+        /// Bends of the outer disc, negative, and of two inside it.
+        bends: List,
+        /// Radius of the outer disc, which is not part of the result.
+        radius: Size,
+        /// Radius of the least discs.
+        least: Size,
+    ) -> Flat { apollonian(&bends, radius, least) }
+    example { "apollonian([-1, 2, 2], 40, 1)" }
+    fails { "apollonian([1, 2, 2], 40, 1)" => "the first bend is negative" }
 }
 
 fn told(word: &str, fault: &TilingFault) -> Fault {
@@ -94,14 +154,81 @@ fn told(word: &str, fault: &TilingFault) -> Fault {
     }
 }
 
+fn dual(thing: &Value) -> Result<Value, Fault> {
+    match thing {
+        Value::Tiling(t) => t.dual().map(Value::Tiling).map_err(|f| told("dual", &f)),
+        Value::Net(n) => net::dual(n).map(Value::Net).map_err(|f| Fault::new(format!("dual: {f}"))),
+        other => Err(Fault::new(format!(
+            "dual: `thing` is a tiling or a net, got {}",
+            other.kind().with_article()
+        ))
+        .part(Part::Argument(0))),
+    }
+}
+
 fn named(symbol: &str, edge: f64, reach: f64) -> Result<Tiling, Fault> {
     tiling::tiling(symbol, edge, reach).map_err(|f| told("tiling", &f))
 }
 
-fn hyperbolic(p: usize, q: usize, radius: f64, steps: usize, straight: bool) -> Result<Tiling, Fault> {
+fn hyperbolic(
+    [p, q]: [usize; 2],
+    radius: f64,
+    steps: usize,
+    straight: bool,
+    rings: &str,
+) -> Result<Tiling, Fault> {
     let small = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-    tiling::hyperbolic(small(p), small(q), radius, small(steps), !straight)
-        .map_err(|f| told("hyperbolic", &f))
+    let (p, q, steps) = (small(p), small(q), small(steps));
+    if straight && rings != "100" {
+        return Err(Fault::new("hyperbolic: straight edges are for regular tilings, with rings \"100\"")
+            .part(Part::Argument(5)));
+    }
+    let made = match straight {
+        true => tiling::hyperbolic(p, q, radius, steps, false),
+        false => tiling::uniform(p, q, radius, steps, rings),
+    };
+    made.map_err(|f| told("hyperbolic", &f))
+}
+
+fn stars(ground: &Value, angle: f64, apart: f64) -> Result<Value, Fault> {
+    let made = match ground {
+        Value::Tiling(t) => tiling::stars(t, angle, apart).map(Value::Flat),
+        Value::Net(n) => tiling::stars_on_sphere(n, angle, apart).map(Value::Net),
+        other => {
+            let got = other.kind().with_article();
+            return Err(Fault::new(format!("stars: `ground` is a tiling or a polyhedron, got {got}"))
+                .part(Part::Argument(0)));
+        }
+    };
+    made.map_err(|f| told("stars", &f))
+}
+
+fn voronoi(points: &[Value], side: f64) -> Result<Value, Fault> {
+    let flat = |v: &Value| match v {
+        Value::List(two) => match two.as_slice() {
+            [x, y] => Some(Vec2::new(x.number()?, y.number()?)),
+            _ => None,
+        },
+        _ => None,
+    };
+    let plane: Option<Vec<Vec2>> = points.iter().map(flat).collect();
+    if let Some(plane) = plane {
+        return tiling::voronoi(&plane, side).map(Value::Tiling).map_err(|f| told("voronoi", &f));
+    }
+    let space: Result<Vec<Vec3>, _> = points.iter().map(Point::fill).collect();
+    let space = space.map_err(|_| {
+        Fault::new("voronoi: `points` are points of the plane, as [3, 4], or of space, as [3, 4, 5]")
+            .part(Part::Argument(0))
+    })?;
+    tiling::voronoi_net(&space, side).map(Value::Net).map_err(|f| super::nets::told("voronoi", &f))
+}
+
+fn apollonian(bends: &[Value], radius: f64, least: f64) -> Result<Flat, Fault> {
+    let bends: Option<Vec<f64>> = bends.iter().map(Value::number).collect();
+    let three = bends.and_then(|b| <[f64; 3]>::try_from(b).ok());
+    let three =
+        three.ok_or_else(|| Fault::new("apollonian: `bends` are three numbers").part(Part::Argument(0)))?;
+    tiling::apollonian(three, radius, least).map_err(|f| told("apollonian", &f))
 }
 
 fn tiles(tiling: &Tiling, kind: Option<&str>) -> Result<Vec<Value>, Fault> {

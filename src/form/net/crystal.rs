@@ -25,8 +25,10 @@ struct Entry {
 }
 
 /// The nets, by symbol.
-pub const SYMBOLS: &[&str] =
-    &["srs", "dia", "lon", "nbo", "sod", "qtz", "pcu", "bcu", "fcu", "lcv", "hcb", "kgm", "sql", "hxl"];
+pub const SYMBOLS: &[&str] = &[
+    "srs", "dia", "lon", "nbo", "sod", "qtz", "pcu", "bcu", "fcu", "lcv", "reo", "crs", "hcb", "kgm", "sql",
+    "hxl",
+];
 
 fn entry(symbol: &str) -> Option<Entry> {
     let (third, eight_thirds) = (1.0 / 3.0, (8.0_f64 / 3.0).sqrt());
@@ -41,6 +43,9 @@ fn entry(symbol: &str) -> Option<Entry> {
         "bcu" => ("Im-3m", 1.0, [0.0; 3]),
         "fcu" => ("Fm-3m", 1.0, [0.0; 3]),
         "lcv" => ("I4132", 1.0, [0.125, 0.0, 0.25]),
+        // Octahedra and cuboctahedra side by side; tetrahedra that share corners.
+        "reo" => ("Pm-3m", 1.0, [0.5, 0.0, 0.0]),
+        "crs" => ("Fd-3m:2", 1.0, [0.0; 3]),
         // Nets of the plane, in the plane z = 0.
         "hcb" => ("p6mm", 0.0, [third, 2.0 * third, 0.0]),
         "kgm" => ("p6mm", 0.0, [0.5, 0.0, 0.0]),
@@ -275,6 +280,8 @@ mod tests {
         }
         assert_eq!(sequence("lcv", 1).unwrap(), [4]);
         assert_eq!(sequence("kgm", 2).unwrap(), [4, 8]);
+        // Corners of octahedra have 8 edges in reo; in crs each belongs to two tetrahedra: 6, and 3 by 2 by 3 beyond.
+        assert_eq!((sequence("reo", 1).unwrap()[0], sequence("crs", 2).unwrap()), (8, vec![6, 18]));
     }
 
     #[test]

@@ -1,16 +1,23 @@
 //! Points and struts in space: crystal nets, edges of polytopes. Lengths are mm.
 
+mod convex;
 mod crystal;
+mod families;
 mod hull;
+mod snub;
 mod struts;
+mod wrap;
 mod wythoff;
 
 use std::sync::Arc;
 
+pub use convex::polyhedron;
 pub use crystal::{SYMBOLS, crystal, sequence};
+pub use families::{dual, geodesic, web, zonohedron};
 pub use hull::hull;
 pub use struts::struts;
-pub use wythoff::polytope;
+pub use wrap::{bent, wrap};
+pub use wythoff::{Seen, View, polytope, polytope_seen};
 
 use super::fault::FormFault;
 use crate::base::Vec3;

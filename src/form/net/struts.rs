@@ -133,13 +133,14 @@ impl Oracle for Frame {
     }
 }
 
-/// The solid of every point within `radius` mm of the net's edges, thinner where the net is; with `joint` above `radius`,
-/// balls of that radius about its points.
+/// The solid of every point within `radius` mm of the net's edges, thinner where the net is but nowhere below `least` mm;
+/// with `joint` above `radius`, balls of that radius about its points.
 ///
 /// # Errors
 /// [`NetFault`].
-pub fn struts(net: &Net, radius: f64, joint: f64) -> Result<Solid, NetFault> {
+pub fn struts(net: &Net, radius: f64, joint: f64, least: f64) -> Result<Solid, NetFault> {
     positive("radius", radius)?;
+    let thick = |part: f64| (part * radius).max(least);
     let mut all = Vec::new();
     for edge in net.edges() {
         let [i, j] = edge.ends;
@@ -147,7 +148,7 @@ pub fn struts(net: &Net, radius: f64, joint: f64) -> Result<Solid, NetFault> {
         row.extend(edge.between.iter().copied());
         row.push((net.points()[j], net.sizes()[j]));
         for w in row.windows(2) {
-            all.push(Strut { ends: [w[0].0, w[1].0], radii: [w[0].1 * radius, w[1].1 * radius] });
+            all.push(Strut { ends: [w[0].0, w[1].0], radii: [thick(w[0].1), thick(w[1].1)] });
         }
     }
     if joint > radius {

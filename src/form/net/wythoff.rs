@@ -17,13 +17,13 @@ const ALIKE: f64 = 1e-6;
 /// Pieces of an edge that is bent by a projection, for each radian of the sphere it lies on.
 const PIECES: f64 = 24.0;
 
-type Point = Vec<f64>;
+pub(super) type Point = Vec<f64>;
 
-fn dot(a: &[f64], b: &[f64]) -> f64 {
+pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(x, y)| x * y).sum()
 }
 
-fn reflected(p: &[f64], normal: &[f64]) -> Point {
+pub(super) fn reflected(p: &[f64], normal: &[f64]) -> Point {
     let k = 2.0 * dot(p, normal);
     p.iter().zip(normal).map(|(x, n)| x - k * n).collect()
 }
@@ -36,16 +36,56 @@ struct Raw {
     cells: usize,
 }
 
+/// How a four-dimensional polytope is seen in space.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum View {
+    /// From the pole of the sphere about its corners: edges become arcs.
+    Stereographic,
+    /// From a point a quarter of the radius above the sphere: edges stay straight.
+    Perspective,
+}
+
+/// From how far a perspective is seen, in radii of the sphere about the corners.
+const EYE: f64 = 1.25;
+
+/// What is seen of a four-dimensional polytope.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seen {
+    /// From where.
+    pub view: View,
+    /// Edges are kept up to this part of the height towards the eye, 0 to 1.
+    pub part: f64,
+}
+
 /// The polytope of a diagram such as `[5,3]` with rings on the mirrors marked 1, as "110". Three mirrors make a polyhedron
-/// with edges of `size` mm. Four make a four-dimensional polytope, its edges laid as arcs on the sphere about its corners
-/// and projected to space from the pole; `size` is then how far its edges reach from the middle.
+/// with edges of `size` mm; with labels that are fractions a star polyhedron; "sss" makes the snub, whose corners are every
+/// second image of a point off all mirrors. Four make a four-dimensional polytope, its edges laid as arcs on the sphere about
+/// its corners and projected to space from the pole; `size` is then how far its edges reach from the middle.
 ///
 /// # Errors
 /// [`NetFault`].
 pub fn polytope(diagram: &str, rings: &str, size: f64) -> Result<Net, NetFault> {
+    polytope_seen(diagram, rings, size, Seen { view: View::Stereographic, part: 1.0 })
+}
+
+/// The same, and how it is seen when it has four dimensions.
+///
+/// # Errors
+/// [`NetFault`].
+pub fn polytope_seen(diagram: &str, rings: &str, size: f64, seen: Seen) -> Result<Net, NetFault> {
     positive("size", size)?;
     let mirrors = mirrors(diagram).map_err(|f| NetFault::Unfit(f.to_string()))?;
     let count = mirrors.normals.len();
+    let name = format!("{diagram} {rings}");
+    if count < 3 {
+        return Err(NetFault::Unfit(format!(
+            "\"{diagram}\" makes a polygon: a polyhedron has three mirrors, as [5,3]"
+        )));
+    }
+    let star = mirrors.labels.iter().any(|l| l.1 > 1);
+    if count == 3 && rings == "sss" && !star {
+        return super::snub::snub(&name, &mirrors.normals, size);
+    }
     let ringed: Option<Vec<bool>> = rings
         .chars()
         .map(|c| match c {
@@ -56,18 +96,37 @@ pub fn polytope(diagram: &str, rings: &str, size: f64) -> Result<Net, NetFault> 
         .collect();
     let ringed = ringed.filter(|r| r.len() == count && r.contains(&true)).ok_or_else(|| {
         NetFault::Unfit(format!(
-            "rings on {count} mirrors are {count} figures, 1 for a ring and 0 for none, as \"{:0<count$}\"",
-            "1"
+            "rings on {count} mirrors are {count} figures, 1 for a ring and 0 for none, as \"{:0<count$}\"{}",
+            "1",
+            if count == 3 { ", or \"sss\" for the snub of a diagram without fractions" } else { "" }
         ))
     })?;
-    if count < 3 {
+    let raw = raw(&mirrors.normals, &ringed)?;
+    if count > 3 {
+        return projected(&name, &raw, &mirrors.normals, size, seen);
+    }
+    if star && !closed(&raw) {
         return Err(NetFault::Unfit(format!(
-            "\"{diagram}\" makes a polygon: a polyhedron has three mirrors, as [5,3]"
+            "\"{diagram}\" with rings \"{rings}\" has faces that coincide: no polyhedron"
         )));
     }
-    let raw = raw(&mirrors.normals, &ringed)?;
-    let name = format!("{diagram} {rings}");
-    Ok(if count == 3 { solid(&name, &raw, size) } else { projected(&name, &raw, &mirrors.normals, size) })
+    Ok(solid(&name, &raw, size))
+}
+
+/// Every edge lies on two faces, and no face passes a corner twice.
+fn closed(raw: &Raw) -> bool {
+    let mut sides: BTreeMap<(usize, usize), usize> = BTreeMap::new();
+    for face in &raw.faces {
+        for k in 0..face.len() {
+            let (a, b) = (face[k], face[(k + 1) % face.len()]);
+            *sides.entry((a.min(b), a.max(b))).or_default() += 1;
+        }
+        let corners: BTreeSet<usize> = face.iter().copied().collect();
+        if corners.len() != face.len() || face.len() < 3 {
+            return false;
+        }
+    }
+    sides.len() == raw.edges.len() && sides.values().all(|n| *n == 2)
 }
 
 fn raw(normals: &[Point], ringed: &[bool]) -> Result<Raw, NetFault> {
@@ -92,7 +151,7 @@ fn raw(normals: &[Point], ringed: &[bool]) -> Result<Raw, NetFault> {
 }
 
 /// The point at distance 1/2 from the ringed mirrors and on the others: its images are one edge apart.
-fn seed(normals: &[Point], ringed: &[bool]) -> Point {
+pub(super) fn seed(normals: &[Point], ringed: &[bool]) -> Point {
     let n = normals.len();
     let mut p = vec![0.0; n];
     // The normals are a triangle of numbers: solve from the first.
@@ -105,7 +164,7 @@ fn seed(normals: &[Point], ringed: &[bool]) -> Point {
 }
 
 /// All images of a point, and for each mirror which image goes where.
-fn corners(start: &Point, normals: &[Point]) -> Result<(Vec<Point>, Vec<Vec<usize>>), NetFault> {
+pub(super) fn corners(start: &Point, normals: &[Point]) -> Result<(Vec<Point>, Vec<Vec<usize>>), NetFault> {
     let key = |p: &Point| p.iter().map(|x| (x / (8.0 * ALIKE)).round() as i64).collect::<Vec<_>>();
     let mut points = vec![start.clone()];
     let mut seen: BTreeMap<Vec<i64>, Vec<usize>> = BTreeMap::new();
@@ -236,8 +295,7 @@ fn cell_count(normals: &[Point], ringed: &[bool], swaps: &[Vec<usize>]) -> usize
 fn solid(name: &str, raw: &Raw, size: f64) -> Net {
     let points: Vec<Vec3> = raw.points.iter().map(|p| Vec3::new(p[0], p[1], p[2]) * size).collect();
     let faces = raw.faces.iter().map(|face| {
-        let [a, b, c] = [0, 1, 2].map(|k| points[face[k]]);
-        let outward = (b - a).cross(c - b).dot(a) > 0.0;
+        let outward = super::families::plane(&points, face).is_none_or(|(_, far)| far >= 0.0);
         if outward { face.clone() } else { face.iter().rev().copied().collect() }
     });
     Net::of(name, points.clone(), raw.edges.iter().map(|e| [e[0], e[1]]).collect(), faces.collect())
@@ -288,21 +346,21 @@ fn from_pole(p: &[f64]) -> Vec3 {
     Vec3::new(p[0], p[1], p[2]) * (1.0 / (1.0 - p[3]))
 }
 
-/// The images of places between two points on the arc of the sphere that joins them.
-fn arc(a: &[f64], b: &[f64]) -> Vec<Vec3> {
+/// Places between two points on the arc of the sphere that joins them.
+fn arc(a: &[f64], b: &[f64]) -> Vec<Point> {
     let angle = libm::acos(dot(a, b).clamp(-1.0, 1.0));
     let count = (angle * PIECES).ceil().max(2.0);
     (1..count as usize)
         .map(|k| {
             let t = angle * k as f64 / count;
             let (u, v) = (libm::sin(angle - t) / libm::sin(angle), libm::sin(t) / libm::sin(angle));
-            from_pole(&a.iter().zip(b).map(|(x, y)| x * u + y * v).collect::<Vec<_>>())
+            a.iter().zip(b).map(|(x, y)| x * u + y * v).collect()
         })
         .collect()
 }
 
-/// A four-dimensional polytope, blown up to a sphere and projected from its pole (x, y, z)/(1 - w).
-fn projected(name: &str, raw: &Raw, normals: &[Point], size: f64) -> Net {
+/// A four-dimensional polytope, blown up to a sphere and projected.
+fn projected(name: &str, raw: &Raw, normals: &[Point], size: f64, seen: Seen) -> Result<Net, NetFault> {
     let unit = |p: &Point| {
         let norm = dot(p, p).sqrt();
         p.iter().map(|x| x / norm).collect::<Point>()
@@ -310,24 +368,55 @@ fn projected(name: &str, raw: &Raw, normals: &[Point], size: f64) -> Net {
     let on: Vec<Point> = raw.points.iter().map(unit).collect();
     let pole = pole(&on, &raw.edges, normals);
     let on: Vec<Point> = on.iter().map(|p| raised(p, &pole)).collect();
-    let places: Vec<Vec3> = on.iter().map(|p| from_pole(p)).collect();
-    let arcs: Vec<Vec<Vec3>> = raw.edges.iter().map(|e| arc(&on[e[0]], &on[e[1]])).collect();
-    let far = places.iter().chain(arcs.iter().flatten()).map(|p| p.norm()).fold(0.0, f64::max);
-    let scale = size / far;
-    // A small ball on the sphere is stretched by (1 + |p|²)/2.
-    let stretch = |p: Vec3| (1.0 + p.dot(p)) / (1.0 + far * far);
-    let edges = raw.edges.iter().zip(&arcs).map(|(e, arc)| {
-        let between = arc.iter().map(|p| (*p * scale, stretch(*p)));
-        Edge { ends: [e[0], e[1]], between: between.collect() }
+    let low = |i: &usize| 0.5 * (1.0 + on[*i][3]) <= seen.part + 1e-9;
+    let kept: Vec<&Vec<usize>> = raw.edges.iter().filter(|e| e.iter().all(low)).collect();
+    if kept.is_empty() {
+        return Err(NetFault::Unfit("no edge is left: keep a larger part".into()));
+    }
+    // Places and how much a small ball is stretched there: by (1 + |p|²)/2 from the pole, by 1/(eye - w) from the eye.
+    let place = |p: &[f64]| match seen.view {
+        View::Stereographic => {
+            let at = from_pole(p);
+            (at, 1.0 + at.dot(at))
+        }
+        View::Perspective => {
+            let k = 1.0 / (EYE - p[3]);
+            (Vec3::new(p[0], p[1], p[2]) * k, k)
+        }
+    };
+    // Points are numbered anew, those of dropped edges left out.
+    let mut number: BTreeMap<usize, usize> = BTreeMap::new();
+    let mut points = Vec::new();
+    for i in kept.iter().flat_map(|e| e.iter()) {
+        number.entry(*i).or_insert_with(|| {
+            points.push(place(&on[*i]));
+            points.len() - 1
+        });
+    }
+    let arcs: Vec<Vec<(Vec3, f64)>> = kept
+        .iter()
+        .map(|e| match seen.view {
+            View::Stereographic => arc(&on[e[0]], &on[e[1]]).iter().map(|p| place(p)).collect(),
+            View::Perspective => Vec::new(),
+        })
+        .collect();
+    let all = || points.iter().chain(arcs.iter().flatten());
+    let far = all().map(|p| p.0.norm()).fold(0.0, f64::max);
+    let widest = all().map(|p| p.1).fold(0.0, f64::max);
+    let placed = |(p, k): &(Vec3, f64)| (*p * (size / far), k / widest);
+    let edges = kept.iter().zip(&arcs).map(|(e, arc)| Edge {
+        ends: [number[&e[0]], number[&e[1]]],
+        between: arc.iter().map(placed).collect(),
     });
-    Net(Arc::new(Inner {
+    let faces = raw.faces.iter().filter_map(|f| f.iter().map(|i| number.get(i).copied()).collect());
+    Ok(Net(Arc::new(Inner {
         name: name.to_owned(),
-        points: places.iter().map(|p| *p * scale).collect(),
-        sizes: places.iter().map(|p| stretch(*p)).collect(),
         edges: edges.collect(),
-        faces: raw.faces.clone(),
+        points: points.iter().map(|p| placed(p).0).collect(),
+        sizes: points.iter().map(|p| placed(p).1).collect(),
+        faces: faces.collect(),
         cells: raw.cells,
-    }))
+    })))
 }
 
 #[cfg(test)]
@@ -438,5 +527,44 @@ mod tests {
         {
             assert!(polytope(diagram, rings, 1.0).is_err(), "{diagram} {rings}");
         }
+    }
+
+    /// The four regular star polyhedra and uniform ones beside them: corners, edges, faces. Source: H. S. M. Coxeter,
+    /// M. S. Longuet-Higgins, J. C. P. Miller, Phil. Trans. R. Soc. A 246 (1954) 401, table 7 (from memory).
+    #[test]
+    fn star_polyhedra_have_their_counts() {
+        for (diagram, rings, v, e, f) in [
+            ("[5/2,5]", "100", 12, 30, 12),
+            ("[5/2,5]", "001", 12, 30, 12),
+            ("[5/2,3]", "100", 20, 30, 12),
+            ("[5/2,3]", "001", 12, 30, 20),
+            ("[5/2,5]", "010", 30, 60, 24),
+            ("[5/2,3]", "010", 30, 60, 32),
+            ("[5/2,5]", "011", 60, 90, 24),
+            ("[5/2,3]", "011", 60, 90, 32),
+            ("[5/2,5]", "101", 60, 120, 54),
+        ] {
+            assert_eq!(counts(diagram, rings), [v, e, f, 1], "{diagram} {rings}");
+        }
+        // Of the great dodecahedron and the great stellated one: circumradius over edge (from memory).
+        let round = |diagram: &str, rings: &str| polytope(diagram, rings, 1.0).unwrap().points()[0].norm();
+        assert!((round("[5/2,5]", "001") - 0.951_056_516).abs() < 1e-8);
+        assert!((round("[5/2,3]", "100") - 0.535_233_134).abs() < 1e-8, "{}", round("[5/2,3]", "100"));
+        assert!(polytope("[5/2,5]", "110", 1.0).is_err() && polytope("[7/2,3]", "100", 1.0).is_err());
+        assert!(polytope("[4/2,3]", "100", 1.0).is_err() && polytope("[5/2,5]", "sss", 1.0).is_err());
+    }
+
+    #[test]
+    fn views_and_parts_of_four_dimensions() {
+        let seen = |view, part| polytope_seen("[4,3,3]", "1000", 10.0, Seen { view, part });
+        let whole = seen(View::Perspective, 1.0).unwrap();
+        // A cube in a cube: the outer one reaches the size, edges stay straight.
+        assert_eq!((whole.points().len(), whole.edges().len()), (16, 32));
+        assert!(whole.edges().iter().all(|e| e.between.is_empty()));
+        let radii: BTreeSet<i64> = whole.points().iter().map(|p| (p.norm() * 1e6).round() as i64).collect();
+        assert_eq!((radii.len(), radii.last()), (2, Some(&10_000_000)));
+        let half = seen(View::Stereographic, 0.5).unwrap();
+        assert_eq!((half.points().len(), half.edges().len()), (8, 12));
+        assert!(seen(View::Stereographic, 0.1).is_err());
     }
 }

@@ -31,6 +31,52 @@ fn klein(p: Vec3) -> Vec2 {
     Vec2::new(p.x, p.y) / p.z
 }
 
+/// A point of the disc of radius 1 on the hyperboloid.
+fn raised(u: Vec2) -> Vec3 {
+    let square = u.dot(u);
+    Vec3::new(2.0 * u.x, 2.0 * u.y, 1.0 + square) * (1.0 / (1.0 - square))
+}
+
+/// The product that the hyperboloid keeps, -1 on it.
+fn product(a: Vec3, b: Vec3) -> f64 {
+    a.x * b.x + a.y * b.y - a.z * b.z
+}
+
+/// Distance of two points of Poincaré's disc of radius 1.
+pub(super) fn apart(a: Vec2, b: Vec2) -> f64 {
+    let gap = b - a;
+    2.0 * libm::asinh(gap.norm() / ((1.0 - a.dot(a)) * (1.0 - b.dot(b))).max(1e-300).sqrt())
+}
+
+/// The place at a part of the way from a to b in Poincaré's disc of radius 1, and the direction there.
+pub(super) fn geodesic(a: Vec2, b: Vec2, part: f64) -> (Vec2, Vec2) {
+    let long = apart(a, b);
+    let (p, q) = (raised(a), raised(b));
+    let s = libm::sinh(long).max(1e-300);
+    let mix = |u: f64, v: f64| p * u + q * v;
+    let at = mix(libm::sinh(long * (1.0 - part)) / s, libm::sinh(long * part) / s);
+    let speed = mix(-libm::cosh(long * (1.0 - part)) / s, libm::cosh(long * part) / s);
+    let u = poincare(at);
+    let slope = Vec2::new(speed.x, speed.y) - u * speed.z;
+    (u, slope.unit().unwrap_or(Vec2::ZERO))
+}
+
+/// A point of Poincaré's disc of radius 1 in Klein's.
+pub(super) fn klein_of(u: Vec2) -> Vec2 {
+    u * (2.0 / (1.0 + u.dot(u)))
+}
+
+/// A point of Klein's disc of radius 1 in Poincaré's.
+pub(super) fn lowered_from_klein(k: Vec2) -> Vec2 {
+    k / (1.0 + (1.0 - k.dot(k)).max(0.0).sqrt())
+}
+
+/// A direction at a point of Poincaré's disc as it is in Klein's.
+pub(super) fn slope_to_klein(u: Vec2, d: Vec2) -> Vec2 {
+    let below = 1.0 + u.dot(u);
+    (d * below - u * (2.0 * u.dot(d))).unit().unwrap_or(Vec2::ZERO)
+}
+
 /// The half turn about a point: v ↦ 2 (v·p) p - v with the product that the hyperboloid keeps, -1 on it.
 fn half_turn(p: Vec3) -> Affine {
     let about = |v: Vec3| {
@@ -82,7 +128,148 @@ pub fn hyperbolic(p: u32, q: u32, radius: f64, steps: u32, curved: bool) -> Resu
         });
         Tile { outline: Path { pieces: sides.collect(), closed: true }, kind }
     };
-    Ok(Tiling::of(&format!("{{{p},{q}}}"), places.iter().map(tile).collect()))
+    let made = Tiling::of(&format!("{{{p},{q}}}"), places.iter().map(tile).collect());
+    Ok(if curved { made.in_disc(radius) } else { made })
+}
+
+/// A uniform tiling by the mirrors of the triangle with angles 180°/p, 180°/q and a right one: a point off the mirrors that
+/// have a ring ("100" is {p,q}, "110" truncates it, "010" has p- and q-gons in turn), and all its images; as far as `steps`
+/// steps from the middle tile of {p,q}.
+///
+/// # Errors
+/// [`TilingFault`].
+pub fn uniform(p: u32, q: u32, radius: f64, steps: u32, rings: &str) -> Result<Tiling, TilingFault> {
+    let ringed: Vec<bool> = rings.chars().map(|c| c == '1').collect();
+    if ringed.len() != 3 || !ringed.contains(&true) || rings.contains(|c| c != '0' && c != '1') {
+        return Err(TilingFault::Unfit(
+            "rings on 3 mirrors are 3 figures, 1 for a ring and 0 for none, as \"110\"".into(),
+        ));
+    }
+    let plain = hyperbolic(p, q, radius, steps, true)?;
+    if rings == "100" {
+        return Ok(plain);
+    }
+    let angle = |n: u32| PI / f64::from(n);
+    let corner = libm::acosh(1.0 / (libm::tan(angle(p)) * libm::tan(angle(q))));
+    let edge = libm::acosh(libm::cos(angle(q)) / libm::sin(angle(p)));
+    // The triangle: middle of a tile, middle of an edge, corner.
+    let corners = [point(0.0, 0.0), point(edge, angle(p)), point(corner, 0.0)];
+    let mirror = |a: Vec3, b: Vec3, behind: Vec3| {
+        let c = a.cross(b);
+        let n = Vec3::new(c.x, c.y, -c.z);
+        let n = n * (1.0 / product(n, n).sqrt());
+        if product(n, behind) > 0.0 { -n } else { n }
+    };
+    // Coxeter's order: between the first two mirrors 180°/p, between the last two 180°/q.
+    let normals = [
+        mirror(corners[0], corners[1], corners[2]),
+        mirror(corners[0], corners[2], corners[1]),
+        mirror(corners[1], corners[2], corners[0]),
+    ];
+    let seed =
+        seed(&normals, &ringed).ok_or_else(|| TilingFault::Unfit("these rings make no tiling".into()))?;
+    let turn = |k: u32| TAU * f64::from(k) / f64::from(p);
+    let across: Vec<Affine> = (0..p).map(|k| half_turn(point(edge, turn(k) + angle(p)))).collect();
+    let places = places(&across, steps)?;
+    // Of each pair of mirrors, the centre about which their images of the seed lie and how often they go round.
+    let kinds = [(0, 1, corners[0], p, 1), (1, 2, corners[2], q, p), (0, 2, corners[1], 2, p)];
+    let mut tiles = Vec::new();
+    let mut seen: BTreeMap<(i64, i64), Vec<Vec3>> = BTreeMap::new();
+    let key = |c: Vec3| ((c.x * 4.0).round() as i64, (c.y * 4.0).round() as i64);
+    for (i, j, centre, turns, copies) in kinds {
+        if !(ringed[i] || ringed[j]) || (turns == 2 && !(ringed[i] && ringed[j])) {
+            continue;
+        }
+        let round = face(seed, [normals[i], normals[j]], turns);
+        let kind = name(round.len());
+        for (place, _) in &places {
+            for k in 0..copies {
+                let placed = about(turn(k)).then(place);
+                let at = placed.apply(centre);
+                let (x, y) = key(at);
+                let mut near = (-1..=1).flat_map(|u| (-1..=1).map(move |v| (x + u, y + v)));
+                let same = |c: &Vec3| (*c - at).norm() < 1e-3 * at.z.max(1.0);
+                if near.any(|k| seen.get(&k).is_some_and(|list| list.iter().any(same))) {
+                    continue;
+                }
+                seen.entry((x, y)).or_default().push(at);
+                tiles.push(arched(&round.iter().map(|c| placed.apply(*c)).collect::<Vec<_>>(), radius, kind));
+                if tiles.len() > MOST {
+                    return Err(TilingFault::TooMany(tiles.len() as f64));
+                }
+            }
+        }
+    }
+    Ok(Tiling::of(&format!("{{{p},{q}}} {rings}"), tiles).in_disc(radius))
+}
+
+/// The turn of the hyperboloid about its axis.
+fn about(angle: f64) -> Affine {
+    Affine::turn(Vec3::new(0.0, 0.0, 1.0), angle).unwrap_or(Affine::IDENTITY)
+}
+
+/// The point at equal distance from the mirrors with a ring, on the others.
+fn seed(normals: &[Vec3; 3], ringed: &[bool]) -> Option<Vec3> {
+    // Solve product(n, x) = -1 or 0 for the three mirrors by Cramer's rule, then go to the hyperboloid.
+    let rows = normals.map(|n| Vec3::new(n.x, n.y, -n.z));
+    let want = [0, 1, 2].map(|i| if ringed[i] { -1.0 } else { 0.0 });
+    let det = rows[0].dot(rows[1].cross(rows[2]));
+    let x = (rows[1].cross(rows[2]) * want[0]
+        + rows[2].cross(rows[0]) * want[1]
+        + rows[0].cross(rows[1]) * want[2])
+        * (1.0 / det);
+    let x = if x.z < 0.0 { -x } else { x };
+    let square = -product(x, x);
+    (square > 1e-12).then(|| x * (1.0 / square.sqrt()))
+}
+
+/// Images of a point under two mirrors in turn, those that coincide once.
+fn face(seed: Vec3, mirrors: [Vec3; 2], turns: u32) -> Vec<Vec3> {
+    let mut at = seed;
+    let mut found = vec![seed];
+    let fold = |p: Vec3, n: Vec3| p - n * (2.0 * product(p, n));
+    // The words r, rs, rsr, ... of Wythoff's construction: applied from the left they walk round the face.
+    for k in 1..2 * turns as usize {
+        let mut p = seed;
+        for letter in (0..k).rev() {
+            p = fold(p, mirrors[letter % 2]);
+        }
+        if (p - at).norm() > 1e-7 && (p - seed).norm() > 1e-7 {
+            found.push(p);
+        }
+        at = p;
+    }
+    found
+}
+
+fn name(sides: usize) -> &'static str {
+    match sides {
+        3 => "triangle",
+        4 => "square",
+        5 => "pentagon",
+        6 => "hexagon",
+        7 => "heptagon",
+        8 => "octagon",
+        10 => "decagon",
+        12 => "dodecagon",
+        14 => "14-gon",
+        16 => "16-gon",
+        _ => "polygon",
+    }
+}
+
+/// A tile with corners on the hyperboloid, its sides arcs.
+fn arched(corners: &[Vec3], radius: f64, kind: &'static str) -> Tile {
+    let n = corners.len();
+    let sides = (0..n).map(|k| {
+        let (a, b) = (corners[k], corners[(k + 1) % n]);
+        let sum = a + b;
+        let middle = sum * (1.0 / (-product(sum, sum)).max(1e-300).sqrt());
+        let [a, m, b] = [a, middle, b].map(|c| poincare(c) * radius);
+        through(a, m, b).unwrap_or(crate::form::flat::Segment::Line(a, b))
+    });
+    let outline = Path { pieces: sides.collect(), closed: true };
+    Tile { outline: if outline.area() < 0.0 { outline.reversed() } else { outline }, kind }
 }
 
 /// Places of tiles with the step at which each is first reached.
@@ -169,5 +356,40 @@ mod tests {
         for (p, q) in [(6, 3), (4, 4), (5, 3), (2, 9), (3, 5), (500, 7)] {
             assert!(hyperbolic(p, q, 1.0, 1, true).is_err());
         }
+    }
+
+    /// Uniform tilings: tiles fit, every corner has the polygons that the rings say (Coxeter, Regular Polytopes, chapter 5).
+    #[test]
+    fn uniform_tilings_fit() {
+        for (p, q, rings, kinds) in [
+            (7, 3, "110", vec!["14-gon", "triangle"]),
+            (7, 3, "010", vec!["heptagon", "triangle"]),
+            (7, 3, "011", vec!["heptagon", "hexagon"]),
+            (7, 3, "101", vec!["heptagon", "square", "triangle"]),
+            (7, 3, "111", vec!["14-gon", "hexagon", "square"]),
+            (5, 4, "010", vec!["pentagon", "square"]),
+        ] {
+            let made = uniform(p, q, 50.0, 2, rings).unwrap();
+            fits(made.tiles(), &format!("{p},{q} {rings}"));
+            assert_eq!(made.counts().into_keys().collect::<Vec<_>>(), kinds, "{p},{q} {rings}");
+            let edge = |t: &Tile| {
+                let lengths: Vec<f64> =
+                    t.outline.pieces.iter().map(|s| apart(s.start() / 50.0, s.end() / 50.0)).collect();
+                lengths.iter().all(|l| (l - lengths[0]).abs() < 1e-6).then_some(lengths[0])
+            };
+            let lengths: Vec<f64> = made.tiles().iter().map(|t| edge(t).unwrap()).collect();
+            assert!(lengths.iter().all(|l| (l - lengths[0]).abs() < 1e-6), "{p},{q} {rings}");
+        }
+        assert!(uniform(7, 3, 1.0, 1, "000").is_err() && uniform(7, 3, 1.0, 1, "11").is_err());
+    }
+
+    #[test]
+    fn models_agree() {
+        let (a, b) = (Vec2::new(0.3, -0.2), Vec2::new(-0.5, 0.6));
+        let (m, _) = geodesic(a, b, 0.3);
+        assert!((apart(a, m) - 0.3 * apart(a, b)).abs() < 1e-12);
+        assert!((lowered_from_klein(klein_of(a)) - a).norm() < 1e-15);
+        let k = klein_of(a).toward(klein_of(b), 0.4) - klein_of(m);
+        assert!((klein_of(b) - klein_of(a)).cross(k).abs() < 1e-12);
     }
 }

@@ -1,19 +1,25 @@
 //! Tilings of the plane and of the hyperbolic disc, as the tiles that lie within a reach. Lengths are mm.
 
 mod archimedean;
+mod circles;
 mod grid;
 mod hat;
 mod hyperbolic;
+mod interlace;
 mod penrose;
 mod rigid;
 mod spectre;
 mod stars;
+mod voronoi;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-pub use hyperbolic::hyperbolic;
-pub use stars::stars;
+pub use circles::apollonian;
+pub use hyperbolic::{hyperbolic, uniform};
+pub use interlace::interlace;
+pub use stars::{stars, stars_on_sphere};
+pub use voronoi::{voronoi, voronoi_net};
 
 use super::fault::{FormFault, positive};
 use super::flat::{Flat, Path, Segment};
@@ -39,6 +45,8 @@ pub struct Tile {
 pub struct Tiling {
     name: Arc<str>,
     tiles: Arc<[Tile]>,
+    /// Radius of the disc of Poincaré that it lies in, mm, for one of the hyperbolic plane.
+    disc: Option<f64>,
 }
 
 /// Why there is no such tiling.
@@ -138,7 +146,17 @@ fn straight(corners: &[Vec2], kind: &'static str) -> Tile {
 
 impl Tiling {
     pub(super) fn of(name: &str, tiles: Vec<Tile>) -> Self {
-        Self { name: name.into(), tiles: tiles.into() }
+        Self { name: name.into(), tiles: tiles.into(), disc: None }
+    }
+
+    /// The same, known to lie in a disc of Poincaré.
+    fn in_disc(self, radius: f64) -> Self {
+        Self { disc: Some(radius), ..self }
+    }
+
+    /// Radius of the disc of Poincaré that it lies in, mm, for one of the hyperbolic plane that was not moved.
+    pub fn disc(&self) -> Option<f64> {
+        self.disc
     }
 
     /// Its name.
