@@ -36,6 +36,7 @@ pub fn modules() -> &'static [Module] {
         Module { name: "knots", text: include_str!("../../stdlib/knots.ogee") },
         Module { name: "levels", text: include_str!("../../stdlib/levels.ogee") },
         Module { name: "minimal", text: include_str!("../../stdlib/minimal.ogee") },
+        Module { name: "ornament", text: include_str!("../../stdlib/ornament.ogee") },
     ]
 }
 
