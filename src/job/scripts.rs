@@ -39,6 +39,9 @@ pub fn scripts() -> &'static [(&'static str, &'static str)] {
         ("ring-brooch", include_str!("../../scripts/ring-brooch.ogee")),
         ("film-seeds", include_str!("../../scripts/film-seeds.ogee")),
         ("rhomb-tray", include_str!("../../scripts/rhomb-tray.ogee")),
+        ("woven-disc", include_str!("../../scripts/woven-disc.ogee")),
+        ("pebble-coaster", include_str!("../../scripts/pebble-coaster.ogee")),
+        ("rain-hanging", include_str!("../../scripts/rain-hanging.ogee")),
         ("net-ball", include_str!("../../scripts/net-ball.ogee")),
         ("five-cell", include_str!("../../scripts/five-cell.ogee")),
         ("saddle-weight", include_str!("../../scripts/saddle-weight.ogee")),
@@ -51,5 +54,7 @@ pub fn scripts() -> &'static [(&'static str, &'static str)] {
         ("plaited-bangle", include_str!("../../scripts/plaited-bangle.ogee")),
         ("seedhead-frame", include_str!("../../scripts/seedhead-frame.ogee")),
         ("star-beaker", include_str!("../../scripts/star-beaker.ogee")),
+        ("cell-pendant", include_str!("../../scripts/cell-pendant.ogee")),
+        ("frost-star", include_str!("../../scripts/frost-star.ogee")),
     ]
 }
