@@ -1,3 +1,5 @@
+//! Tests of films against surfaces with closed forms.
+
 use std::f64::consts::{PI, TAU};
 
 use super::*;
