@@ -147,7 +147,7 @@ impl Ord for Way {
 impl Sums {
     /// The derivatives by u and v. A hole that can be filled, such as that of z/z at 0, takes the value beside it.
     fn rates(&self, u: f64, v: f64) -> [Vec3; 2] {
-        const BESIDE: f64 = 1e-9;
+        const BESIDE: f64 = 1e-11;
         let mut out = [f64::NAN; 6];
         self.tape.at(&[u, v], &mut out);
         if out.iter().any(|x| !x.is_finite()) {
