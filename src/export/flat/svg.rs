@@ -120,34 +120,47 @@ fn draw(out: &mut String, path: &Path) {
     numbers(out, &[start.x, -start.y]);
     let last = path.pieces.len().saturating_sub(1);
     for (i, piece) in path.pieces.iter().enumerate() {
-        match *piece {
-            // The loop's end draws its last straight side.
-            Segment::Line(..) if path.closed && i == last => {}
-            Segment::Line(_, b) => {
-                out.push('L');
-                numbers(out, &[b.x, -b.y]);
-            }
-            Segment::Cubic(_, p, q, b) => {
-                out.push('C');
-                numbers(out, &[p.x, -p.y, q.x, -q.y, b.x, -b.y]);
-            }
-            Segment::Arc(_, b, bulge) => match piece.round() {
-                Some(r) => {
-                    out.push('A');
-                    numbers(out, &[r.radius, r.radius]);
-                    // Never more than half a circle; with y down, counter-clockwise is the way of lesser angles.
-                    *out += if bulge > 0.0 { " 0 0 0 " } else { " 0 0 1 " };
-                    numbers(out, &[b.x, -b.y]);
-                }
-                None => {
-                    out.push('L');
-                    numbers(out, &[b.x, -b.y]);
-                }
-            },
+        // An arc of half a circle is told in two: rounded ends would leave it to chance which way its middle moves.
+        let halves = [piece.part(0.0, 0.5), piece.part(0.5, 1.0)];
+        let wide = matches!(piece, Segment::Arc(_, _, bulge) if bulge.abs() > WIDE);
+        for part in if wide { &halves[..] } else { std::slice::from_ref(piece) } {
+            draw_piece(out, part, path.closed && i == last);
         }
     }
     if path.closed {
         out.push('Z');
+    }
+}
+
+/// An arc with a larger bulge is told in two.
+const WIDE: f64 = 0.8;
+
+/// `ends` is true for the last piece of a loop.
+fn draw_piece(out: &mut String, piece: &Segment, ends: bool) {
+    match *piece {
+        // The loop's end draws its last straight side.
+        Segment::Line(..) if ends => {}
+        Segment::Line(_, b) => {
+            out.push('L');
+            numbers(out, &[b.x, -b.y]);
+        }
+        Segment::Cubic(_, p, q, b) => {
+            out.push('C');
+            numbers(out, &[p.x, -p.y, q.x, -q.y, b.x, -b.y]);
+        }
+        Segment::Arc(_, b, bulge) => match piece.round() {
+            Some(r) => {
+                out.push('A');
+                numbers(out, &[r.radius, r.radius]);
+                // Never more than half a circle; with y down, counter-clockwise is the way of lesser angles.
+                *out += if bulge > 0.0 { " 0 0 0 " } else { " 0 0 1 " };
+                numbers(out, &[b.x, -b.y]);
+            }
+            None => {
+                out.push('L');
+                numbers(out, &[b.x, -b.y]);
+            }
+        },
     }
 }
 
@@ -157,10 +170,15 @@ mod tests {
     use crate::form::flat;
 
     #[test]
-    fn a_disc_is_two_arcs_and_the_unit_is_the_millimetre() {
+    fn a_disc_is_four_arcs_and_the_unit_is_the_millimetre() {
         let text = String::from_utf8(bytes(&flat::disc(10.0).unwrap(), &Meta::default())).unwrap();
         assert!(text.contains("width=\"22mm\" height=\"22mm\" viewBox=\"-11 -11 22 22\""), "{text}");
-        assert!(text.contains("d=\"M10 0A10 10 0 0 0 -10 0A10 10 0 0 0 10 0Z\""), "{text}");
+        assert!(
+            text.contains(
+                "d=\"M10 0A10 10 0 0 0 0 -10A10 10 0 0 0 -10 0A10 10 0 0 0 0 10A10 10 0 0 0 10 0Z\""
+            ),
+            "{text}"
+        );
         assert!(text.contains("data-layer=\"cut\" data-meaning=\"cut\""));
     }
 
