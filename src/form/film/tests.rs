@@ -1,3 +1,5 @@
+//! Films against closed forms and published areas.
+
 //! Tests of films against surfaces with closed forms.
 
 use std::f64::consts::{PI, TAU};

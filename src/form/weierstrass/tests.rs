@@ -1,3 +1,5 @@
+//! Minimal surfaces against closed forms.
+
 //! Tests of surfaces from complex functions against closed forms.
 
 use std::f64::consts::TAU;
