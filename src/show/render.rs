@@ -159,7 +159,7 @@ pub(super) fn develop(scene: &Scene, studio: &Studio, camera: &Camera, look: &Lo
             gather(cell, i, FIRST..most);
         }
     });
-    let rounds = if look.quality == Quality::Preview { 3 } else { 4 };
+    let rounds = if look.quality == Quality::Preview { 4 } else { 5 };
     let light = smooth::smooth(&cells, wide, 1.0 / camera.focal * camera.depth(V::ZERO), rounds);
     let curve = Curve::new();
     let grained = look.quality == Quality::Catalogue && wide.min(high) > 256;

@@ -1,6 +1,6 @@
 //! Takes the grain out of even light without crossing edges.
 //!
-//! Rounds of a 5 by 5 kernel with ever wider steps; a neighbour counts as far as its normal, its plane and its light
+//! Rounds of a 3 by 3 kernel with ever wider steps; a neighbour counts as far as its normal, its plane and its light
 //! agree, the light judged against how much the samples themselves scatter.
 //! Source: Dammertz et al., "Edge-avoiding à-trous wavelet transform", HPG 2010; scatter as in Schied et al., HPG 2017.
 
@@ -28,8 +28,8 @@ struct Guide {
     solid: f32,
 }
 
-/// Kernel of the cubic B-spline.
-const WEIGHTS: [f32; 5] = [1.0 / 16.0, 0.25, 0.375, 0.25, 1.0 / 16.0];
+/// Kernel of the hat function.
+const WEIGHTS: [f32; 3] = [0.25, 0.5, 0.25];
 
 /// The even light of each pixel before colour. `pixel` is the width of a pixel on the object, in scene units.
 pub(super) fn smooth(cells: &[Cell], wide: usize, pixel: f32, rounds: u32) -> Vec<V> {
@@ -87,15 +87,15 @@ fn pass(spots: &[Spot], guides: &[Guide], wide: usize, step: usize, pixel: f32) 
             let mut sum = Sum::about(here, guide.solid == 0.0);
             for (dy, wy) in WEIGHTS.iter().enumerate() {
                 let v = y + dy * step;
-                if v < 2 * step || v - 2 * step >= high {
+                if v < step || v - step >= high {
                     continue;
                 }
                 for (dx, wx) in WEIGHTS.iter().enumerate() {
                     let u = x + dx * step;
-                    if u < 2 * step || u - 2 * step >= wide {
+                    if u < step || u - step >= wide {
                         continue;
                     }
-                    let j = (v - 2 * step) * wide + u - 2 * step;
+                    let j = (v - step) * wide + u - step;
                     sum.add(&spots[j], wx * wy * agree(guide, &guides[j], reach));
                 }
             }

@@ -163,21 +163,11 @@ impl Tree {
                 continue;
             }
             let node = &self.nodes[child as usize];
-            let mut enters = ray.enters(node, reach);
             // The furthest first, so that the nearest is taken next.
-            for _ in 0..4 {
-                let mut far = 4;
-                let mut most = f32::NEG_INFINITY;
-                for (lane, &t) in enters.iter().enumerate() {
-                    if t < f32::INFINITY && t > most {
-                        (far, most) = (lane, t);
-                    }
+            for key in sorted(ray.enters(node, reach)) {
+                if key < MISSED {
+                    waiting.push(node.child[(key & 3) as usize], f32::from_bits(key & !3));
                 }
-                if far == 4 {
-                    break;
-                }
-                waiting.push(node.child[far], most);
-                enters[far] = f32::INFINITY;
             }
         }
         best
@@ -210,6 +200,22 @@ impl Tree {
     pub fn is_empty(&self) -> bool {
         self.nodes.is_empty()
     }
+}
+
+/// The key of a box that is missed: above those of all finite distances.
+const MISSED: u32 = f32::INFINITY.to_bits();
+
+/// Boxes by distance, the furthest first, as keys: the bits of the distance, the last two taken by the lane. Bits of
+/// floats that are not negative are ordered as the floats are.
+#[inline(always)]
+fn sorted(enters: [f32; 4]) -> [u32; 4] {
+    let [mut a, mut b, mut c, mut d] = std::array::from_fn(|lane| enters[lane].to_bits() & !3 | lane as u32);
+    (a, c) = (a.max(c), a.min(c));
+    (b, d) = (b.max(d), b.min(d));
+    (a, b) = (a.max(b), a.min(b));
+    (c, d) = (c.max(d), c.min(d));
+    (b, c) = (b.max(c), b.min(c));
+    [a, b, c, d]
 }
 
 /// The triangles of a leaf.
