@@ -12,10 +12,10 @@ use crate::base::{Box3, Interval, Vec3};
 
 /// The values a step may take.
 #[derive(Clone, Copy, Debug)]
-struct Range {
-    span: Interval,
+pub(super) struct Range {
+    pub(super) span: Interval,
     /// It may be undefined somewhere.
-    nan: bool,
+    pub(super) nan: bool,
 }
 
 impl Range {
@@ -70,7 +70,7 @@ impl Tape {
         (plain.meet(mean).unwrap_or(plain), slopes)
     }
 
-    fn ranges(&self, inputs: &[Interval]) -> Vec<Range> {
+    pub(super) fn ranges(&self, inputs: &[Interval]) -> Vec<Range> {
         let mut ranges: Vec<Range> = Vec::with_capacity(self.steps.len());
         for step in &self.steps {
             let r = |i: u32| ranges[i as usize];

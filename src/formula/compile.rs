@@ -263,8 +263,9 @@ pub(super) struct Operation {
     pub(super) code: Code,
     pub(super) from: [Place; 3],
     pub(super) to: u32,
-    /// Inputs (bit by bit, the first 8) on which the result depends.
+    /// Inputs (bit by bit, the first 8) on which the result depends, and on which each argument does.
     pub(super) depends: u8,
+    pub(super) on: [u8; 3],
 }
 
 /// Operations in order, the number of rows they use, and where the results are.
@@ -273,6 +274,8 @@ pub(super) struct Plan {
     pub(super) operations: Vec<Operation>,
     pub(super) rows: usize,
     pub(super) results: Vec<Place>,
+    /// Inputs on which the first result depends, as for operations.
+    pub(super) result_on: u8,
 }
 
 /// On which inputs each step depends, one bit each; inputs from the eighth on share the last bit.
@@ -321,9 +324,10 @@ pub(super) fn plan(steps: &[Step], results: &[u32]) -> Plan {
             plan.rows += 1;
             (plan.rows - 1) as u32
         });
-        let mut from = [Place::Number(0.0); 3];
-        for (slot, a) in from.iter_mut().zip(step.arguments()) {
+        let (mut from, mut on) = ([Place::Number(0.0); 3], [0; 3]);
+        for ((slot, on), a) in from.iter_mut().zip(&mut on).zip(step.arguments()) {
             *slot = places[a as usize];
+            *on = depends[a as usize];
             if let Place::Row(r) = *slot
                 && last[a as usize] == i
             {
@@ -332,8 +336,9 @@ pub(super) fn plan(steps: &[Step], results: &[u32]) -> Plan {
             }
         }
         places.push(Place::Row(to));
-        plan.operations.push(Operation { code, from, to, depends: depends[i] });
+        plan.operations.push(Operation { code, from, to, depends: depends[i], on });
     }
     plan.results = results.iter().map(|r| places[*r as usize]).collect();
+    plan.result_on = results.first().map_or(0, |r| depends[*r as usize]);
     plan
 }

@@ -9,6 +9,7 @@ mod derive;
 mod expr;
 mod grid;
 mod kernels;
+mod lighten;
 mod normal;
 mod read;
 mod simplify;

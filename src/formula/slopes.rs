@@ -40,8 +40,7 @@ impl Tape {
             let n = BLOCK.min(out.len() - start);
             let points = [x, y, z].map(|c| &c[start..start + n]);
             self.slope_block(points, scratch);
-            let depends = &self.row_dependence();
-            let result = argument(self.plan.results[0], &scratch.slopes, depends, points);
+            let result = argument(self.plan.results[0], self.plan.result_on, &scratch.slopes, points);
             for i in 0..n {
                 out[start + i] = result.value.at(i);
                 let [x, y, z] = result.slope.map(|s| s.at(i));
@@ -58,26 +57,18 @@ impl Tape {
         (value[0], slope[0])
     }
 
-    /// The axes of which each row holds slopes after the last operation.
-    fn row_dependence(&self) -> Vec<u8> {
-        let mut depends = vec![0; self.plan.rows];
-        self.plan.operations.iter().for_each(|op| depends[op.to as usize] = op.depends);
-        depends
-    }
-
     fn slope_block(&self, points: Points, scratch: &mut Scratch) {
         while scratch.slopes.len() < self.plan.rows {
             scratch.slopes.push([row(), row(), row(), row()]);
         }
         let n = points[0].len();
-        let mut depends = vec![0; self.plan.rows];
         let mut spare = [scratch.take(), scratch.take(), scratch.take(), scratch.take()];
         let (mut u, mut v) = (scratch.take(), scratch.take());
         let mut waves = [scratch.take(), scratch.take()];
         for op in &self.plan.operations {
             let at = op.to as usize;
             std::mem::swap(&mut scratch.slopes[at], &mut spare);
-            let from = op.from.map(|place| argument(place, &scratch.slopes, &depends, points));
+            let from = [0, 1, 2].map(|k| argument(op.from[k], op.on[k], &scratch.slopes, points));
             let values = from.map(|a| a.value);
             match (&op.code, values[0]) {
                 // The slope of one is the other, up to its sign.
@@ -99,7 +90,6 @@ impl Tape {
                 _ => run(self.level, op, values, &mut spare[0][..n], &mut u[..n]),
             }
             self.slope_step(op, from, &mut spare, [&mut u[..n], &mut v[..n]]);
-            depends[at] = op.depends;
             std::mem::swap(&mut scratch.slopes[at], &mut spare);
         }
         spare.into_iter().chain(waves).chain([u, v]).for_each(|r| scratch.give(r));
@@ -231,14 +221,13 @@ fn partials(f: Binary, a: f64, b: f64, v: f64, need: [bool; 2]) -> [f64; 2] {
     }
 }
 
-/// The argument at a place, with its slopes.
-fn argument<'a>(place: Place, rows: &'a [[Row; 4]], depends: &[u8], points: Points<'a>) -> Argument<'a> {
+/// The argument at a place, with its slopes along the axes on which it depends.
+fn argument<'a>(place: Place, depends: u8, rows: &'a [[Row; 4]], points: Points<'a>) -> Argument<'a> {
     let n = points[0].len();
     let zero = [Operand::Number(0.0); 3];
     match place {
         Place::Row(r) => {
             let [value, slopes @ ..] = &rows[r as usize];
-            let depends = depends[r as usize];
             let slope = std::array::from_fn(|k| match depends >> k & 1 {
                 1 => Operand::Row(&slopes[k][..n]),
                 _ => Operand::Number(0.0),

@@ -1,6 +1,7 @@
 //! One block of cells: the field sampled at its lattice, the crossed edges, one vertex per ring of crossings.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use super::crossing::{self, Ask, Crossing};
 use super::field::{Choice, Field};
@@ -107,6 +108,8 @@ pub struct Crossed {
 pub struct Block {
     /// Place in the grid, counted in blocks.
     pub at: [i32; 3],
+    /// The function as it is in the block.
+    pub tape: Arc<Tape>,
     /// Cells that the surface passes through.
     pub cells: Vec<Cell>,
     /// For each cell of the block its place in `cells`, or `u16::MAX`.
@@ -163,15 +166,32 @@ fn place_of(k: usize) -> [usize; 3] {
     [k % POINTS, k / POINTS % POINTS, k / (POINTS * POINTS)]
 }
 
+/// Tapes of more steps than this are made lighter where they can be: for the lattice by this part of the spread of the
+/// values in the block, and to bring vertices onto the surface by this one.
+const LONG: usize = 64;
+const ROUGHLY: f64 = 1e-4;
+const CLOSELY: f64 = 1e-10;
+
 /// Works out one block; `None` when the surface does not pass through it.
-pub fn work(job: &Job<'_>, tape: &Tape, at: [i32; 3], flips: &Flips, bench: &mut Bench) -> Option<Block> {
+pub fn work(
+    job: &Job<'_>,
+    tape: &Arc<Tape>,
+    at: [i32; 3],
+    flips: &Flips,
+    bench: &mut Bench,
+) -> Option<Block> {
     let (field, grid) = (job.field, job.grid);
-    sample(job, tape, at, bench);
+    let region = grid.region(at, 1);
+    let long = tape.len() > LONG;
+    let spread = if long { tape.bounds(region).width() } else { 0.0 };
+    let light = |part: f64| if long { tape.lighten(region, part * spread) } else { None };
+    sample(job, tape, light(ROUGHLY), at, bench);
     if !bench.signs() {
         return None;
     }
     let mut block = Block {
         at,
+        tape: tape.clone(),
         cells: Vec::new(),
         lookup: Box::new([u16::MAX; SIDE * SIDE * SIDE]),
         points: Vec::new(),
@@ -180,7 +200,6 @@ pub fn work(job: &Job<'_>, tape: &Tape, at: [i32; 3], flips: &Flips, bench: &mut
         needs: 0,
         doubled: Vec::new(),
     };
-    let region = grid.region(at, 1);
     let choice = field.within(region);
     let plain = choice.is_single() && tape.is_smooth(region);
     let clear = bench.find(&mut block, job.open);
@@ -193,7 +212,8 @@ pub fn work(job: &Job<'_>, tape: &Tape, at: [i32; 3], flips: &Flips, bench: &mut
         bench.cells(&mut block, grid, flips, Some(close));
     }
     let Bench { batch, scratch, .. } = bench;
-    batch.onto(tape, grid.step, scratch, &mut block.points);
+    let light = light(CLOSELY);
+    batch.onto(light.as_ref().map_or(tape, |l| &l.0), grid.step, scratch, &mut block.points);
     Some(block)
 }
 
@@ -388,8 +408,9 @@ impl Bench {
     }
 }
 
-/// Values at all lattice points of a block. The border of the grid counts as outside, unless the mesh may be open.
-fn sample(job: &Job<'_>, tape: &Tape, at: [i32; 3], bench: &mut Bench) {
+/// Values at all lattice points of a block; a lighter tape (with its error) gives the same signs. The border of the grid
+/// counts as outside, unless the mesh may be open.
+fn sample(job: &Job<'_>, tape: &Tape, light: Option<(Tape, f64)>, at: [i32; 3], bench: &mut Bench) {
     let grid = job.grid;
     let base = at.map(|b| b * SIDE as i32);
     for (axis, line) in bench.lines.iter_mut().enumerate() {
@@ -398,7 +419,19 @@ fn sample(job: &Job<'_>, tape: &Tape, at: [i32; 3], bench: &mut Bench) {
     }
     bench.value.resize(LATTICE, 0.0);
     let [x, y, z] = &bench.lines;
-    tape.values_grid(x, y, z, &mut bench.value, &mut bench.scratch);
+    match light {
+        None => tape.values_grid(x, y, z, &mut bench.value, &mut bench.scratch),
+        Some((light, error)) => {
+            light.values_grid(x, y, z, &mut bench.value, &mut bench.scratch);
+            // Where the sign is not sure, the whole tape tells.
+            let unsure: Vec<usize> = (0..LATTICE).filter(|k| !(bench.value[*k].abs() > error)).collect();
+            let of = |axis: usize| unsure.iter().map(|k| bench.lines[axis][place_of(*k)[axis]]).collect();
+            let at: [Vec<f64>; 3] = std::array::from_fn(of);
+            let mut values = vec![0.0; unsure.len()];
+            tape.values(&at[0], &at[1], &at[2], &mut values, &mut bench.scratch);
+            unsure.into_iter().zip(values).for_each(|(k, v)| bench.value[k] = v);
+        }
+    }
     let last = grid.blocks.map(|b| b * SIDE as i32);
     if job.open || (0..3).all(|a| at[a] != 0 && at[a] + 1 != grid.blocks[a]) {
         return;

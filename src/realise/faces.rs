@@ -7,13 +7,11 @@
 //! Only what this does not cover (cells with two vertices, vertices outside their cell, a crease that wants the
 //! other way) is left to be tested.
 
-use std::collections::HashMap;
-
 use rayon::prelude::*;
 
 use super::block::{Block, Crossed, Job, Kind, SIDE};
-use super::crossing::{self, Ask, Crossing};
-use crate::base::Vec3;
+use super::crossing;
+use crate::base::{Box3, Vec3};
 use crate::formula::Scratch;
 use crate::shape::Mesh;
 
@@ -24,8 +22,61 @@ pub struct Raw {
     pub mesh: Mesh,
     /// Triangles that may cross others.
     pub doubtful: Vec<u32>,
-    /// All triangles that those may cross, themselves too.
-    pub near: Vec<u32>,
+    /// The places of the blocks, in order, and for each the number of its first triangle.
+    places: Vec<[i32; 3]>,
+    starts: Vec<u32>,
+}
+
+impl Raw {
+    /// The triangles of a block.
+    fn of_block(&self, k: usize) -> std::ops::Range<u32> {
+        let end = self.starts.get(k + 1).copied().unwrap_or(self.mesh.triangles.len() as u32);
+        self.starts[k]..end
+    }
+
+    /// The blocks next to a block, itself among them.
+    fn next_to(&self, k: usize) -> impl Iterator<Item = usize> {
+        let at = self.places[k];
+        (0..27).filter_map(move |n| {
+            let near = [at[0] + n / 9 - 1, at[1] + n / 3 % 3 - 1, at[2] + n % 3 - 1];
+            self.places.binary_search(&near).ok()
+        })
+    }
+
+    /// The block of a triangle.
+    fn block_of(&self, triangle: u32) -> usize {
+        self.starts.partition_point(|s| *s <= triangle) - 1
+    }
+
+    /// The triangles of the blocks of some triangles and of the blocks next to those, in order.
+    pub fn around(&self, some: impl Iterator<Item = u32>) -> Vec<u32> {
+        let mut wanted = vec![false; self.places.len()];
+        for t in some {
+            self.next_to(self.block_of(t)).for_each(|k| wanted[k] = true);
+        }
+        (0..wanted.len()).filter(|k| wanted[*k]).flat_map(|k| self.of_block(k)).collect()
+    }
+
+    /// The triangles that the doubtful ones may cross, themselves too.
+    pub fn near(&self) -> Vec<u32> {
+        let bounds = |t: u32| Box3::around(self.mesh.corners(t as usize));
+        let mut doubt = vec![Box3::EMPTY; self.places.len()];
+        for &t in &self.doubtful {
+            let k = self.block_of(t);
+            doubt[k] = doubt[k].join(bounds(t));
+        }
+        (0..self.places.len())
+            .into_par_iter()
+            .flat_map_iter(|k| {
+                let doubt: Vec<Box3> = self.next_to(k).map(|n| doubt[n]).filter(|b| !b.is_empty()).collect();
+                let block = if doubt.is_empty() { 0..0 } else { self.of_block(k) };
+                block.filter(move |t| {
+                    let own = bounds(*t);
+                    doubt.iter().any(|b| !b.meet(own).is_empty())
+                })
+            })
+            .collect()
+    }
 }
 
 /// Marks a corner that is the middle of a fan; the rest is its number in the block.
@@ -42,59 +93,66 @@ struct Part {
 
 /// The vertices and faces of all blocks, which are in the order of their places.
 pub fn join(job: &Job<'_>, blocks: &[Block]) -> Raw {
-    let mut first = Vec::with_capacity(blocks.len());
-    let mut count = 0;
-    for b in blocks {
-        first.push(count);
-        count += b.points.len() as u32;
-    }
-    let index: HashMap<[i32; 3], usize> = blocks.iter().enumerate().map(|(k, b)| (b.at, k)).collect();
+    let places: Vec<[i32; 3]> = blocks.iter().map(|b| b.at).collect();
+    let (first, count) = starts(blocks.iter().map(|b| b.points.len()));
     let parts: Vec<Part> = blocks
         .par_iter()
         .map_init(Scratch::default, |scratch, b| {
             // The block itself and its seven lower neighbours.
             let near: [Option<usize>; 8] = std::array::from_fn(|k| {
                 let at = [0, 1, 2].map(|a| b.at[a] - (k >> a & 1) as i32);
-                index.get(&at).copied()
+                places.binary_search(&at).ok()
             });
             Seams { job, blocks, first: &first, near, block: b }.part(scratch)
         })
         .collect();
-    let mut raw = Raw::default();
-    raw.mesh.points.reserve(count as usize + parts.iter().map(|p| p.fans.len()).sum::<usize>());
-    blocks.iter().for_each(|b| raw.mesh.points.extend_from_slice(&b.points));
-    raw.mesh.triangles.reserve(parts.iter().map(|p| p.triangles.len()).sum());
-    let mut starts = Vec::with_capacity(parts.len());
-    for part in &parts {
-        let start = raw.mesh.triangles.len() as u32;
-        let fans = raw.mesh.points.len() as u32;
-        starts.push(start);
-        raw.mesh.points.extend_from_slice(&part.fans);
-        raw.doubtful.extend(part.doubtful.iter().map(|t| t + start));
-        if part.fans.is_empty() {
-            raw.mesh.triangles.extend_from_slice(&part.triangles);
-        } else {
-            let place = |i: u32| if i & FAN != 0 { (i & !FAN) + fans } else { i };
-            raw.mesh.triangles.extend(part.triangles.iter().map(|t| t.map(place)));
-        }
-    }
-    raw.near = near(blocks, &index, &parts, &starts);
-    raw
+    // Middles of fans come after all vertices.
+    let (fans, more) = starts(parts.iter().map(|p| p.fans.len()));
+    let (starts, triangles) = starts(parts.iter().map(|p| p.triangles.len()));
+    let mut mesh = Mesh {
+        points: vec![Vec3::ZERO; (count + more) as usize],
+        triangles: vec![[0; 3]; triangles as usize],
+        sides: vec![],
+    };
+    let (own, middles) = mesh.points.split_at_mut(count as usize);
+    middles.iter_mut().zip(parts.iter().flat_map(|p| &p.fans)).for_each(|(to, p)| *to = *p);
+    cut(own, blocks.iter().map(|b| b.points.len()))
+        .into_par_iter()
+        .zip(blocks)
+        .for_each(|(to, b)| to.copy_from_slice(&b.points));
+    cut(&mut mesh.triangles, parts.iter().map(|p| p.triangles.len()))
+        .into_par_iter()
+        .zip(parts.par_iter().zip(&fans))
+        .for_each(|(to, (part, fans))| {
+            let place = |i: u32| if i & FAN != 0 { (i & !FAN) + fans + count } else { i };
+            to.iter_mut().zip(&part.triangles).for_each(|(to, t)| *to = t.map(place));
+        });
+    let doubtful =
+        parts.iter().zip(&starts).flat_map(|(p, s)| p.doubtful.iter().map(move |t| t + s)).collect();
+    Raw { mesh, doubtful, places, starts }
 }
 
-/// The triangles of the blocks with doubtful ones and of their neighbours.
-fn near(blocks: &[Block], index: &HashMap<[i32; 3], usize>, parts: &[Part], starts: &[u32]) -> Vec<u32> {
-    let mut wanted = vec![false; blocks.len()];
-    for (b, _) in blocks.iter().zip(parts).filter(|(_, p)| !p.doubtful.is_empty()) {
-        for k in 0..27 {
-            let at = [b.at[0] + k % 3 - 1, b.at[1] + k / 3 % 3 - 1, b.at[2] + k / 9 - 1];
-            if let Some(i) = index.get(&at) {
-                wanted[*i] = true;
-            }
-        }
-    }
-    let range = |k: usize| starts[k]..starts[k] + parts[k].triangles.len() as u32;
-    (0..blocks.len()).filter(|k| wanted[*k]).flat_map(range).collect()
+/// Where each of some parts starts when they are laid end to end, and the whole length.
+fn starts(lengths: impl Iterator<Item = usize>) -> (Vec<u32>, u32) {
+    let mut end = 0;
+    let starts = lengths
+        .map(|n| {
+            end += n as u32;
+            end - n as u32
+        })
+        .collect();
+    (starts, end)
+}
+
+/// A slice cut into parts of given lengths.
+fn cut<T>(mut all: &mut [T], lengths: impl Iterator<Item = usize>) -> Vec<&mut [T]> {
+    lengths
+        .map(|n| {
+            let (head, tail) = std::mem::take(&mut all).split_at_mut(n);
+            all = tail;
+            head
+        })
+        .collect()
 }
 
 /// A block and what lies at its lower sides.
@@ -111,7 +169,7 @@ impl Seams<'_> {
     fn part(&self, scratch: &mut Scratch) -> Part {
         let mut part = Part::default();
         part.triangles.reserve(self.block.crossed.len() * 2);
-        let mut spokes: Vec<Crossing> = Vec::new();
+        let mut spokes: Vec<[Vec3; 2]> = Vec::new();
         for c in &self.block.crossed {
             let Some(corners) = self.corners(c) else { continue };
             let quad = self.quad(c, &corners);
@@ -124,7 +182,7 @@ impl Seams<'_> {
                 }
                 Split::Fan => {
                     let middle = FAN | spokes.len() as u32;
-                    spokes.push(quad.crossing(self.job));
+                    spokes.push(quad.ends(self.job));
                     part.triangles.extend((0..4).map(|k| [ring(k), ring(k + 1), middle]));
                 }
             }
@@ -136,9 +194,7 @@ impl Seams<'_> {
             }
         }
         if !spokes.is_empty() {
-            let ask = Ask { slopes: false, branches: None };
-            crossing::solve(&self.job.field.tape, &mut spokes, &ask, scratch);
-            part.fans = spokes.iter().map(|c| c.point).collect();
+            part.fans = crossing::along(&self.block.tape, &spokes, scratch);
         }
         part
     }
@@ -236,7 +292,7 @@ impl Quad {
 
     /// True when a corner is not well inside the quarter of its cell, seen along the edge.
     fn touches(&self) -> bool {
-        let least = 1e-6 * self.step;
+        let least = 1e-5 * self.step;
         let quarters = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
         self.corners.iter().zip(quarters).any(|(p, (x, y))| p.x * x < least || p.y * y < least)
     }
@@ -276,11 +332,10 @@ impl Quad {
         })
     }
 
-    /// The crossing of the edge, to be found.
-    fn crossing(&self, job: &Job<'_>) -> Crossing {
+    /// The ends of the edge.
+    fn ends(&self, job: &Job<'_>) -> [Vec3; 2] {
         let mut end = self.base;
         end[self.axis] += 1;
-        let ends = [self.start, job.grid.at(end)];
-        Crossing::new(ends, ends.map(|p| job.field.tape.value(p)))
+        [self.start, job.grid.at(end)]
     }
 }

@@ -1,9 +1,5 @@
 //! From the raw mesh to the finished one: specks dropped, triangles saved, crossings undone.
 
-use std::collections::HashSet;
-
-use rayon::prelude::*;
-
 use super::faces::Raw;
 use super::simplify::simplify;
 use crate::base::{Box3, Stopped, Vec3, Watch};
@@ -42,12 +38,22 @@ pub fn finish(
 ///
 /// # Errors
 /// When the watch says stop.
-pub fn part(raw: Raw, step: f64, watch: &dyn Watch) -> Result<(Mesh, usize), Stopped> {
+pub fn part(mut raw: Raw, step: f64, watch: &dyn Watch) -> Result<(Mesh, usize), Stopped> {
     watch.progress("testing", 0.0);
-    let mut mesh = raw.mesh;
-    let pairs = mesh.crossings_among(&raw.doubtful, &raw.near);
-    let left = untangle(&mut mesh, pairs, step, watch)?;
-    Ok((mesh, left))
+    let pairs = raw.mesh.crossings_among(&raw.doubtful, &raw.near());
+    let least = raw.mesh.least_height();
+    let flat = raw.mesh.flat_among(&raw.doubtful, least);
+    if pairs.is_empty() && flat.is_empty() {
+        return Ok((raw.mesh, 0));
+    }
+    // Only the blocks around change.
+    let around = raw.around(pairs.iter().flatten().chain(&flat).copied());
+    let (mut part, points) = raw.mesh.part(&around);
+    let local = |t: u32| around.binary_search(&t).map_or(u32::MAX, |k| k as u32);
+    let pairs = pairs.into_iter().map(|pair| pair.map(local)).collect();
+    let left = untangle(&mut part, pairs, [step, least], watch)?;
+    points.iter().zip(part.points).for_each(|(k, p)| raw.mesh.points[*k as usize] = p);
+    Ok((raw.mesh, left))
 }
 
 /// A component is a speck when it fits into the tolerance, or when it is thinner (twice its volume over its area) than
@@ -92,10 +98,10 @@ fn drop_specks(mesh: &mut Mesh, tolerance: f64, said: &mut Vec<String>) {
 /// Drops the components no larger than `size` mm on which a clip has cut a wall: where a sheet only just reaches its
 /// clip, the wall leaves a crumb there. The sides of the mesh are known.
 pub fn drop_crumbs(mesh: &mut Mesh, size: f64, said: &mut Vec<String>) {
-    let (of, count) = mesh.component_of_triangles();
-    if count < 2 || mesh.sides.is_empty() {
+    if mesh.sides.is_empty() {
         return;
     }
+    let (of, count) = mesh.component_of_triangles();
     let mut parts = vec![(Box3::EMPTY, false); count];
     for (t, k) in of.iter().enumerate() {
         let (bounds, cut) = &mut parts[*k as usize];
@@ -106,26 +112,27 @@ pub fn drop_crumbs(mesh: &mut Mesh, size: f64, said: &mut Vec<String>) {
     let dropped = crumb.iter().filter(|c| **c).count();
     if dropped > 0 && dropped < count {
         mesh.keep(|t, _| !crumb[of[t] as usize]);
-        said.push(format!(
-            "{dropped} crumbs of wall, under {size:.2} mm, were left out where the clip cuts them off"
-        ));
+        let crumbs = if dropped == 1 { "a crumb" } else { &format!("{dropped} crumbs") };
+        said.push(format!("{crumbs} of wall under {size:.2} mm, which the clip cuts off, left out"));
     }
 }
 
 /// Moves the corners of crossing or flat triangles toward the middle of their neighbours, until none is left or the
-/// rounds are used up; gives the number of pairs left.
+/// rounds are used up; gives the number of pairs left. `step` is the edge of a cell, `least` the height of a flat
+/// triangle, mm.
 fn untangle(
     mesh: &mut Mesh,
     mut pairs: Vec<[u32; 2]>,
-    step: f64,
+    [step, least]: [f64; 2],
     watch: &dyn Watch,
 ) -> Result<usize, Stopped> {
     let mut left = 0;
+    let all: Vec<u32> = (0..mesh.triangles.len() as u32).collect();
     let neighbours = neighbours(mesh);
     let start = mesh.points.clone();
     for round in 0..ROUNDS {
         watch.check()?;
-        let flat = mesh.flat();
+        let flat = mesh.flat_among(&all, least);
         left = pairs.len() + flat.len();
         if left == 0 {
             break;
@@ -157,30 +164,11 @@ fn untangle(
         for (v, p) in move_these.iter().zip(new) {
             mesh.points[*v as usize] = p;
         }
-        let changed: Vec<u32> = (0..mesh.triangles.len() as u32)
-            .filter(|t| mesh.triangles[*t as usize].iter().any(|v| move_these.binary_search(v).is_ok()))
-            .collect();
-        pairs = mesh.crossings_among(&changed, &around(mesh, &changed, step));
+        let moved = |t: &u32| mesh.triangles[*t as usize].iter().any(|v| move_these.binary_search(v).is_ok());
+        let changed: Vec<u32> = all.iter().copied().filter(moved).collect();
+        pairs = mesh.crossings_among(&changed, &all);
     }
     Ok(left)
-}
-
-/// The triangles that may meet some of the mesh's triangles, whose edges are not much longer than `step`.
-fn around(mesh: &Mesh, some: &[u32], step: f64) -> Vec<u32> {
-    let cell = 2.0 * step;
-    let place = |p: Vec3| p.array().map(|c| (c / cell).floor() as i64);
-    let mut cells = HashSet::new();
-    for t in some {
-        let part = Box3::around(mesh.corners(*t as usize)).grown(step);
-        let (low, high) = (place(part.min), place(part.max));
-        for x in low[0]..=high[0] {
-            for y in low[1]..=high[1] {
-                cells.extend((low[2]..=high[2]).map(|z| [x, y, z]));
-            }
-        }
-    }
-    let near = |t: &u32| mesh.corners(*t as usize).iter().any(|p| cells.contains(&place(*p)));
-    (0..mesh.triangles.len() as u32).into_par_iter().filter(near).collect()
 }
 
 fn neighbours(mesh: &Mesh) -> Vec<Vec<u32>> {

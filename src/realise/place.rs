@@ -264,18 +264,7 @@ fn room_step(rows: &[(f64, Vec3)], p: Vec3, room: Box3) -> Option<Vec3> {
     let mut held = [false; 3];
     let mut base = p;
     for _ in 0..4 {
-        let (mut a, mut b) = (Matrix3::zeros(), Vec::with_capacity(rows.len()));
-        for (i, (v, g)) in rows.iter().enumerate().take(3) {
-            let n = g.norm().max(1e-300);
-            let shift = base - p;
-            for k in 0..3 {
-                a[(i, k)] = if held[k] { 0.0 } else { g[k] / n };
-            }
-            b.push(-(v + g.dot(shift)) / n);
-        }
-        b.resize(3, 0.0);
-        let x = a.pseudo_inverse(1e-4).ok()? * Vector3::new(b[0], b[1], b[2]);
-        let q = base + Vec3::new(x[0], x[1], x[2]);
+        let q = base + least_step(rows, base - p, held)?;
         let mut left = false;
         let mut at = base.array();
         for k in 0..3 {
@@ -294,6 +283,42 @@ fn room_step(rows: &[(f64, Vec3)], p: Vec3, room: Box3) -> Option<Vec3> {
         }
     }
     Some(base)
+}
+
+/// The least step after which up to three rows (value, slope), taken as straight, vanish, with some coordinates held;
+/// `shift` is how far one has come since the rows were made.
+fn least_step(rows: &[(f64, Vec3)], shift: Vec3, held: [bool; 3]) -> Option<Vec3> {
+    let mut a = [Vec3::ZERO; 3];
+    let mut b = [0.0; 3];
+    for (i, (v, g)) in rows.iter().enumerate().take(3) {
+        let n = g.norm().max(1e-300);
+        b[i] = -(v + g.dot(shift)) / n;
+        let row = *g / n;
+        a[i] = Vec3::from([0, 1, 2].map(|k| if held[k] { 0.0 } else { row[k] }));
+    }
+    // In closed form where the rows point well apart.
+    const APART: f64 = 1e-3;
+    match rows.len() {
+        1 if a[0].dot(a[0]) > APART => return Some(a[0] * (b[0] / a[0].dot(a[0]))),
+        2 => {
+            let (p, q, r) = (a[0].dot(a[0]), a[0].dot(a[1]), a[1].dot(a[1]));
+            let det = p * r - q * q;
+            if det > APART {
+                return Some(a[0] * ((r * b[0] - q * b[1]) / det) + a[1] * ((p * b[1] - q * b[0]) / det));
+            }
+        }
+        3 => {
+            let [u, v, w] = [a[1].cross(a[2]), a[2].cross(a[0]), a[0].cross(a[1])];
+            let det = a[0].dot(u);
+            if det.abs() > APART.sqrt() {
+                return Some((u * b[0] + v * b[1] + w * b[2]) / det);
+            }
+        }
+        _ => {}
+    }
+    let m = Matrix3::from_fn(|i, k| a[i][k]);
+    let x = m.pseudo_inverse(1e-4).ok()? * Vector3::from(b);
+    Some(Vec3::new(x[0], x[1], x[2]))
 }
 
 /// The range of s for which p + s d lies in the box; p does.

@@ -11,8 +11,8 @@ use std::collections::BinaryHeap;
 use crate::base::Vec3;
 use crate::shape::Mesh;
 
-/// Least angle of a new triangle, unless the old ones had a smaller one: 9 degrees, radians.
-const SHARPEST: f64 = 0.157;
+/// Square of the sine of the least angle of a new triangle, unless the old ones had a smaller one: 9 degrees.
+const SHARPEST: f64 = 0.0245;
 /// Least cosine between the normals of a triangle before and after.
 const TURN: f64 = 0.8;
 /// Most triangles around a point.
@@ -75,6 +75,8 @@ struct Work {
     points: Vec<Vec3>,
     triangles: Vec<[u32; 3]>,
     around: Vec<Vec<u32>>,
+    /// Neighbours with what a merge into them costs, from use to use.
+    costs: Vec<(f64, u32)>,
     planes: Vec<Planes>,
     stamp: Vec<u32>,
     /// Square of the distance allowed, mm².
@@ -97,9 +99,9 @@ pub fn simplify(mesh: &Mesh, reach: f64, step: f64) -> Mesh {
         if work.stamp[m.from as usize] != m.stamp {
             continue;
         }
-        let Some((_, to)) = work.best(m.from, true) else { continue };
+        let Some(to) = work.best(m.from) else { continue };
         let near = work.merge(m.from, to);
-        for v in near {
+        for v in near.into_iter().chain([to]) {
             work.propose(v, &mut heap);
         }
     }
@@ -129,6 +131,7 @@ impl Work {
             points: mesh.points.clone(),
             triangles: mesh.triangles.clone(),
             around,
+            costs: Vec::new(),
             planes,
             stamp: vec![0; n],
             limit,
@@ -137,54 +140,63 @@ impl Work {
         }
     }
 
-    /// Points that share an edge with `v`, in a fixed order.
-    fn neighbours(&self, v: u32) -> Vec<u32> {
-        let mut out: Vec<u32> = self.around[v as usize]
-            .iter()
-            .flat_map(|t| self.triangles[*t as usize])
-            .filter(|u| *u != v)
-            .collect();
-        out.sort_unstable();
-        out.dedup();
-        out
+    /// Points that share an edge with `v`: about a closed fan each comes after `v` once.
+    fn neighbours(&self, v: u32) -> impl Iterator<Item = u32> {
+        self.around[v as usize].iter().map(move |t| {
+            let t = self.triangles[*t as usize];
+            let i = if t[0] == v {
+                1
+            } else if t[1] == v {
+                2
+            } else {
+                0
+            };
+            t[i]
+        })
     }
 
-    /// The cheapest neighbour to merge `v` into; with `checked`, of those that may be.
-    fn best(&self, v: u32, checked: bool) -> Option<(f64, u32)> {
-        if self.around[v as usize].is_empty() {
-            return None;
-        }
-        let p = self.points[v as usize];
-        let mut all: Vec<(f64, u32)> = self
-            .neighbours(v)
-            .into_iter()
-            .filter_map(|u| {
-                let q = self.points[u as usize];
-                let r = q - self.centre;
-                let cost = self.planes[v as usize].at(r) + self.planes[u as usize].at(r);
-                let d = q - p;
-                (cost <= self.limit).then(|| (cost + self.even * d.dot(d), u))
-            })
-            .collect();
-        all.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        if checked { all.into_iter().find(|(_, u)| self.may(v, *u)) } else { all.into_iter().next() }
+    /// What it costs to merge `v` into a neighbour; `None` when it is too much.
+    fn cost(&self, v: u32, u: u32) -> Option<f64> {
+        let q = self.points[u as usize];
+        let r = q - self.centre;
+        let cost = self.planes[v as usize].at(r) + self.planes[u as usize].at(r);
+        let d = q - self.points[v as usize];
+        (cost <= self.limit).then(|| cost + self.even * d.dot(d))
+    }
+
+    /// The cheapest neighbour that `v` may be merged into.
+    fn best(&mut self, v: u32) -> Option<u32> {
+        let mut costs = std::mem::take(&mut self.costs);
+        costs.clear();
+        costs.extend(self.neighbours(v).filter_map(|u| self.cost(v, u).map(|c| (c, u))));
+        costs.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let found = costs.iter().map(|(_, u)| *u).find(|u| self.may(v, *u));
+        self.costs = costs;
+        found
     }
 
     fn propose(&mut self, v: u32, heap: &mut BinaryHeap<Merge>) {
         self.stamp[v as usize] += 1;
-        if let Some((key, _)) = self.best(v, false) {
+        let least = self.neighbours(v).filter_map(|u| self.cost(v, u)).min_by(f64::total_cmp);
+        if let Some(key) = least {
             heap.push(Merge { key, from: v, stamp: self.stamp[v as usize] });
         }
     }
 
     /// True when merging `v` into `u` keeps a manifold and makes no bad triangle.
     fn may(&self, v: u32, u: u32) -> bool {
-        let (nv, nu) = (self.neighbours(v), self.neighbours(u));
-        let common: Vec<u32> = nv.iter().copied().filter(|w| nu.binary_search(w).is_ok()).collect();
-        if common.len() != 2
-            || common.iter().any(|w| self.around[*w as usize].len() <= 3)
-            || nv.len() + nu.len() > CROWD + 4
-        {
+        let degree = |w: u32| self.around[w as usize].len();
+        if degree(v) + degree(u) > CROWD + 4 {
+            return false;
+        }
+        let mut common = 0;
+        for w in self.neighbours(v).filter(|w| self.neighbours(u).any(|x| x == *w)) {
+            common += 1;
+            if degree(w) <= 3 {
+                return false;
+            }
+        }
+        if common != 2 {
             return false;
         }
         let (p, q) = (self.points[v as usize], self.points[u as usize]);
@@ -192,22 +204,23 @@ impl Work {
         for &t in &self.around[v as usize] {
             let tri = self.triangles[t as usize];
             let old = tri.map(|i| self.points[i as usize]);
-            old_least = old_least.min(crate::shape::smallest_angle(old));
+            old_least = old_least.min(least_sine(old));
             if tri.contains(&u) {
                 continue;
             }
             let new = tri.map(|i| if i == v { q } else { self.points[i as usize] });
-            let normal = |[a, b, c]: [Vec3; 3]| (b - a).cross(c - a).unit();
-            let (Some(m), Some(n)) = (normal(old), normal(new)) else { return false };
-            if m.dot(n) < TURN {
+            let normal = |[a, b, c]: [Vec3; 3]| (b - a).cross(c - a);
+            let (m, n) = (normal(old), normal(new));
+            let (turn, whole) = (m.dot(n), m.dot(m) * n.dot(n));
+            if !(turn > 0.0 && turn * turn >= TURN * TURN * whole && whole > 0.0) {
                 return false;
             }
-            new_least = new_least.min(crate::shape::smallest_angle(new));
+            new_least = new_least.min(least_sine(new));
         }
         p != q && new_least >= SHARPEST.min(old_least)
     }
 
-    /// Merges `v` into `u`; gives the points whose surroundings changed.
+    /// Merges `v` into `u`; gives the points around it, whose surroundings changed.
     fn merge(&mut self, v: u32, u: u32) -> Vec<u32> {
         let moved = std::mem::take(&mut self.around[v as usize]);
         for t in moved {
@@ -225,10 +238,16 @@ impl Work {
         let from = self.planes[v as usize];
         self.planes[u as usize].add(&from);
         self.stamp[v as usize] += 1;
-        let mut near = self.neighbours(u);
-        near.push(u);
-        near
+        self.neighbours(u).collect()
     }
+}
+
+/// Square of the sine of the smallest angle: it lies between the two longer sides.
+fn least_sine([a, b, c]: [Vec3; 3]) -> f64 {
+    let normal = (b - a).cross(c - a);
+    let [x, y, z] = [b - a, c - b, a - c].map(|e| e.dot(e));
+    let both = (x * y).max(y * z).max(z * x);
+    if both > 0.0 { normal.dot(normal) / both } else { 0.0 }
 }
 
 #[cfg(test)]

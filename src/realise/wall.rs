@@ -62,7 +62,7 @@ pub fn widest_cell(thickness: f64) -> f64 {
 }
 
 thread_local! {
-    /// The wall asked last on this thread (its address) and the triangle found.
+    /// The wall asked last on this thread (its address) and where its tree keeps the triangle found.
     static LAST: Cell<(usize, u32)> = const { Cell::new((0, 0)) };
     static SCRATCH: RefCell<Scratch> = RefCell::default();
 }
@@ -115,7 +115,7 @@ impl WallDistance {
             let found: Vec<Nearest> = part
                 .iter()
                 .zip(&middles)
-                .map(|(t, p)| Nearest { point: *p, triangle: *t, distance: 0.0 })
+                .map(|(t, p)| Nearest { point: *p, triangle: *t, distance: 0.0, kept: 0 })
                 .collect();
             let off =
                 self.refine(&middles, &found).into_iter().zip(&middles).map(|((q, _), p)| (q - *p).norm());
@@ -145,27 +145,27 @@ impl WallDistance {
 
     fn nearest(&self, p: Vec3, reach: f64) -> Option<Nearest> {
         let me = std::ptr::from_ref(self) as usize;
-        let (wall, triangle) = LAST.get();
-        let found = self.tree.nearest(&self.mesh, p, reach, (wall == me).then_some(triangle));
+        let (wall, kept) = LAST.get();
+        let found = self.tree.nearest(p, reach, (wall == me).then_some(kept));
         if let Some(n) = found {
-            LAST.set((me, n.triangle));
+            LAST.set((me, n.kept));
         }
         found
     }
 
-    /// Distance less half the thickness, the direction away from the surface, and which side of the surface each point
-    /// is on. Unless `always`, a point that is surely not near the skin is told from the mesh alone.
-    fn look(&self, points: &[Vec3], always: bool) -> Vec<(f64, Vec3, bool)> {
+    /// Distance less half the thickness and the direction away from the surface. A point that is surely not on the
+    /// skin is told from the mesh alone.
+    fn look(&self, points: &[Vec3]) -> Vec<(f64, Vec3)> {
         let mut out = Vec::with_capacity(points.len());
         let (mut near, mut asked, mut found) = (Vec::new(), Vec::new(), Vec::new());
         for (k, &p) in points.iter().enumerate() {
             let Some(n) = self.nearest(p, self.reach) else {
-                out.push((self.reach - self.half, Vec3::ZERO, true));
+                out.push((self.reach - self.half, Vec3::ZERO));
                 continue;
             };
             let away = (p - n.point).unit().unwrap_or(Vec3::ZERO);
-            out.push((n.distance - self.half, away, true));
-            if always || (n.distance - self.half).abs() <= 4.0 * self.slack + 1e-3 * self.half {
+            out.push((n.distance - self.half, away));
+            if (n.distance - self.half).abs() <= SURE * self.slack + 1e-3 * self.half {
                 near.push(k);
                 asked.push(p);
                 found.push(n);
@@ -174,27 +174,30 @@ impl WallDistance {
         for ((k, p), (q, normal)) in near.iter().zip(&asked).zip(self.refine(&asked, &found)) {
             let d = *p - q;
             let away = d.unit().or(normal.unit()).unwrap_or(Vec3::ZERO);
-            out[*k] = (d.norm() - self.half, away, d.dot(normal) >= 0.0);
+            out[*k] = (d.norm() - self.half, away);
         }
         out
     }
 
     /// The side of the wall that a point of its skin lies on; `None` for a point elsewhere.
     fn side(&self, p: Vec3) -> Option<Side> {
-        let (v, _, front) = self.look(&[p], true)[0];
-        let on = v.abs() <= 0.1 * self.half;
-        on.then_some(if front { Side::Front } else { Side::Back })
+        let n = self.nearest(p, self.reach)?;
+        if (n.distance - self.half).abs() > 0.1 * self.half + self.slack {
+            return None;
+        }
+        let [a, b, c] = self.mesh.corners(n.triangle as usize);
+        let front = (p - n.point).dot((b - a).cross(c - a)) >= 0.0;
+        Some(if front { Side::Front } else { Side::Back })
     }
 }
 
 impl Oracle for WallDistance {
     fn sample(&self, p: Vec3) -> (f64, Vec3) {
-        let (v, g, _) = self.look(&[p], false)[0];
-        (v, g)
+        self.look(&[p])[0]
     }
 
     fn samples(&self, points: &[Vec3]) -> Vec<(f64, Vec3)> {
-        self.look(points, false).into_iter().map(|(v, g, _)| (v, g)).collect()
+        self.look(points)
     }
 
     fn bounds(&self, region: Box3) -> Interval {
@@ -218,6 +221,8 @@ impl Oracle for WallDistance {
     }
 }
 
+/// A point this many times further from the skin than the mesh may be off is surely not on it.
+const SURE: f64 = 1.5;
 /// Points refined together.
 const TOGETHER: usize = 128;
 /// Steps toward the nearest point, at most.

@@ -135,15 +135,27 @@ impl Mesh {
         broken
     }
 
-    /// Triangles without area, or as good as: flatter than a thousand-millionth part of the mesh.
+    /// Triangles without area, or as good as: no higher than [`Self::least_height`].
     pub fn flat(&self) -> Vec<u32> {
-        let least = self.bounds().size().norm() * FLAT;
+        let all: Vec<u32> = (0..self.triangles.len() as u32).collect();
+        self.flat_among(&all, self.least_height())
+    }
+
+    /// The height up to which a triangle counts as flat: a thousand-millionth part of the mesh, mm.
+    pub fn least_height(&self) -> f64 {
+        self.bounds().size().norm() * FLAT
+    }
+
+    /// Those of some triangles that are no higher than `least` mm.
+    pub fn flat_among(&self, some: &[u32], least: f64) -> Vec<u32> {
         let flat = |t: &u32| {
             let [a, b, c] = self.corners(*t as usize);
-            let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
-            (b - a).cross(c - a).norm() <= longest * least
+            let (ab, bc, ca) = (b - a, c - b, a - c);
+            let longest = ab.dot(ab).max(bc.dot(bc)).max(ca.dot(ca));
+            let area = ab.cross(bc);
+            area.dot(area) <= longest * (least * least)
         };
-        (0..self.triangles.len() as u32).into_par_iter().filter(flat).collect()
+        some.par_iter().copied().filter(flat).collect()
     }
 
     /// Pairs of triangles that meet elsewhere than in the corners and edges they share; decided exactly.
@@ -151,45 +163,84 @@ impl Mesh {
         if self.triangles.is_empty() {
             return vec![];
         }
-        let boxes: Vec<Box3> = (0..self.triangles.len()).map(|t| Box3::around(self.corners(t))).collect();
+        let boxes: Vec<Box3> =
+            (0..self.triangles.len()).into_par_iter().map(|t| Box3::around(self.corners(t))).collect();
+        let open = self.open_stars();
+        let clear = |[a, b]: &[u32; 2]| {
+            let (s, t) = (self.triangles[*a as usize], self.triangles[*b as usize]);
+            s.iter().any(|v| !open[*v as usize] && t.contains(v))
+        };
         let pairs = Tree::of_boxes(&boxes).pairs(&boxes);
-        pairs.into_par_iter().filter(|&[a, b]| self.cross(a as usize, b as usize)).collect()
+        pairs
+            .into_par_iter()
+            .filter(|pair| !clear(pair) && self.cross(pair[0] as usize, pair[1] as usize))
+            .collect()
     }
 
-    /// As [`Self::crossings`], of pairs with at least one of the given triangles.
-    pub fn crossings_of(&self, some: &[u32]) -> Vec<[u32; 2]> {
-        self.crossings_among(some, &(0..self.triangles.len() as u32).collect::<Vec<_>>())
+    /// For each point whether the triangles about it may cross each other. They do not when, seen along the sum of
+    /// their normals, they all turn the same way and go round the point once: then they are the graph of a function.
+    fn open_stars(&self) -> Vec<bool> {
+        let n = self.points.len();
+        let mut along = vec![Vec3::ZERO; n];
+        for (t, corners) in self.triangles.iter().zip(0..).map(|(t, k)| (t, self.corners(k))) {
+            let normal = (corners[1] - corners[0]).cross(corners[2] - corners[0]);
+            t.iter().for_each(|v| along[*v as usize] += normal);
+        }
+        // Times round, and whether each neighbour is come to and left equally often.
+        let mut round = vec![(0u8, 0u64); n];
+        let mut open = vec![false; n];
+        for (k, t) in self.triangles.iter().enumerate() {
+            let corners = self.corners(k);
+            let normal = (corners[1] - corners[0]).cross(corners[2] - corners[0]);
+            for i in 0..3 {
+                let (v, a, b) = (t[i] as usize, (i + 1) % 3, (i + 2) % 3);
+                let up = along[v];
+                let steep = normal.dot(up);
+                open[v] |= !(steep > 0.0 && steep * steep > 1e-4 * normal.dot(normal) * up.dot(up));
+                let side = across(up);
+                let [from, to] = [a, b].map(|j| (corners[j] - corners[i]).dot(side));
+                let (turns, seen) = &mut round[v];
+                *turns = turns.saturating_add(u8::from(from < 0.0 && to >= 0.0));
+                *seen = seen.wrapping_add(spread(t[a])).wrapping_sub(spread(t[b]));
+            }
+        }
+        open.iter_mut().zip(round).for_each(|(open, (turns, seen))| *open |= turns != 1 || seen != 0);
+        open
     }
 
     /// As [`Self::crossings`], of pairs of one of the first triangles with one of the second.
     pub fn crossings_among(&self, some: &[u32], others: &[u32]) -> Vec<[u32; 2]> {
-        if some.is_empty() || others.is_empty() {
+        let (few, many) = if some.len() <= others.len() { (some, others) } else { (others, some) };
+        if few.is_empty() {
             return vec![];
         }
-        let boxes: Vec<Box3> = others.iter().map(|t| Box3::around(self.corners(*t as usize))).collect();
+        let bounds = |t: &u32| Box3::around(self.corners(*t as usize));
+        let boxes: Vec<Box3> = few.iter().map(bounds).collect();
         let tree = Tree::of_boxes(&boxes);
-        let mut pairs: Vec<[u32; 2]> = some
+        let mut pairs: Vec<[u32; 2]> = many
             .par_iter()
-            .flat_map_iter(|&t| {
-                let near = tree.touching(&boxes, Box3::around(self.corners(t as usize)));
-                near.into_iter()
-                    .map(|k| others[k as usize])
-                    .filter(move |&u| u != t)
-                    .map(move |u| [t.min(u), t.max(u)])
+            .flat_map_iter(|t| {
+                let near = tree.touching(&boxes, bounds(t)).into_iter().map(|k| few[k as usize]);
+                near.filter(move |u| u != t).map(move |u| [u.min(*t), u.max(*t)])
             })
+            .filter(|&[a, b]| self.cross(a as usize, b as usize))
             .collect();
         pairs.par_sort_unstable();
         pairs.dedup();
-        pairs.into_par_iter().filter(|&[a, b]| self.cross(a as usize, b as usize)).collect()
+        pairs
     }
 
     /// True when two triangles meet elsewhere than in the corners they share.
     fn cross(&self, a: usize, b: usize) -> bool {
         let (s, t) = (self.triangles[a], self.triangles[b]);
         let (p, q) = (self.corners(a), self.corners(b));
-        let shared: Vec<(usize, usize)> =
-            (0..3).flat_map(|i| (0..3).map(move |j| (i, j))).filter(|&(i, j)| s[i] == t[j]).collect();
-        match shared[..] {
+        let mut shared = [(0, 0); 9];
+        let mut count = 0;
+        for (i, j) in (0..3).flat_map(|i| (0..3).map(move |j| (i, j))).filter(|&(i, j)| s[i] == t[j]) {
+            shared[count] = (i, j);
+            count += 1;
+        }
+        match shared[..count] {
             [] => {
                 (0..3).any(|k| segment_meets(p[k], p[(k + 1) % 3], q))
                     || (0..3).any(|k| segment_meets(q[k], q[(k + 1) % 3], p))
@@ -223,6 +274,27 @@ impl Mesh {
             .map(|k| self.broken(Law::Volume, [first[k]; 2]))
             .collect()
     }
+}
+
+/// A direction across another.
+fn across(d: Vec3) -> Vec3 {
+    let [x, y, z] = [d.x.abs(), d.y.abs(), d.z.abs()];
+    if x <= y && x <= z {
+        Vec3::new(0.0, d.z, -d.y)
+    } else if y <= z {
+        Vec3::new(-d.z, 0.0, d.x)
+    } else {
+        Vec3::new(d.y, -d.x, 0.0)
+    }
+}
+
+/// A number spread over 64 bits, so that sums of different numbers hardly ever agree (the finaliser of SplitMix64:
+/// G. Steele, D. Lea, C. Flood, OOPSLA 2014).
+fn spread(i: u32) -> u64 {
+    let x = u64::from(i).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    let x = (x ^ (x >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    let x = (x ^ (x >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    x ^ (x >> 31)
 }
 
 fn c3(p: Vec3) -> Coord3D<f64> {
@@ -332,6 +404,9 @@ mod tests {
         let mut inverted = block();
         inverted.triangles.iter_mut().for_each(|t| t.swap(0, 1));
         assert_eq!(laws(&inverted), vec![Law::Volume]);
+        let mut folded = block();
+        folded.points[7] = Vec3::splat(-0.5);
+        assert!(!folded.crossings().is_empty(), "a corner pushed through the faces at the other");
         let mut twice = block();
         let shifted = |d: Vec3| {
             let mut other = block();

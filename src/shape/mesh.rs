@@ -119,6 +119,27 @@ impl Mesh {
         (of, count as usize)
     }
 
+    /// Some triangles as a mesh of their own, and the number of each of its points in this one.
+    pub fn part(&self, some: &[u32]) -> (Mesh, Vec<u32>) {
+        let (mut part, mut from) = (Mesh::default(), Vec::new());
+        let mut place = vec![u32::MAX; self.points.len()];
+        for &t in some {
+            part.triangles.push(self.triangles[t as usize].map(|p| {
+                let at = &mut place[p as usize];
+                if *at == u32::MAX {
+                    *at = from.len() as u32;
+                    from.push(p);
+                }
+                *at
+            }));
+        }
+        part.points = from.iter().map(|p| self.points[*p as usize]).collect();
+        if !self.sides.is_empty() {
+            part.sides = some.iter().map(|t| self.sides[*t as usize]).collect();
+        }
+        (part, from)
+    }
+
     /// The components, each a mesh of its own.
     pub fn split(&self) -> Vec<Mesh> {
         let (of, count) = self.component_of_triangles();

@@ -7,6 +7,6 @@ mod tree;
 
 pub use laws::{Broken, Law};
 pub use measures::Measures;
-pub(crate) use measures::smallest_angle;
+
 pub use mesh::{Mesh, Side};
 pub use tree::{Nearest, Tree, closest_on_triangle};

@@ -1,5 +1,7 @@
 //! A tree of boxes over the triangles of a mesh: near pairs, closest points.
 
+use rayon::prelude::*;
+
 use super::Mesh;
 use crate::base::{Box3, Vec3};
 
@@ -21,6 +23,8 @@ struct Branch {
 pub struct Tree {
     branches: Vec<Branch>,
     order: Vec<u32>,
+    /// The corners of the triangles in that order; empty for a tree of boxes.
+    corners: Vec<[Vec3; 3]>,
 }
 
 /// The point of a mesh that is nearest to a given one.
@@ -32,12 +36,17 @@ pub struct Nearest {
     pub triangle: u32,
     /// Its distance, mm.
     pub distance: f64,
+    /// Where the tree keeps the triangle: a hint for the next search nearby.
+    pub kept: u32,
 }
 
 impl Tree {
     /// The tree of a mesh.
     pub fn new(mesh: &Mesh) -> Self {
-        Self::of_boxes(&(0..mesh.triangles.len()).map(|t| Box3::around(mesh.corners(t))).collect::<Vec<_>>())
+        let boxes: Vec<Box3> = (0..mesh.triangles.len()).map(|t| Box3::around(mesh.corners(t))).collect();
+        let mut tree = Self::of_boxes(&boxes);
+        tree.corners = tree.order.iter().map(|t| mesh.corners(*t as usize)).collect();
+        tree
     }
 
     /// The tree of any boxes, such as those of grown triangles.
@@ -64,28 +73,50 @@ impl Tree {
             }
             next += 1;
         }
-        Self { branches, order }
+        Self { branches, order, corners: vec![] }
     }
 
     /// The pairs of triangles whose boxes meet, each once, the lesser number first; `boxes` as the tree was built.
     pub fn pairs(&self, boxes: &[Box3]) -> Vec<[u32; 2]> {
+        const SHARES: usize = 1024;
         let mut found = Vec::new();
-        let mut stack = vec![(0u32, 0u32)];
-        while let Some((a, b)) = stack.pop() {
-            let (p, q) = (&self.branches[a as usize], &self.branches[b as usize]);
-            if p.bounds.meet(q.bounds).is_empty() {
-                continue;
-            }
-            match (p.child, q.child) {
-                (0, 0) => self.leaf_pairs([a, b], boxes, &mut found),
-                (c, _) if a == b => stack.extend([(c, c), (c + 1, c + 1), (c, c + 1)]),
-                (0, d) => stack.extend([(a, d), (a, d + 1)]),
-                (c, d) if d == 0 || p.to - p.from >= q.to - q.from => stack.extend([(c, b), (c + 1, b)]),
-                (_, d) => stack.extend([(a, d), (a, d + 1)]),
-            }
+        // Level by level until there is enough to share out.
+        let mut open = vec![(0u32, 0u32)];
+        while !open.is_empty() && open.len() < SHARES {
+            let mut next = Vec::new();
+            open.iter().for_each(|pair| self.split_pair(*pair, boxes, &mut next, &mut found));
+            open = next;
         }
-        found.sort_unstable();
+        found.par_extend(open.into_par_iter().flat_map_iter(|pair| {
+            let (mut stack, mut found) = (vec![pair], Vec::new());
+            while let Some(pair) = stack.pop() {
+                self.split_pair(pair, boxes, &mut stack, &mut found);
+            }
+            found
+        }));
+        found.par_sort_unstable();
         found
+    }
+
+    /// One pair of branches taken apart: into pairs of lesser branches, or into pairs of triangles.
+    fn split_pair(
+        &self,
+        (a, b): (u32, u32),
+        boxes: &[Box3],
+        open: &mut Vec<(u32, u32)>,
+        found: &mut Vec<[u32; 2]>,
+    ) {
+        let (p, q) = (&self.branches[a as usize], &self.branches[b as usize]);
+        if p.bounds.meet(q.bounds).is_empty() {
+            return;
+        }
+        match (p.child, q.child) {
+            (0, 0) => self.leaf_pairs([a, b], boxes, found),
+            (c, _) if a == b => open.extend([(c, c), (c + 1, c + 1), (c, c + 1)]),
+            (0, d) => open.extend([(a, d), (a, d + 1)]),
+            (c, d) if d == 0 || p.to - p.from >= q.to - q.from => open.extend([(c, b), (c + 1, b)]),
+            (_, d) => open.extend([(a, d), (a, d + 1)]),
+        }
     }
 
     /// The triangles whose boxes meet `region`, in no useful but a fixed order; `boxes` as the tree was built.
@@ -121,57 +152,63 @@ impl Tree {
         }
     }
 
-    /// The nearest point of the mesh (the one the tree was built of) within `reach` mm of `p`. Of several triangles at
-    /// the same distance, the first. `hint`: a triangle likely to be near; it makes the search shorter and does not
-    /// change the answer.
-    pub fn nearest(&self, mesh: &Mesh, p: Vec3, reach: f64, hint: Option<u32>) -> Option<Nearest> {
-        let mut best: Option<Nearest> = None;
+    /// The nearest point of the mesh that the tree was built of, within `reach` mm of `p`. Of several triangles at the
+    /// same distance, the first. `hint`: where a triangle is kept that is likely to be near; it makes the search
+    /// shorter and does not change the answer.
+    pub fn nearest(&self, p: Vec3, reach: f64, hint: Option<u32>) -> Option<Nearest> {
+        let mut best: Option<(u32, Vec3)> = None;
         let mut limit = reach * reach;
-        let look = |t: u32| {
-            let q = closest_on_triangle(mesh.corners(t as usize), p);
-            ((q - p).dot(q - p), q)
-        };
-        if let Some(t) = hint.filter(|t| (*t as usize) < mesh.triangles.len()) {
-            let (d, q) = look(t);
-            if d <= limit {
-                limit = d;
-                best = Some(Nearest { point: q, triangle: t, distance: d.sqrt() });
+        let look = |kept: u32, limit: &mut f64, best: &mut Option<(u32, Vec3)>| {
+            let Some(corners) = self.corners.get(kept as usize) else { return };
+            let q = closest_on_triangle(*corners, p);
+            let d = (q - p).dot(q - p);
+            let first = |other: u32| self.order[kept as usize] < self.order[other as usize];
+            if d < *limit || d == *limit && best.is_none_or(|b| first(b.0)) {
+                *limit = d;
+                *best = Some((kept, q));
             }
+        };
+        if let Some(kept) = hint {
+            look(kept, &mut limit, &mut best);
         }
-        let mut stack = vec![(0u32, gap(self.branches[0].bounds, p))];
-        while let Some((at, far)) = stack.pop() {
+        // Halves of four thousand million triangles are at most this deep.
+        let mut waiting = [(0u32, 0.0f64); 40];
+        let mut count = 1;
+        while count > 0 {
+            count -= 1;
+            let (at, far) = waiting[count];
             // A little loose: rounding must not hide a triangle at the very same distance.
             if far > limit * (1.0 + 1e-12) {
                 continue;
             }
             let node = &self.branches[at as usize];
             if node.child == 0 {
-                for &t in &self.order[node.from as usize..node.to as usize] {
-                    let (d, q) = look(t);
-                    let closer = d < limit || (d == limit && best.is_none_or(|b| t < b.triangle));
-                    if closer {
-                        limit = d;
-                        best = Some(Nearest { point: q, triangle: t, distance: d.sqrt() });
-                    }
-                }
+                (node.from..node.to).for_each(|kept| look(kept, &mut limit, &mut best));
                 continue;
             }
             let [l, r] = [node.child, node.child + 1];
             let [dl, dr] = [l, r].map(|k| gap(self.branches[k as usize].bounds, p));
-            if dl <= dr {
-                stack.extend([(r, dr), (l, dl)]);
-            } else {
-                stack.extend([(l, dl), (r, dr)]);
+            let pair = if dl <= dr { [(r, dr), (l, dl)] } else { [(l, dl), (r, dr)] };
+            for next in pair {
+                if next.1 <= limit * (1.0 + 1e-12) && count < waiting.len() {
+                    waiting[count] = next;
+                    count += 1;
+                }
             }
         }
-        best
+        best.map(|(kept, point)| Nearest {
+            point,
+            triangle: self.order[kept as usize],
+            distance: limit.sqrt(),
+            kept,
+        })
     }
 }
 
-/// Squared distance from a point to a box.
+/// Squared distance from a point to a box; infinite for an empty one.
 fn gap(b: Box3, p: Vec3) -> f64 {
     let d = (b.min - p).max(p - b.max).max(Vec3::ZERO);
-    if b.is_empty() { f64::INFINITY } else { d.dot(d) }
+    d.dot(d)
 }
 
 /// The point of a triangle nearest to `p`, by the regions of the plane around it.
