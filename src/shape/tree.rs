@@ -18,6 +18,48 @@ struct Branch {
     child: u32,
 }
 
+/// A flat round box about some triangles that look one way: a surface seen aslant fills its box badly.
+#[derive(Clone, Copy, Debug)]
+struct Disc {
+    centre: Vec3,
+    normal: Vec3,
+    /// Greatest distance from the axis, and half the height.
+    radius: f64,
+    half: f64,
+}
+
+impl Disc {
+    fn of(triangles: &[[Vec3; 3]]) -> Self {
+        let sum = triangles.iter().fold(Vec3::ZERO, |n, [a, b, c]| n + (*b - *a).cross(*c - *a));
+        let normal = sum.unit().unwrap_or(Vec3::ZERO);
+        let points = || triangles.iter().flatten();
+        let middle = points().fold(Vec3::ZERO, |s, p| s + *p) / (3.0 * triangles.len().max(1) as f64);
+        let height = |p: &Vec3| (*p - middle).dot(normal);
+        let (low, high) = points().map(height).fold((0.0f64, 0.0f64), |(l, h), z| (l.min(z), h.max(z)));
+        let centre = middle + normal * (0.5 * (low + high));
+        let off = |p: &Vec3| {
+            let d = *p - centre;
+            (d.dot(d) - d.dot(normal) * d.dot(normal)).max(0.0).sqrt()
+        };
+        let radius = points().map(off).fold(0.0, f64::max);
+        // Larger than rounding.
+        let more = 1e-9 * (radius + centre.norm());
+        Self { centre, normal, radius: radius + more, half: 0.5 * (high - low) + more }
+    }
+
+    /// Squared distance to a point, or less.
+    fn gap(&self, p: Vec3) -> f64 {
+        let d = p - self.centre;
+        let along = d.dot(self.normal);
+        let up = (along.abs() - self.half).max(0.0);
+        let out = ((d.dot(d) - along * along).max(0.0).sqrt() - self.radius).max(0.0);
+        up * up + out * out
+    }
+}
+
+/// Branches of at most this many triangles have a disc.
+const DISC: u32 = 64;
+
 /// A tree of boxes over the triangles of a mesh. Built the same way on every machine.
 #[derive(Clone, Debug)]
 pub struct Tree {
@@ -25,6 +67,8 @@ pub struct Tree {
     order: Vec<u32>,
     /// The corners of the triangles in that order; empty for a tree of boxes.
     corners: Vec<[Vec3; 3]>,
+    /// For each branch of a tree over triangles its disc.
+    discs: Vec<Option<Disc>>,
 }
 
 /// The point of a mesh that is nearest to a given one.
@@ -45,7 +89,11 @@ impl Tree {
     pub fn new(mesh: &Mesh) -> Self {
         let boxes: Vec<Box3> = (0..mesh.triangles.len()).map(|t| Box3::around(mesh.corners(t))).collect();
         let mut tree = Self::of_boxes(&boxes);
-        tree.corners = tree.order.iter().map(|t| mesh.corners(*t as usize)).collect();
+        tree.corners = tree.order.par_iter().map(|t| mesh.corners(*t as usize)).collect();
+        let disc = |b: &Branch| {
+            (b.to - b.from <= DISC).then(|| Disc::of(&tree.corners[b.from as usize..b.to as usize]))
+        };
+        tree.discs = tree.branches.par_iter().map(disc).collect();
         tree
     }
 
@@ -73,7 +121,7 @@ impl Tree {
             }
             next += 1;
         }
-        Self { branches, order, corners: vec![] }
+        Self { branches, order, corners: vec![], discs: vec![] }
     }
 
     /// The pairs of triangles whose boxes meet, each once, the lesser number first; `boxes` as the tree was built.
@@ -187,7 +235,7 @@ impl Tree {
                 continue;
             }
             let [l, r] = [node.child, node.child + 1];
-            let [dl, dr] = [l, r].map(|k| gap(self.branches[k as usize].bounds, p));
+            let [dl, dr] = [l, r].map(|k| self.gap(k as usize, p));
             let pair = if dl <= dr { [(r, dr), (l, dl)] } else { [(l, dl), (r, dr)] };
             for next in pair {
                 if next.1 <= limit * (1.0 + 1e-12) && count < waiting.len() {
@@ -202,6 +250,17 @@ impl Tree {
             distance: limit.sqrt(),
             kept,
         })
+    }
+}
+
+impl Tree {
+    /// Squared distance from a point to what a branch holds, or less.
+    fn gap(&self, branch: usize, p: Vec3) -> f64 {
+        let box_gap = gap(self.branches[branch].bounds, p);
+        match self.discs.get(branch) {
+            Some(Some(disc)) => box_gap.max(disc.gap(p)),
+            _ => box_gap,
+        }
     }
 }
 
