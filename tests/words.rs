@@ -269,6 +269,18 @@ fn measures_agree_with_closed_forms() {
         ("volume(ball(10) & halfspace())", 2.0 / 3.0 * PI * 1000.0),
         // Steinmetz: two rods of one radius that cross at right angles share 16 r³/3.
         ("volume(rod(5, 40) & rod(5, 40).turn(90, \"x\"))", 16.0 * 125.0 / 3.0),
+        // Steiner's formula: V + A r + M r² + 4 π r³/3, with M = π (a + b + c) for a block.
+        (
+            "volume(grow(block(20, 16, 12), 3))",
+            3840.0 + 1504.0 * 3.0 + PI * 48.0 * 9.0 + 4.0 / 3.0 * PI * 27.0,
+        ),
+        ("volume(shrink(block(20, 16, 12), 3))", 14.0 * 10.0 * 6.0),
+        ("volume(hollow(ball(20), 2))", 4.0 / 3.0 * PI * (8000.0 - 5832.0)),
+        ("genus(hollow(ball(20), 2) - rod(3, 60))", 1.0),
+        (
+            "volume(soften(block(20, 16, 12), 3))",
+            840.0 + 568.0 * 3.0 + PI * 30.0 * 9.0 + 4.0 / 3.0 * PI * 27.0,
+        ),
         ("volume(ball(5).scale([1, 2, 3]))", 4.0 / 3.0 * PI * 125.0 * 6.0),
         ("volume(block(4, 4, 20).twist(3))", 320.0),
         ("volume(ball(3).repeat(4, 10))", 4.0 * 36.0 * PI),

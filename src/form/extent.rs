@@ -55,6 +55,9 @@ impl Surface {
         }
         match self.sheet() {
             Sheet::Level { clip, .. } => clip.map_or_else(everywhere, |s| s.within()),
+            Sheet::Skin { solid, clip } => {
+                clip.map_or_else(|| solid.within(), |s| solid.within().meet(s.within()))
+            }
             Sheet::Param { components, params, ranges, clip } => {
                 let own = range_box(&components, &[(&params[0], ranges[0]), (&params[1], ranges[1])]);
                 clip.map_or(own, |s| own.meet(s.within()))

@@ -141,6 +141,13 @@ pub enum Sheet {
         /// Kept is the part inside; `None` when nothing was cut off.
         clip: Option<Solid>,
     },
+    /// The surface of a solid.
+    Skin {
+        /// The solid.
+        solid: Solid,
+        /// Kept is the part inside; `None` when nothing was cut off.
+        clip: Option<Solid>,
+    },
     /// Three components in two parameters.
     Param {
         /// x, y, z.
@@ -166,6 +173,7 @@ impl Surface {
                 clip: None,
             },
             Self::Mesh(patch) => Sheet::Level { value: patch.shell(), clip: None },
+            Self::Skin(solid) => Sheet::Skin { solid: (**solid).clone(), clip: None },
             Self::Clipped(inner, by) => inner.sheet().clipped(by),
             Self::Moved(inner, by) => inner.sheet().moved(by),
         }
@@ -174,7 +182,7 @@ impl Surface {
 
 impl Sheet {
     fn clipped(mut self, by: &Solid) -> Self {
-        let (Self::Level { clip, .. } | Self::Param { clip, .. }) = &mut self;
+        let (Self::Level { clip, .. } | Self::Skin { clip, .. } | Self::Param { clip, .. }) = &mut self;
         *clip = Some(match clip.take() {
             Some(Solid::Intersection(list)) => {
                 Solid::Intersection(list.iter().cloned().chain([by.clone()]).collect())
@@ -195,6 +203,9 @@ impl Sheet {
                 };
                 Self::Level { value, clip: carry(clip) }
             }
+            Self::Skin { solid, clip } => {
+                Self::Skin { solid: super::motion::moved_solid(&solid, by), clip: carry(clip) }
+            }
             Self::Param { components, params, ranges, clip } => {
                 Self::Param { components: apply(by, &components), params, ranges, clip: carry(clip) }
             }
@@ -203,7 +214,7 @@ impl Sheet {
 
     /// The clip, if any.
     pub fn clip(&self) -> Option<&Solid> {
-        let (Self::Level { clip, .. } | Self::Param { clip, .. }) = self;
+        let (Self::Level { clip, .. } | Self::Skin { clip, .. } | Self::Param { clip, .. }) = self;
         clip.as_ref()
     }
 }

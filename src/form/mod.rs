@@ -23,6 +23,7 @@ mod mitre;
 mod motion;
 mod near;
 pub mod net;
+mod offset;
 mod outline;
 mod patch;
 mod paths;
@@ -58,6 +59,7 @@ pub use measures::{
 };
 pub use mitre::rounded;
 pub use motion::{Movable, SpaceMap, invert, reflect, repeat, repeat_around, scale, shift, turn, twist};
+pub use offset::{grow, hollow, shrink, skin, soften};
 pub use patch::Patch;
 pub use paths::{backward, join, only, points, polyline, through, together};
 pub use primitive::{ball, block, cone, halfspace, ring, rod};

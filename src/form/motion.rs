@@ -133,6 +133,7 @@ impl Movable for Surface {
         }
         let (plain, clip) = match self.sheet() {
             Sheet::Level { value, clip } => (Self::Level(looked(&value, &by.back(&xyz()))), clip),
+            Sheet::Skin { solid, clip } => (Self::Skin(Arc::new(solid.mapped(by)?)), clip),
             Sheet::Param { components, params, ranges, clip } => {
                 (Self::Param { components: by.forth(&components), params, ranges }, clip)
             }

@@ -103,15 +103,16 @@ impl Patch {
 
     fn nearest(&self, p: Vec3) -> Option<Nearest> {
         thread_local! {
-            /// The sheet asked last on this thread (its address) and the triangle found; it only makes the search short.
+            /// The sheet asked last on this thread (its address) and where its tree keeps the triangle found; it only
+            /// makes the search short.
             static LAST: Cell<(usize, u32)> = const { Cell::new((0, 0)) };
         }
         let tree = self.tree.get_or_init(|| Tree::new(&self.mesh));
         let me = std::ptr::from_ref(self) as usize;
-        let (sheet, triangle) = LAST.get();
-        let found = tree.nearest(&self.mesh, p, f64::INFINITY, (sheet == me).then_some(triangle));
+        let (sheet, kept) = LAST.get();
+        let found = tree.nearest(p, f64::INFINITY, (sheet == me).then_some(kept));
         if let Some(n) = found {
-            LAST.set((me, n.triangle));
+            LAST.set((me, n.kept));
         }
         found
     }

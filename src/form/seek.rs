@@ -6,10 +6,10 @@
 
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
+use std::sync::Arc;
 
 use super::extent::everywhere;
 use super::fault::positive;
-
 use super::{Curve, Form, FormFault, Movable, Sheet, Solid, Surface, outline, scale, xyz};
 use crate::base::{Box3, Interval, Vec3};
 use crate::formula::{Expr, Tape};
@@ -277,9 +277,30 @@ fn wall_box(surface: &Surface, thickness: f64) -> Result<Expr, FormFault> {
     Ok(side(x, b.min.x, b.max.x).max(side(y, b.min.y, b.max.y)).max(side(z, b.min.z, b.max.z)))
 }
 
+/// The solid without the walls that are cut out of it: their boxes would cut out too much.
+fn uncut(solid: &Solid) -> Solid {
+    let all = |list: &Arc<[Solid]>| list.iter().map(uncut).collect();
+    match solid {
+        Solid::Field { .. } | Solid::Wall(..) => solid.clone(),
+        Solid::Union(list) => Solid::Union(all(list)),
+        Solid::Intersection(list) => Solid::Intersection(all(list)),
+        Solid::Difference(pair) if has_wall(&pair[1]) => uncut(&pair[0]),
+        Solid::Difference(pair) => Solid::Difference(Arc::new([uncut(&pair[0]), pair[1].clone()])),
+        Solid::Blend(pair, reach) => Solid::Blend(Arc::new([uncut(&pair[0]), uncut(&pair[1])]), *reach),
+        Solid::Moved(s, by) => Solid::Moved(Arc::new(uncut(s)), *by),
+        Solid::Mapped { solid, map, within } => {
+            Solid::Mapped { solid: Arc::new(uncut(solid)), map: map.clone(), within: *within }
+        }
+    }
+}
+
+fn has_wall(solid: &Solid) -> bool {
+    solid.lower(&mut |_: &Surface, _| Err(())).is_err()
+}
+
 impl Bounded for Solid {
     fn bounds(&self) -> Result<Box3, FormFault> {
-        let value = self.lower(&mut wall_box)?;
+        let value = uncut(self).lower(&mut wall_box)?;
         let tape = tape(&value)?;
         bounded(self.within(), "bounds", &|b| sift(&tape, b, true))
     }
@@ -306,6 +327,10 @@ impl Bounded for Surface {
                     let b = kept.as_ref().map_or(Some(b), |t| sift(t, b, true))?;
                     sift(&level, b, false)
                 })
+            }
+            Sheet::Skin { solid, clip } => {
+                let within = clip.map_or_else(|| Ok(everywhere()), |s| s.bounds())?;
+                finite_box(solid.bounds()?.meet(within))
             }
             Sheet::Param { components, params, ranges, clip } => {
                 let own = swept(&components, &[(&params[0], ranges[0]), (&params[1], ranges[1])])?;

@@ -25,6 +25,8 @@ pub enum Surface {
         /// Ranges of the parameters.
         ranges: [(f64, f64); 2],
     },
+    /// The surface of a solid.
+    Skin(Arc<Solid>),
     /// Triangles that stand for a smooth sheet, such as a film.
     Mesh(Arc<Patch>),
 }
@@ -36,6 +38,7 @@ impl Surface {
             Self::Level(_) | Self::Param { .. } | Self::Mesh(_) => 1,
             Self::Clipped(s, by) => 1 + s.depth().max(by.depth()),
             Self::Moved(s, _) => 1 + s.depth(),
+            Self::Skin(s) => 1 + s.depth(),
         }
     }
 }

@@ -192,15 +192,17 @@ pub fn surface(form: &Surface, tolerance: Tolerance, watch: &dyn Watch) -> Resul
         }
         None => None,
     };
-    let mut mesh = match &sheet {
-        Sheet::Level { value, .. } => {
-            let level = sheet::Level::new(value, clip.as_ref().map(|(e, b)| (e, *b)))?;
-            let mut mesh = level.mesh(step, 0.0, watch)?;
-            if let Some(clip) = &level.clip {
-                sheet::cut(&mut mesh, &clip.tape, Some(&level.field), step);
-            }
-            mesh
+    let level = |value: &Expr| -> Result<Mesh, RealiseFault> {
+        let level = sheet::Level::new(value, clip.as_ref().map(|(e, b)| (e, *b)))?;
+        let mut mesh = level.mesh(step, 0.0, watch)?;
+        if let Some(clip) = &level.clip {
+            sheet::cut(&mut mesh, &clip.tape, Some(&level.field), step);
         }
+        Ok(mesh)
+    };
+    let mut mesh = match &sheet {
+        Sheet::Level { value, .. } => level(value)?,
+        Sheet::Skin { solid, .. } => level(&wall::skin_value(solid, Some(step), watch)?)?,
         Sheet::Param { components, params, ranges, .. } => {
             let (mut mesh, _) = param::Param::new(components, params, *ranges)?.mesh(step, watch)?;
             if let Some((clip, _)) = &clip {

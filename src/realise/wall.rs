@@ -50,6 +50,14 @@ pub fn reads_far(solid: &Solid) -> bool {
     }
 }
 
+/// The function whose zeros are the skin of a solid.
+///
+/// # Errors
+/// As for the walls in it.
+pub fn skin_value(solid: &Solid, step: Option<f64>, watch: &dyn Watch) -> Result<Expr, RealiseFault> {
+    solid.lower(&mut |s: &Surface, t: f64| Walls::default().lower(s, t, step, watch))
+}
+
 /// Cells across the thickness of a wall, at least.
 const ACROSS: f64 = 2.5;
 
@@ -80,12 +88,14 @@ impl WallDistance {
         step: Option<f64>,
         watch: &dyn Watch,
     ) -> Result<Self, RealiseFault> {
+        let level = |value: &Expr| -> Result<(Mesh, Exact), RealiseFault> {
+            let level = Level::new(value, clip)?;
+            let step = step.unwrap_or(level.region.size().largest() / ROUGH);
+            Ok((level.mesh(step, thickness, watch)?, Exact::Level(level.field)))
+        };
         let (mesh, exact) = match sheet {
-            Sheet::Level { value, .. } => {
-                let level = Level::new(value, clip)?;
-                let step = step.unwrap_or(level.region.size().largest() / ROUGH);
-                (level.mesh(step, thickness, watch)?, Exact::Level(level.field))
-            }
+            Sheet::Level { value, .. } => level(value)?,
+            Sheet::Skin { solid, .. } => level(&skin_value(solid, step, watch)?)?,
             Sheet::Param { components, params, ranges, .. } => {
                 let param = Param::new(components, params, *ranges)?;
                 let (mesh, at) = param.mesh(step.unwrap_or(f64::INFINITY), watch)?;
@@ -366,7 +376,10 @@ impl Walls {
             wall.reach = wall.half + 2.0 * cell + 2.0 * wall.slack;
         }
         let wall = Arc::new(wall);
-        self.list.push(wall.clone());
+        // What is grown or hollowed has a skin, and no front and back.
+        if !matches!(sheet, Sheet::Skin { .. }) {
+            self.list.push(wall.clone());
+        }
         let value = Expr::oracle(wall, ["x", "y", "z"].map(Expr::var));
         Ok(match clip {
             Some((clip, _)) => value.max(clip),

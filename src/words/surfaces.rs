@@ -25,9 +25,9 @@ words! { "surfaces":
     ///
     /// A wall of it is a hollow shell that lies half inside the solid and half outside.
     skin(
-        /// The solid; without walls in it.
+        /// The solid.
         solid: crate::value::Form,
-    ) -> Surface { skin(&solid) }
+    ) -> Surface { Ok(form::skin(&solid)) }
     example { "ball(20).skin()" }
     example { "ball(20).skin() & halfspace()" }
     fails { "skin(X)" => "`solid`" }
@@ -84,13 +84,6 @@ words! { "surfaces":
     ) -> Surface { form::ruled(&path, &other) }
     example { "ruled(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), curve(|t| [20*cos(t+2), 20*sin(t+2), 30], 0, 2*PI))" }
     fails { "ruled(X, X)" => "`path` is a curve" }
-}
-
-fn skin(solid: &form::Solid) -> Result<Surface, Fault> {
-    let field = super::fields::solid_field("skin", solid)?;
-    form::Field::new(field)
-        .and_then(|field| form::level(&field, 0.0))
-        .map_err(|fault| Fault::new(format!("skin: {fault}")))
 }
 
 fn surface(

@@ -135,7 +135,7 @@ fn repeated(glyphs: Vec<Glyph>) -> Vec<Glyph> {
             &glyphs[from..to]
         };
         let marked = |k: usize| part(k).iter().any(|g| matches!(g.c, '\\' | '^') || plain_digit(g.c) != g.c);
-        let relation = skeleton[..n].iter().any(|(c, _)| matches!(c, '=' | '<' | '>' | '≤' | '≥'));
+        let relation = relates(&skeleton[..n]);
         let differ = (0..copies).any(|k| marked(k) != marked(0));
         if !(differ || relation) {
             continue;
@@ -144,6 +144,19 @@ fn repeated(glyphs: Vec<Glyph>) -> Vec<Glyph> {
         return part(best).to_vec();
     }
     glyphs
+}
+
+/// Whether a sign of relation stands outside all brackets: one within belongs to a choice, `if(x < 0, …)`.
+fn relates(skeleton: &[(char, usize)]) -> bool {
+    let mut depth = 0;
+    skeleton.iter().any(|(c, _)| {
+        match c {
+            '(' | '[' => depth += 1,
+            ')' | ']' => depth -= 1,
+            _ => {}
+        }
+        depth <= 0 && matches!(c, '=' | '<' | '>' | '≤' | '≥')
+    })
 }
 
 /// The signs of a text that a copy keeps: no blanks, braces, carets; commands by the name they show.
