@@ -118,7 +118,7 @@ impl Started {
         let mut walls = Walls { near_only: !wall::reads_far(form), ..Walls::default() };
         let mut thinnest = f64::INFINITY;
         let value = form.lower(&mut |surface: &Surface, thickness: f64| {
-            thinnest = thinnest.min(thickness);
+            thinnest = thinnest.min(wall::thinnest(surface, thickness));
             walls.lower(surface, thickness, Some(step), watch)
         })?;
         step = step.min(wall::widest_cell(thinnest));

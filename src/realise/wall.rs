@@ -64,6 +64,11 @@ const ACROSS: f64 = 2.5;
 /// Cells along a surface of which only a rough mesh is wanted.
 const ROUGH: f64 = 60.0;
 
+/// How thin the solid may be that a wall of a surface makes, mm: a set operation leaves half of the wall of a skin.
+pub fn thinnest(surface: &Surface, thickness: f64) -> f64 {
+    if matches!(surface.sheet(), Sheet::Skin { .. }) { thickness / 2.0 } else { thickness }
+}
+
 /// The largest cell that a wall of this thickness (mm) can be seen with.
 pub fn widest_cell(thickness: f64) -> f64 {
     thickness / ACROSS
@@ -138,7 +143,11 @@ impl WallDistance {
     fn refine(&self, points: &[Vec3], found: &[Nearest]) -> Vec<(Vec3, Vec3)> {
         match &self.exact {
             Exact::Level(field) => {
-                SCRATCH.with_borrow_mut(|scratch| refine_level(&field.tape, points, found, scratch))
+                // Taken away meanwhile: the surface may be the skin of a solid with walls of its own.
+                let mut scratch = SCRATCH.take();
+                let refined = refine_level(&field.tape, points, found, &mut scratch);
+                SCRATCH.set(scratch);
+                refined
             }
             Exact::Param(param, at) => points
                 .iter()
@@ -369,7 +378,7 @@ impl Walls {
             }
             None => None,
         };
-        let cell = step.map(|s| s.min(widest_cell(thickness)));
+        let cell = step.map(|s| s.min(widest_cell(thinnest(surface, thickness))));
         let mut wall =
             WallDistance::new(&sheet, clip.as_ref().map(|(e, b)| (e, *b)), thickness, cell, watch)?;
         if let (true, Some(cell)) = (self.near_only, cell) {
