@@ -1,5 +1,7 @@
 //! Meshes of solids against closed forms and published values (see the source beside each).
 
+use std::fmt::Write;
+use std::path::Path;
 use std::sync::Arc;
 
 use ogee::base::{Affine, Box3, Tolerance, Unwatched, Vec3};
@@ -377,10 +379,20 @@ impl Chance {
     }
 }
 
-/// Random set operations obey the laws of a solid.
+/// A mesh as OFF, for `tests/outside/check_trees.py`.
+fn keep(name: &str, mesh: &Mesh) {
+    let mut text = format!("OFF\n{} {} 0\n", mesh.points.len(), mesh.triangles.len());
+    mesh.points.iter().for_each(|p| writeln!(text, "{} {} {}", p.x, p.y, p.z).unwrap());
+    mesh.triangles.iter().for_each(|[a, b, c]| writeln!(text, "3 {a} {b} {c}").unwrap());
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("trees");
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::write(folder.join(name).with_extension("off"), text).unwrap();
+}
+
+/// Random set operations obey the laws of a solid; libraries of other people look at the meshes afterwards.
 #[test]
 fn random_trees() {
-    let count = std::env::var("OGEE_TREES").ok().and_then(|n| n.parse().ok()).unwrap_or(24);
+    let count = std::env::var("OGEE_TREES").ok().and_then(|n| n.parse().ok()).unwrap_or(300);
     let mut bad = Vec::new();
     for seed in 0..count {
         let s = Chance(seed).tree(1 + (seed % 3) as u32);
@@ -389,6 +401,7 @@ fn random_trees() {
             Err(e) => bad.push(format!("{seed}: {e}")),
             Ok(made) => {
                 let laws = made.mesh.laws();
+                keep(&format!("{seed:03}"), &made.mesh);
                 if !laws.is_empty() {
                     bad.push(format!("{seed}: {} broken, {:?}, {:?}", laws.len(), laws[0], made.said));
                 }
