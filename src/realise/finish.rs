@@ -113,7 +113,7 @@ pub fn drop_crumbs(mesh: &mut Mesh, size: f64, said: &mut Vec<String>) {
     if dropped > 0 && dropped < count {
         mesh.keep(|t, _| !crumb[of[t] as usize]);
         let crumbs = if dropped == 1 { "a crumb" } else { &format!("{dropped} crumbs") };
-        said.push(format!("{crumbs} of wall under {size:.2} mm, which the clip cuts off, left out"));
+        said.push(format!("left out: {crumbs} of wall, under {size:.2} mm, that the clip cuts off"));
     }
 }
 
