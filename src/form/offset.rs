@@ -10,8 +10,12 @@ use super::fault::{FormFault, positive};
 use super::{Solid, Surface, difference, intersection, union, wall};
 
 /// The surface of a solid.
-pub fn skin(solid: &Solid) -> Surface {
-    solid.lower(&mut |_: &Surface, _| Err(())).map_or_else(|()| whole_skin(solid), Surface::Level)
+///
+/// # Errors
+/// [`FormFault::TooDeep`].
+pub fn skin(solid: &Solid) -> Result<Surface, FormFault> {
+    let value = solid.lower(&mut |_: &Surface, _| Err(()));
+    solid.clone().checked().map(|_| value.map_or_else(|()| whole_skin(solid), Surface::Level))
 }
 
 /// The surface of a solid, whose walls have no front and back.

@@ -5,7 +5,7 @@ use std::sync::{Arc, OnceLock};
 
 use super::fault::FormFault;
 use super::motion::{Movable, SpaceMap};
-use super::{Curve, Solid, Surface, xyz};
+use super::{Curve, xyz};
 use crate::base::{Affine, Box3, Interval, Vec3};
 use crate::formula::{Expr, Oracle, Tape};
 use crate::shape::{Mesh, Nearest, Tree};
@@ -69,35 +69,13 @@ impl Patch {
         if over { all.map(|[a, b, c]| [*a, *c, *b]).collect() } else { all.copied().collect() }
     }
 
-    /// Every point nearer than half the thickness, mm.
-    ///
-    /// A crumb of the sheet is walled as surfaces with parameters are: it lies within the rest, and whoever makes the
-    /// solid learns from it how thin the solid is.
-    pub(crate) fn wall(self: &Arc<Self>, thickness: f64) -> Solid {
-        /// The crumb's part of a triangle's sides, and its thickness in parts of the wall's.
-        const CRUMB: f64 = 0.1;
-        const INSIDE: f64 = 0.88;
-        let half = 0.5 * thickness;
-        let whole = Solid::Field { value: self.away() - half, within: self.region.grown(half) };
-        if self.mesh.triangles.is_empty() {
-            return whole;
-        }
-        let [a, b, c] = self.mesh.corners(self.mesh.triangles.len() / 2);
-        let middle = (a + b + c) / 3.0;
-        let (u, v) = (Expr::var("u"), Expr::var("v"));
-        let components = [0, 1, 2]
-            .map(|k| u.clone() * ((b - a)[k] * CRUMB) + v.clone() * ((c - a)[k] * CRUMB) + middle[k]);
-        let params = ["u".to_owned(), "v".to_owned()];
-        let crumb = Surface::Param { components, params, ranges: [(0.0, 1.0); 2] };
-        Solid::Union([whole, Solid::Wall(Arc::new(crumb), thickness * INSIDE)].into())
-    }
-
     /// A level that shows the sheet as a thin shell.
     pub(crate) fn shell(self: &Arc<Self>) -> Expr {
         self.away() - 0.5 * SHELL * self.region.size().largest()
     }
 
-    fn away(self: &Arc<Self>) -> Expr {
+    /// The distance from it, mm.
+    pub fn away(self: &Arc<Self>) -> Expr {
         Expr::oracle(Arc::new(Away(self.clone())), xyz())
     }
 

@@ -32,6 +32,15 @@ pub enum Surface {
 }
 
 impl Surface {
+    /// The triangles that stand for it, clipped or not.
+    pub fn patch(&self) -> Option<&Arc<Patch>> {
+        match self {
+            Self::Mesh(patch) => Some(patch),
+            Self::Clipped(s, _) => s.patch(),
+            Self::Level(_) | Self::Moved(..) | Self::Param { .. } | Self::Skin(_) => None,
+        }
+    }
+
     /// How many steps are nested in one another.
     pub fn depth(&self) -> u32 {
         match self {
@@ -62,14 +71,7 @@ pub fn clip(surface: &Surface, by: &Solid) -> Result<Surface, FormFault> {
 /// # Errors
 /// [`FormFault::NotPositive`].
 pub fn wall(surface: &Surface, thickness: f64) -> Result<Solid, FormFault> {
-    positive("thickness", thickness)?;
-    match surface {
-        Surface::Mesh(patch) => Ok(patch.wall(thickness)),
-        Surface::Clipped(inner, by) if matches!(**inner, Surface::Mesh(_)) => {
-            super::intersection(&wall(inner, thickness)?, by)
-        }
-        other => Solid::Wall(Arc::new(other.clone()), thickness).checked(),
-    }
+    Solid::Wall(Arc::new(surface.clone()), positive("thickness", thickness)?).checked()
 }
 
 /// The closed curves along the border of a film.

@@ -378,22 +378,39 @@ impl Walls {
             }
             None => None,
         };
-        let cell = step.map(|s| s.min(widest_cell(thinnest(surface, thickness))));
-        let mut wall =
-            WallDistance::new(&sheet, clip.as_ref().map(|(e, b)| (e, *b)), thickness, cell, watch)?;
-        if let (true, Some(cell)) = (self.near_only, cell) {
-            wall.reach = wall.half + 2.0 * cell + 2.0 * wall.slack;
-        }
-        let wall = Arc::new(wall);
-        // What is grown or hollowed has a skin, and no front and back.
-        if !matches!(sheet, Sheet::Skin { .. }) {
-            self.list.push(wall.clone());
-        }
-        let value = Expr::oracle(wall, ["x", "y", "z"].map(Expr::var));
+        let value = match surface.patch() {
+            Some(patch) => patch.away() - thickness / 2.0,
+            None => {
+                let clip = clip.as_ref().map(|(e, b)| (e, *b));
+                let cell = step.map(|s| s.min(widest_cell(thinnest(surface, thickness))));
+                let wall = Arc::new(self.measured(&sheet, clip, thickness, cell, watch)?);
+                // What is grown or hollowed has a skin, and no front and back.
+                if !matches!(sheet, Sheet::Skin { .. }) {
+                    self.list.push(wall.clone());
+                }
+                Expr::oracle(wall, ["x", "y", "z"].map(Expr::var))
+            }
+        };
         Ok(match clip {
             Some((clip, _)) => value.max(clip),
             None => value,
         })
+    }
+
+    /// The wall of a sheet, measured as far as it is read.
+    fn measured(
+        &self,
+        sheet: &Sheet,
+        clip: Option<(&Expr, Box3)>,
+        thickness: f64,
+        cell: Option<f64>,
+        watch: &dyn Watch,
+    ) -> Result<WallDistance, RealiseFault> {
+        let mut wall = WallDistance::new(sheet, clip, thickness, cell, watch)?;
+        if let (true, Some(cell)) = (self.near_only, cell) {
+            wall.reach = wall.half + 2.0 * cell + 2.0 * wall.slack;
+        }
+        Ok(wall)
     }
 
     /// The part of the form that each triangle belongs to; empty when there is no wall.

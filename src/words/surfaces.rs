@@ -27,7 +27,7 @@ words! { "surfaces":
     skin(
         /// The solid.
         solid: crate::value::Form,
-    ) -> Surface { Ok(form::skin(&solid)) }
+    ) -> Surface { form::skin(&solid) }
     example { "ball(20).skin()" }
     example { "ball(20).skin() & halfspace()" }
     fails { "skin(X)" => "`solid`" }
