@@ -3,7 +3,7 @@
 use num_dual::{Dual64, DualNum};
 
 use super::kernels::tests::Draw;
-use super::{Expr, Scratch, Tape, Unary};
+use super::{Expr, Kind, Scratch, Tape, Unary, read};
 use crate::base::{Box3, Vec3};
 
 pub(super) fn xyz() -> [Expr; 3] {
@@ -275,4 +275,11 @@ fn undefined_parts_are_never_called_empty() {
     // Min passes over the undefined part, as its value does.
     let b = Tape::new(&x.clone().sqrt().min(x + 5.0)).unwrap().bounds(region);
     assert!(b.lo >= -1e-9 && b.lo <= 4.0 && b.hi >= 6.0, "{b:?}");
+}
+
+/// Two equal choices multiplied are no page copy of one.
+#[test]
+fn equal_choices_are_no_copies() {
+    let Kind::Field { value, .. } = read("if(x<0, x, y)*if(x<0, x, y)").unwrap().kind else { panic!() };
+    assert_eq!(Tape::new(&value).unwrap().value(Vec3::new(2.0, 3.0, 0.0)), 9.0);
 }

@@ -5,8 +5,7 @@ use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 
 use super::kernels::tests::{BINARY, Draw, UNARY, levels};
-use super::normal::{Sides, normal};
-use super::{Expr, Kind, Relation, Scratch, Tape, Unary, read};
+use super::{Expr, Scratch, Tape, Unary};
 use crate::base::{Box3, Vec3};
 
 /// An expression of some twenty nodes, some of them shared.
@@ -114,26 +113,6 @@ proptest! {
         prop_assert!(close(at(&Expr::unary(f, n.clone())), f.of(-x)));
         prop_assert!(close(at(&Expr::unary(f, Expr::unary(f, v.clone()))), f.of(f.of(x))));
         prop_assert!(close(at(&Expr::binary(g, n, c.into())), g.of(-x, c)));
-    }
-
-    /// The text that the reader writes is read back to the same function.
-    #[test]
-    fn normal_forms_read_back(e in expression(), seed in any::<u64>()) {
-        prop_assume!(!e.names().is_empty());
-        let kind = Kind::Field { value: e.clone(), relation: Relation::None };
-        let text = normal(&kind, &Sides::Other);
-        let Ok(again) = read(&text) else { return Err(TestCaseError::fail(format!("not read: {text}"))) };
-        prop_assert!(again.free.is_empty(), "{text}: {:?}", again.free);
-        let Kind::Field { value, .. } = &again.kind else {
-            return Err(TestCaseError::fail(format!("no field: {text}")));
-        };
-        let (own, other) = (Tape::new(&e).unwrap(), Tape::new(value).unwrap());
-        let mut draw = Draw(seed);
-        for _ in 0..20 {
-            let p = Vec3::new(draw.between(-3.0, 3.0), draw.between(-3.0, 3.0), draw.between(-3.0, 3.0));
-            let (a, b) = (own.value(p), other.value(p));
-            prop_assert!(a == b || a.is_nan() && b.is_nan() || (a - b).abs() <= 1e-12 * a.abs(), "{text}: {a} {b}");
-        }
     }
 
     #[test]

@@ -22,7 +22,7 @@ words! { "films":
         /// Length of the edges of the net that finds it; else 1/180 of the longest loop.
         edge: Maybe<Size> = (),
     ) -> Surface { film(host, &boundary, edge) }
-    example { "let ring = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); film([ring.shift(0, 0, 9), ring.shift(0, 0, -9)], 4)" }
+    example { "let c = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); film([c.shift(0, 0, 9), c.shift(0, 0, -9)], 4)" }
     example { "film(polyline([[0, 0, 0], [20, 20, 0], [20, 0, 20], [0, 20, 20]], true), 2)" }
     fails { "let ring = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); film([ring.shift(0, 0, 14), ring.shift(0, 0, -14)], 4)" => "breaks near" }
     fails { "film(curve(|t| [t, 0, 0], 0, 1))" => "must be closed" }

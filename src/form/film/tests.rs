@@ -187,9 +187,9 @@ fn seiferts_surfaces_have_the_right_genus_and_border() {
 fn a_wall_of_a_film_is_the_film_grown() {
     let disc = found(&ring(10.0, 0.0), 1.0).unwrap();
     let wall = crate::form::wall(&disc, 2.0).unwrap();
-    let crate::form::Solid::Union(parts) = &wall else { panic!() };
-    let crate::form::Solid::Field { value, within } = &parts[0] else { panic!() };
-    let tape = crate::formula::Tape::new(value).unwrap();
+    let away = |s: &Surface, t: f64| s.patch().map(|p| p.away() - t / 2.0).ok_or(());
+    let (value, within) = (wall.lower(&mut { away }).unwrap(), wall.within());
+    let tape = crate::formula::Tape::new(&value).unwrap();
     for (p, exact) in
         [([3.0, 2.0, 0.0], -1.0), ([0.0, 5.0, 1.5], 0.5), ([12.0, 0.0, 0.0], 1.0), ([10.5, 0.0, 0.0], -0.5)]
     {
