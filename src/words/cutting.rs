@@ -80,7 +80,7 @@ words! { "cutting":
     }
     example { "cut(\"washer\", disc(8) - disc(3), \"laser plywood 3\")" }
     example { "cut(\"stencil\", disc(30) - disc(20) | disc(8), \"laser acrylic 3\", #{ bridges: 2 })" }
-    example { "let hexagon = regular(6, 20); cut(\"six\", [hexagon, hexagon, hexagon], \"laser card 0.5\", #{ sheet: [100, 100] })" }
+    example { "let h = regular(6, 20); cut(\"six\", [h, h, h], \"laser card 0.5\", #{ sheet: [100, 100] })" }
     fails { "cut(\"a\", disc(5), \"scissors paper 0.1\")" => "`process` starts with" }
     fails { "cut(\"a\", disc(5), \"laser plywood\")" => "ends in the thickness" }
     fails { "cut(\"a\", disc(50), \"laser card 0.5\", #{ sheet: [80, 80] })" => "too small for piece 1" }

@@ -156,7 +156,7 @@ words! { "nets":
         /// Height of the rectangle.
         high: Size,
     ) -> Net { net::wrap(&flat, &surface, wide, high).map_err(|f| told("wrap", &f)) }
-    example { "wrap(tiling(\"4.4.4.4\", 10, 60), surface(|u, v| [(20 + 8*cos(v))*cos(u), (20 + 8*cos(v))*sin(u), 8*sin(v)], 0, TAU, 0, TAU), 100, 40)" }
+    example { "wrap(tiling(\"4.4.4.4\", 10, 60), revolve(curve(|t| [20 + 8*cos(t), 0, 8*sin(t)], 0, TAU)), 100, 40)" }
     fails { "wrap(disc(3), level(X, 0), 10, 10)" => "two parameters" }
 }
 

@@ -74,7 +74,7 @@ words! { "sweeps":
         /// A surface with parameters, such as `surface`, `revolve` and `ruled` give.
         surface: Sheet,
     ) -> Curve { form::laid(&path, &surface) }
-    example { "laid(curve(|t| [2*t, 3*t, 0], 0, 2*PI), surface(|u, v| [(20 + 8*cos(v))*cos(u), (20 + 8*cos(v))*sin(u), 8*sin(v)], 0, 2*PI, 0, 2*PI))" }
+    example { "laid(curve(|t| [2*t, 3*t, 0], 0, TAU), revolve(curve(|t| [20 + 8*cos(t), 0, 8*sin(t)], 0, TAU)))" }
     fails { "laid(polyline([[0, 0, 0], [1, 1, 0]]), level(X, 0))" => "has no parameters" }
 
     /// The solid through flat sections at given heights.
