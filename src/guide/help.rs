@@ -62,7 +62,12 @@ fn row(name: &str, about: &str, widest: usize) -> String {
 
 fn about(entry: &Entry) -> String {
     let result = entry.result.map(|kind| format!("  gives {kind}")).unwrap_or_default();
-    let mut out = format!("{}{result}\n", entry.signature);
+    // Only a long row of parameters is broken, under the first of them.
+    let signature = match entry.signature.chars().count() > WIDTH {
+        true => wrapped(&entry.signature, WIDTH - 4).join("\n    "),
+        false => entry.signature.clone(),
+    };
+    let mut out = format!("{signature}{result}\n");
     for paragraph in std::iter::once(entry.summary.as_str()).chain(entry.more.split("\n\n")) {
         if !paragraph.is_empty() {
             out += &indented(paragraph);

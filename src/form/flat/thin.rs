@@ -227,7 +227,7 @@ mod tests {
         let two = [rect([0.0, 20.0], [0.0, 20.0]), rect([30.0, 50.0], [0.0, 20.0])];
         let neck = [rect([15.0, 35.0], [9.0, 10.3])];
         let all = combine(&two, &neck, Rule::Union, Fill::Positive);
-        let found = thinnest(&[all.clone()], 1.0).unwrap();
+        let found = thinnest(std::slice::from_ref(&all), 1.0).unwrap();
         assert!((found.width - 1.3).abs() < 1e-9, "{found:?}");
         assert!(found.place.x > 19.0 && found.place.x < 31.0 && (found.place.y - 9.65).abs() < 1e-6);
         assert_eq!(found.under, 0.0);
