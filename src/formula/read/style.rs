@@ -34,7 +34,7 @@ impl Style {
         let c_like = has(&["Math.", "=>", "const ", "f32", "f64", "std::", "fn ", "let "])
             || word(&["float", "double", "fabs", "fabsf", "sqrtf", "sinf", "cosf", "powf"])
             || shader;
-        let matlab = has(&[".^", ".*", "./", "@("]);
+        let arrays = has(&[".^", ".*", "./", "@("]);
         let square = [
             "Sin[", "Cos[", "Sqrt[", "Exp[", "Abs[", "Tan[", "Log[", "Cosh[", "Sinh[", "Max[", "Min[",
             "ArcTan[",
@@ -42,7 +42,7 @@ impl Style {
         .iter()
         .any(|n| text.contains(n));
         let head = text.trim_start();
-        let code = !tex && (python || c_like || matlab || has(&["**"]) || word(&["return", "function"]));
+        let code = !tex && (python || c_like || arrays || has(&["**"]) || word(&["return", "function"]));
         Self {
             tex,
             code,
