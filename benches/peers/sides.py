@@ -18,6 +18,7 @@ ROOT = HERE.parent.parent
 TARGET = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")).resolve()
 WORK = TARGET / "peers"
 CORES = 2
+MOST_CELLS = 800
 THREADS = ["OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "NUMBA_NUM_THREADS", "RAYON_NUM_THREADS"]
 
 
@@ -71,17 +72,19 @@ def accuracy(case, path):
 def build():
     """The programs of our side: the bench, and `ogee` itself. An own bench can be handed in as PEERS_KERNEL."""
     handed = os.environ.get("PEERS_KERNEL")
-    kernel = handed or cargo("bench", "--bench", "kernel", "--no-run")
-    return kernel, cargo("build", "--release", "--bin", "ogee") if not handed else None
+    kernel = handed or cargo("kernel", "bench", "--bench", "kernel", "--no-run")
+    return kernel, cargo("ogee", "build", "--release", "--bin", "ogee") if not handed else None
 
 
-def cargo(*words):
+def cargo(target, *words):
+    """Builds, and gives the path of the program of a target."""
     command = ["cargo", *words, "--quiet", "--message-format=json-render-diagnostics"]
     done = subprocess.run(command, cwd=ROOT, stdout=subprocess.PIPE, check=False)
     if done.returncode != 0:
         raise SystemExit(f"`{' '.join(command)}` failed; `--peers-only` times the peers alone")
-    made = [json.loads(line).get("executable") for line in done.stdout.splitlines() if line.startswith(b"{")]
-    return [path for path in made if path][-1]
+    told_of = [json.loads(line) for line in done.stdout.splitlines() if line.startswith(b"{")]
+    made = [made["executable"] for made in told_of if made.get("executable") and made["target"]["name"] == target]
+    return made[-1]
 
 
 def ours(kernel, case, fine, repeats, accurate=False):
@@ -104,33 +107,28 @@ def ours(kernel, case, fine, repeats, accurate=False):
 
 
 def as_accurate(kernel, case, wanted, start):
-    """Ours at the largest tolerance found whose 99th percentile is no more than `wanted`, by a few runs.
+    """Ours with the fewest cells found whose 99th percentile is no more than `wanted`, by a few runs.
 
-    The percentile goes nearly in proportion to the tolerance, which gives the next guess; two sides of the answer,
-    once known, are halved between in proportion.
+    The percentile goes nearly as the square of the cell, which gives the next guess; two sides of the answer, once
+    known, are halved between in proportion.
     """
-    low, high = None, None
-    tolerance = start
-    for _ in range(9):
-        heard = ours(kernel, case, ("--tolerance", f"{tolerance:.6g}"), 1, accurate=True)
-        if heard["p99"] <= wanted:
-            low = max(low or 0, tolerance)
+    enough, few = None, None
+    cells = start
+    for _ in range(7):
+        p99 = ours(kernel, case, ("--cells", cells), 1, accurate=True)["p99"]
+        if p99 <= wanted:
+            enough = min(enough or cells, cells)
         else:
-            high = min(high or tolerance, tolerance)
-        if low == tolerance and heard["p99"] > 0.93 * wanted:
+            few = max(few or cells, cells)
+        guess = round(cells * min(max((p99 / (0.97 * wanted)) ** 0.5, 0.4), 2.5))
+        if enough and few:
+            guess = guess if few < guess < enough else round((few * enough) ** 0.5)
+        if guess in (cells, few, enough) or guess > MOST_CELLS:
             break
-        guess = tolerance * min(max(0.97 * wanted / max(heard["p99"], 1e-300), 0.2), 5)
-        if low and high:
-            inside = low < guess < high
-            guess = guess if inside else (low * high) ** 0.5
-            if high / low < 1.03:
-                break
-        elif guess == tolerance:
-            break
-        tolerance = guess
-    if low is None:
+        cells = guess
+    if enough is None:
         return None
-    return ours(kernel, case, ("--tolerance", f"{low:.6g}"), 3, accurate=True) | {"tolerance": low}
+    return ours(kernel, case, ("--cells", enough), 3, accurate=True) | {"cells": enough}
 
 
 def first_picture(program, text, repeats=3):
