@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use super::extent::everywhere;
 use super::fault::positive;
-use super::{Curve, Form, FormFault, Movable, Sheet, Solid, Surface, outline, scale, xyz};
+use super::{Curve, Form, FormFault, Movable, Sheet, Solid, Surface, Thickness, outline, scale, xyz};
 use crate::base::{Box3, Interval, Vec3};
 use crate::formula::{Expr, Tape};
 
@@ -20,6 +20,13 @@ const FINE: f64 = 1e-4;
 const ROUNDS: [f64; 5] = [1.0 / 16.0, 1.0 / 16.0, 1.0 / 64.0, 1.0 / 256.0, 0.0];
 /// Most boxes split for one face; past it the face lies where it was known to be enough.
 const SPLITS: usize = 6000;
+/// A tape of more steps than this is looked at the less often.
+const LONG: usize = 100;
+
+/// How often a tape is looked at where a short one is looked at `often`: the work stays the same.
+pub(super) fn effort(tape: &Tape, often: usize) -> usize {
+    often * LONG / tape.len().max(LONG)
+}
 
 /// A box waiting to be split; the furthest out comes first, and of equals the smallest.
 struct Waiting {
@@ -120,15 +127,15 @@ pub(super) fn sift(tape: &Tape, region: Box3, solid: bool) -> Option<Box3> {
 }
 
 /// The least box, to `fine` of its longest side, of what is left of `region`, which is finite, after sifting;
-/// `None` when nothing is.
-pub(super) fn least_box(region: Box3, fine: f64, sift: &Sift<'_>) -> Option<Box3> {
+/// `None` when nothing is. `tape` is what is looked at: its length says how much work is worth it.
+pub(super) fn least_box(region: Box3, fine: f64, tape: &Tape, sift: &Sift<'_>) -> Option<Box3> {
     // Rough boxes first: each round starts from what the one before has left, however large the region was.
-    let mut found = region;
+    let (mut found, splits) = (region, effort(tape, SPLITS));
     for (face, round) in (0..6 * ROUNDS.len()).map(|i| (i, ROUNDS[i / 6])) {
         let fine = fine.max(round);
         let (axis, outward) = (face % 6 / 2, face % 2 == 1);
         let reach = |b: Box3| if outward { b.max[axis] } else { -b.min[axis] };
-        let at = furthest(found, found.size().largest() * fine, sift, &reach)?;
+        let at = furthest(found, (found.size().largest() * fine, splits), sift, &reach)?;
         let edge = if outward { &mut found.max } else { &mut found.min };
         let place = if outward { at } else { -at };
         match axis {
@@ -140,8 +147,13 @@ pub(super) fn least_box(region: Box3, fine: f64, sift: &Sift<'_>) -> Option<Box3
     Some(found)
 }
 
-/// The largest `reach` of a box that may hold a point, to `small`.
-fn furthest(region: Box3, small: f64, sift: &Sift<'_>, reach: &dyn Fn(Box3) -> f64) -> Option<f64> {
+/// The largest `reach` of a box that may hold a point, to `small`, with so many splits.
+fn furthest(
+    region: Box3,
+    (small, most): (f64, usize),
+    sift: &Sift<'_>,
+    reach: &dyn Fn(Box3) -> f64,
+) -> Option<f64> {
     let mut heap = BinaryHeap::new();
     let put = |heap: &mut BinaryHeap<Waiting>, region: Box3| {
         if let Some(left) = sift(region) {
@@ -151,7 +163,7 @@ fn furthest(region: Box3, small: f64, sift: &Sift<'_>, reach: &dyn Fn(Box3) -> f
     put(&mut heap, region);
     let mut splits = 0;
     while let Some(w) = heap.pop() {
-        if w.girth <= small || splits >= SPLITS {
+        if w.girth <= small || splits >= most {
             return Some(w.reach);
         }
         splits += 1;
@@ -202,10 +214,10 @@ const SHELL_SPLITS: usize = 2500;
 
 /// Half the edge of a cube about the origin outside of which, out to 1024 mm, no point is; `None` when there may
 /// be points at the rim.
-pub(super) fn reach(may: &dyn Fn(Box3) -> bool) -> Option<f64> {
+pub(super) fn reach(tape: &Tape, may: &dyn Fn(Box3) -> bool) -> Option<f64> {
     let free = |k: i32| {
         let inner = 2.0_f64.powi(k);
-        shell(inner, 2.0 * inner).into_iter().all(|slab| is_free(slab, SHELL_SPLITS, may))
+        shell(inner, 2.0 * inner).into_iter().all(|slab| is_free(slab, effort(tape, SHELL_SPLITS), may))
     };
     let last = OCTAVES.rev().find(|k| !free(*k));
     match last {
@@ -216,16 +228,16 @@ pub(super) fn reach(may: &dyn Fn(Box3) -> bool) -> Option<f64> {
 }
 
 /// The least box of what `may` allows, looked for inside `within`, which may be infinite.
-fn bounded(within: Box3, act: &'static str, sift: &Sift<'_>) -> Result<Box3, FormFault> {
+fn bounded(within: Box3, act: &'static str, tape: &Tape, sift: &Sift<'_>) -> Result<Box3, FormFault> {
     if within.is_empty() {
         return Err(FormFault::Empty);
     }
     let region = if within.is_finite() {
         within
     } else {
-        within.meet(Box3::cube(reach(&|b| sift(b).is_some()).ok_or(FormFault::Endless { act })?))
+        within.meet(Box3::cube(reach(tape, &|b| sift(b).is_some()).ok_or(FormFault::Endless { act })?))
     };
-    least_box(region, FINE, sift).ok_or(FormFault::Empty)
+    least_box(region, FINE, tape, sift).ok_or(FormFault::Empty)
 }
 
 /// A tape of an expression that is known to have no names but x, y, z.
@@ -270,8 +282,8 @@ pub fn bounds<T: Bounded>(thing: &T) -> Result<Box3, FormFault> {
 }
 
 /// A wall in a tree, as far as its box goes: the whole box of the surface, grown.
-fn wall_box(surface: &Surface, thickness: f64) -> Result<Expr, FormFault> {
-    let b = surface.bounds()?.grown(thickness * 0.5);
+fn wall_box(surface: &Surface, thickness: &Thickness) -> Result<Expr, FormFault> {
+    let b = surface.bounds()?.grown(thickness.most() * 0.5);
     let [x, y, z] = xyz();
     let side = |e: Expr, lo: f64, hi: f64| (Expr::constant(lo) - e.clone()).max(e - hi);
     Ok(side(x, b.min.x, b.max.x).max(side(y, b.min.y, b.max.y)).max(side(z, b.min.z, b.max.z)))
@@ -302,7 +314,7 @@ impl Bounded for Solid {
     fn bounds(&self) -> Result<Box3, FormFault> {
         let value = uncut(self).lower(&mut wall_box)?;
         let tape = tape(&value)?;
-        bounded(self.within(), "bounds", &|b| sift(&tape, b, true))
+        bounded(self.within(), "bounds", &tape, &|b| sift(&tape, b, true))
     }
 
     fn outline(&self) -> Result<Box3, FormFault> {
@@ -323,7 +335,7 @@ impl Bounded for Surface {
                 let level = tape(&value)?;
                 let kept = clip.map(|s| s.lower(&mut wall_box)).transpose()?;
                 let kept = kept.map(|e| tape(&e)).transpose()?;
-                bounded(within, "bounds", &|b| {
+                bounded(within, "bounds", &level, &|b| {
                     let b = kept.as_ref().map_or(Some(b), |t| sift(t, b, true))?;
                     sift(&level, b, false)
                 })

@@ -10,7 +10,7 @@ use super::period::{Answer, answer};
 use super::probe::{Probe, Search, isolated, scatter, still_points, turning_points};
 use super::{FrameFault, period_text};
 use crate::base::{Box3, Vec3};
-use crate::form::seek::{is_free, least_box, may_be_inside, may_be_zero, reach, sift};
+use crate::form::seek::{effort, is_free, least_box, may_be_inside, may_be_zero, reach, sift};
 use crate::formula::Expr;
 
 /// The part that is shown, and why.
@@ -45,6 +45,11 @@ impl Subject {
     pub(super) fn may(&self, b: Box3) -> bool {
         let range = self.probe.tape.bounds_tight(b);
         if self.solid { may_be_inside(range) } else { may_be_zero(range) }
+    }
+
+    /// How often this field is looked at where a short one is looked at `often`.
+    fn effort(&self, often: usize) -> usize {
+        effort(&self.probe.tape, often)
     }
 
     fn open(&self) -> Vec<usize> {
@@ -101,7 +106,7 @@ fn checked(s: &Subject, found: Place) -> Result<Place, FrameFault> {
         }
         None => own_box(s).unwrap_or(Box3::EMPTY),
     };
-    if region.is_empty() || is_free(region, 4000, &|b| s.may(b)) {
+    if region.is_empty() || is_free(region, s.effort(4000), &|b| s.may(b)) {
         return Err(FrameFault::NoPoint);
     }
     match changes_sign(s, region) {
@@ -124,7 +129,7 @@ fn changes_sign(s: &Subject, region: Box3) -> Option<bool> {
         see(v);
     }
     let mut queue = std::collections::VecDeque::from([region]);
-    let mut left = 8000;
+    let mut left = s.effort(8000);
     while let Some(b) = queue.pop_front() {
         if left == 0 || see(s.probe.value(b.centre())) {
             break;
@@ -165,14 +170,14 @@ fn own_box(s: &Subject) -> Option<Box3> {
         let part = b.meet(slab);
         !part.is_empty() && s.may(part)
     };
-    let far = match reach(&may) {
+    let far = match reach(&s.probe.tape, &may) {
         Some(far) => far,
         // Where bounds cannot tell, as at a line on which the field only touches zero, signs do.
         None => return own_box_by_signs(s),
     };
     let region = slab.meet(Box3::cube(far));
     let region = if s.slab(1.0).size().largest() > 2.0 * far { slab.meet(s.slab(far)) } else { region };
-    let mut found = least_box(region, 1e-4, &|b| sift(&s.probe.tape, b, s.solid))?;
+    let mut found = least_box(region, 1e-4, &s.probe.tape, &|b| sift(&s.probe.tape, b, s.solid))?;
     for axis in 0..3 {
         // A direction that repeats or does not matter has no ends of its own.
         if s.axes[axis] != Answer::Open {
