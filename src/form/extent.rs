@@ -42,7 +42,7 @@ impl Solid {
             Self::Difference(pair) => pair[0].within(),
             Self::Blend(pair, reach) => pair[0].within().join(pair[1].within()).grown(reach * STANDS_OUT),
             Self::Moved(s, by) => image_box(by, s.within()),
-            Self::Wall(s, thickness) => s.within().grown(thickness * 0.5),
+            Self::Wall(s, thickness) => s.within().grown(thickness.most() * 0.5),
         }
     }
 }

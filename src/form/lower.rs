@@ -1,6 +1,6 @@
 //! A tree of forms becomes one expression in x, y, z.
 
-use super::{Solid, Surface, xyz};
+use super::{Solid, Surface, Thickness, xyz};
 use crate::base::Affine;
 use crate::formula::Expr;
 
@@ -70,7 +70,7 @@ pub(crate) fn looked(e: &Expr, at: &[Expr; 3]) -> Expr {
 }
 
 /// What a wall in the tree becomes: its surface and thickness give an expression in x, y, z.
-type WallOf<'a, E> = dyn FnMut(&Surface, f64) -> Result<Expr, E> + 'a;
+type WallOf<'a, E> = dyn FnMut(&Surface, &Thickness) -> Result<Expr, E> + 'a;
 
 impl Solid {
     /// The tree as one expression, negative inside. `wall` says what a wall becomes: an expression in x, y, z
@@ -122,7 +122,7 @@ fn lower_at<E>(solid: &Solid, at: &[Expr; 3], wall: &mut WallOf<'_, E>) -> Resul
             let looks = map.each_ref().map(|e| looked(e, at));
             lower_at(inner, &looks, wall)?
         }
-        Solid::Wall(surface, thickness) => looked(&wall(surface, *thickness)?, at),
+        Solid::Wall(surface, thickness) => looked(&wall(surface, thickness)?, at),
     })
 }
 

@@ -5,8 +5,8 @@
 
 use std::sync::Arc;
 
-use super::Surface;
 use super::fault::{FormFault, not_negative};
+use super::{Surface, Thickness};
 use crate::base::{Affine, Box3};
 use crate::formula::Expr;
 
@@ -42,8 +42,8 @@ pub enum Solid {
         /// A box that holds the result.
         within: Box3,
     },
-    /// Every point nearer to the surface than half the thickness (mm), by true distance.
-    Wall(Arc<Surface>, f64),
+    /// Every point nearer to the surface than half the thickness, by true distance.
+    Wall(Arc<Surface>, Thickness),
 }
 
 impl Solid {

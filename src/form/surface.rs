@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::fault::{FormFault, positive};
-use super::{Patch, Solid};
+use super::{Patch, Solid, Thickness};
 use crate::base::Affine;
 use crate::formula::Expr;
 
@@ -71,7 +71,8 @@ pub fn clip(surface: &Surface, by: &Solid) -> Result<Surface, FormFault> {
 /// # Errors
 /// [`FormFault::NotPositive`].
 pub fn wall(surface: &Surface, thickness: f64) -> Result<Solid, FormFault> {
-    Solid::Wall(Arc::new(surface.clone()), positive("thickness", thickness)?).checked()
+    let even = Thickness::Even(positive("thickness", thickness)?);
+    Solid::Wall(Arc::new(surface.clone()), even).checked()
 }
 
 /// The closed curves along the border of a film.

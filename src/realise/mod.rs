@@ -19,7 +19,7 @@ mod simplify;
 mod wall;
 
 use crate::base::{Box3, Stopped, Tolerance, Unwatched, Vec3, Watch};
-use crate::form::{Sheet, Solid, Strand, Surface};
+use crate::form::{Sheet, Solid, Strand, Surface, Thickness};
 use crate::formula::Expr;
 use crate::shape::{Mesh, Side};
 
@@ -117,7 +117,7 @@ impl Started {
     fn new(form: &Solid, mut step: f64, watch: &dyn Watch) -> Result<Self, RealiseFault> {
         let mut walls = Walls { near_only: !wall::reads_far(form), ..Walls::default() };
         let mut thinnest = f64::INFINITY;
-        let value = form.lower(&mut |surface: &Surface, thickness: f64| {
+        let value = form.lower(&mut |surface: &Surface, thickness: &Thickness| {
             thinnest = thinnest.min(wall::thinnest(surface, thickness));
             walls.lower(surface, thickness, Some(step), watch)
         })?;
@@ -167,7 +167,7 @@ impl Started {
 /// When the solid is empty or has no end.
 pub fn extent(form: &Solid) -> Result<Box3, RealiseFault> {
     let mut walls = Walls::default();
-    let value = form.lower(&mut |s: &Surface, t: f64| walls.lower(s, t, None, &Unwatched))?;
+    let value = form.lower(&mut |s: &Surface, t: &Thickness| walls.lower(s, t, None, &Unwatched))?;
     region(&Field::new(&value)?, form.within())
 }
 
@@ -187,7 +187,7 @@ pub fn surface(form: &Surface, tolerance: Tolerance, watch: &dyn Watch) -> Resul
     let mut walls = Walls::default();
     let clip: Option<(Expr, _)> = match sheet.clip() {
         Some(s) => {
-            let value = s.lower(&mut |w: &Surface, t: f64| walls.lower(w, t, Some(step), watch))?;
+            let value = s.lower(&mut |w: &Surface, t: &Thickness| walls.lower(w, t, Some(step), watch))?;
             Some((value, s.within()))
         }
         None => None,

@@ -15,7 +15,7 @@ use super::field::Field;
 use super::param::Param;
 use super::sheet::Level;
 use crate::base::{Box3, Interval, Vec3, Watch};
-use crate::form::{Sheet, Solid, Surface};
+use crate::form::{Sheet, Solid, Surface, Thickness};
 use crate::formula::{Expr, Op, Oracle, Scratch, Tape};
 use crate::shape::{Mesh, Nearest, Side, Tree};
 
@@ -32,8 +32,10 @@ pub struct WallDistance {
     mesh: Mesh,
     tree: Tree,
     exact: Exact,
-    /// Half the thickness, mm.
+    /// Half the thickness at the thickest place, which the value counts from, mm.
     half: f64,
+    /// Half the thickness at the thinnest place, mm.
+    thin: f64,
     /// How far the mesh may be off the surface, mm.
     slack: f64,
     /// Distances past this are not told apart, mm.
@@ -55,7 +57,7 @@ pub fn reads_far(solid: &Solid) -> bool {
 /// # Errors
 /// As for the walls in it.
 pub fn skin_value(solid: &Solid, step: Option<f64>, watch: &dyn Watch) -> Result<Expr, RealiseFault> {
-    solid.lower(&mut |s: &Surface, t: f64| Walls::default().lower(s, t, step, watch))
+    solid.lower(&mut |s: &Surface, t: &Thickness| Walls::default().lower(s, t, step, watch))
 }
 
 /// Cells across the thickness of a wall, at least.
@@ -65,8 +67,9 @@ const ACROSS: f64 = 2.5;
 const ROUGH: f64 = 60.0;
 
 /// How thin the solid may be that a wall of a surface makes, mm: a set operation leaves half of the wall of a skin.
-pub fn thinnest(surface: &Surface, thickness: f64) -> f64 {
-    if matches!(surface.sheet(), Sheet::Skin { .. }) { thickness / 2.0 } else { thickness }
+pub fn thinnest(surface: &Surface, thickness: &Thickness) -> f64 {
+    let least = thickness.least();
+    if matches!(surface.sheet(), Sheet::Skin { .. }) { least / 2.0 } else { least }
 }
 
 /// The largest cell that a wall of this thickness (mm) can be seen with.
@@ -89,14 +92,15 @@ impl WallDistance {
     pub fn new(
         sheet: &Sheet,
         clip: Option<(&Expr, Box3)>,
-        thickness: f64,
+        thickness: &Thickness,
         step: Option<f64>,
         watch: &dyn Watch,
     ) -> Result<Self, RealiseFault> {
+        let [least, most] = [thickness.least(), thickness.most()];
         let level = |value: &Expr| -> Result<(Mesh, Exact), RealiseFault> {
             let level = Level::new(value, clip)?;
             let step = step.unwrap_or(level.region.size().largest() / ROUGH);
-            Ok((level.mesh(step, thickness, watch)?, Exact::Level(level.field)))
+            Ok((level.mesh(step, most, watch)?, Exact::Level(level.field)))
         };
         let (mesh, exact) = match sheet {
             Sheet::Level { value, .. } => level(value)?,
@@ -111,7 +115,8 @@ impl WallDistance {
             return Err(RealiseFault::Empty);
         }
         let tree = Tree::new(&mesh);
-        let mut wall = Self { mesh, tree, exact, half: thickness / 2.0, slack: 0.0, reach: f64::INFINITY };
+        let [thin, half] = [least / 2.0, most / 2.0];
+        let mut wall = Self { mesh, tree, exact, half, thin, slack: 0.0, reach: f64::INFINITY };
         wall.slack = wall.measure_slack();
         Ok(wall)
     }
@@ -184,7 +189,7 @@ impl WallDistance {
             };
             let away = (p - n.point).unit().unwrap_or(Vec3::ZERO);
             out.push((n.distance - self.half, away));
-            if (n.distance - self.half).abs() <= SURE * self.slack + 1e-3 * self.half {
+            if self.is_near_skin(n.distance, SURE * self.slack + 1e-3 * self.half) {
                 near.push(k);
                 asked.push(p);
                 found.push(n);
@@ -198,10 +203,15 @@ impl WallDistance {
         out
     }
 
+    /// True when the skin of the wall may lie so far from the surface, give or take `slack` mm.
+    fn is_near_skin(&self, distance: f64, slack: f64) -> bool {
+        distance >= self.thin - slack && distance <= self.half + slack
+    }
+
     /// The side of the wall that a point of its skin lies on; `None` for a point elsewhere.
     fn side(&self, p: Vec3) -> Option<Side> {
         let n = self.nearest(p, self.reach)?;
-        if (n.distance - self.half).abs() > 0.1 * self.half + self.slack {
+        if !self.is_near_skin(n.distance, 0.1 * self.half + self.slack) {
             return None;
         }
         let [a, b, c] = self.mesh.corners(n.triangle as usize);
@@ -366,20 +376,20 @@ impl Walls {
     pub fn lower(
         &mut self,
         surface: &Surface,
-        thickness: f64,
+        thickness: &Thickness,
         step: Option<f64>,
         watch: &dyn Watch,
     ) -> Result<Expr, RealiseFault> {
         let sheet = surface.sheet();
         let clip = match sheet.clip() {
             Some(solid) => {
-                let value = solid.lower(&mut |s: &Surface, t: f64| self.lower(s, t, step, watch))?;
+                let value = solid.lower(&mut |s: &Surface, t: &Thickness| self.lower(s, t, step, watch))?;
                 Some((value, solid.within()))
             }
             None => None,
         };
         let value = match surface.patch() {
-            Some(patch) => patch.away() - thickness / 2.0,
+            Some(patch) => thickness.less_half(patch.away()),
             None => {
                 let clip = clip.as_ref().map(|(e, b)| (e, *b));
                 let cell = step.map(|s| s.min(widest_cell(thinnest(surface, thickness))));
@@ -388,7 +398,11 @@ impl Walls {
                 if !matches!(sheet, Sheet::Skin { .. }) {
                     self.list.push(wall.clone());
                 }
-                Expr::oracle(wall, ["x", "y", "z"].map(Expr::var))
+                let from_skin = Expr::oracle(wall, ["x", "y", "z"].map(Expr::var));
+                match thickness {
+                    Thickness::Even(_) => from_skin,
+                    Thickness::By { most, .. } => thickness.less_half(from_skin + most / 2.0),
+                }
             }
         };
         Ok(match clip {
@@ -402,7 +416,7 @@ impl Walls {
         &self,
         sheet: &Sheet,
         clip: Option<(&Expr, Box3)>,
-        thickness: f64,
+        thickness: &Thickness,
         cell: Option<f64>,
         watch: &dyn Watch,
     ) -> Result<WallDistance, RealiseFault> {

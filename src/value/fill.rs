@@ -322,6 +322,30 @@ fn plane_point(value: &Value) -> Result<Vec2, Want> {
     }
 }
 
+/// How thick a wall is: a number, mm, or a field.
+#[derive(Debug)]
+pub enum Thick {}
+impl Fill for Thick {
+    type Rust = Thickened;
+    const WANTS: &'static str = "a number or a field";
+    const UNIT: Option<&'static str> = Some("mm");
+    fn fill(value: &Value) -> Result<Thickened, Want> {
+        match value {
+            Value::Field(e) => Ok(Thickened::By(e.clone())),
+            other => Size::fill(other).map(Thickened::Even),
+        }
+    }
+}
+
+/// How thick a wall is, as a script gives it.
+#[derive(Clone, Debug)]
+pub enum Thickened {
+    /// The same everywhere, mm.
+    Even(f64),
+    /// By a field, mm.
+    By(Expr),
+}
+
 /// A formula as a script gives it.
 #[derive(Clone, Debug)]
 pub enum Formulated {

@@ -2,10 +2,10 @@
 
 use super::fields::{given, read};
 use super::{Host, trace};
-use crate::form::{self, Surface};
+use crate::form::{self, FormFault, Solid, Surface};
 use crate::formula::Kind as Read;
 use crate::value::{
-    Angle, Fault, Formula, Formulated, Maybe, Number, Options, Part, Path, Sheet, Size, Value,
+    Angle, Fault, Formula, Formulated, Maybe, Number, Options, Part, Path, Sheet, Thick, Thickened, Value,
 };
 use std::collections::BTreeMap;
 
@@ -14,10 +14,12 @@ words! { "surfaces":
     wall(
         /// The surface.
         surface: Sheet,
-        /// Thickness of the wall.
-        thickness: Size,
-    ) -> Solid { form::wall(&surface, thickness) }
+        /// Thickness of the wall; by a field it varies from place to place, and where the field is not more than 0 there
+        /// is a hole.
+        thickness: Thick,
+    ) -> Solid { walled(&surface, &thickness) }
     example { "(level(X^2 + Y^2 - Z^2, 100) & ball(30)).wall(2)" }
+    example { "(level(Z - X*Y/20, 0) & rod(20, 60)).wall(4 - sqrt(X^2 + Y^2)/8)" }
     fails { "wall(ball(20), 2)" => "`surface` is a surface" }
     fails { "level(X, 0).wall(-1)" => "`thickness`" }
 
@@ -84,6 +86,13 @@ words! { "surfaces":
     ) -> Surface { form::ruled(&path, &other) }
     example { "ruled(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), curve(|t| [20*cos(t+2), 20*sin(t+2), 30], 0, 2*PI))" }
     fails { "ruled(X, X)" => "`path` is a curve" }
+}
+
+fn walled(surface: &Surface, thickness: &Thickened) -> Result<Solid, FormFault> {
+    match thickness {
+        Thickened::Even(t) => form::wall(surface, *t),
+        Thickened::By(field) => form::wall_by(surface, field),
+    }
 }
 
 fn surface(

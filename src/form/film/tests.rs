@@ -187,7 +187,7 @@ fn seiferts_surfaces_have_the_right_genus_and_border() {
 fn a_wall_of_a_film_is_the_film_grown() {
     let disc = found(&ring(10.0, 0.0), 1.0).unwrap();
     let wall = crate::form::wall(&disc, 2.0).unwrap();
-    let away = |s: &Surface, t: f64| s.patch().map(|p| p.away() - t / 2.0).ok_or(());
+    let away = |s: &Surface, t: &crate::form::Thickness| s.patch().map(|p| t.less_half(p.away())).ok_or(());
     let (value, within) = (wall.lower(&mut { away }).unwrap(), wall.within());
     let tape = crate::formula::Tape::new(&value).unwrap();
     for (p, exact) in
