@@ -1,4 +1,4 @@
-//! Frames every formula of `tests/data/framed.jsonl`, pictures it (surfaces without their wall), and lays the pictures
+//! Frames every formula of `tests/data/framed.jsonl`, pictures it as the program does, and lays the pictures
 //! on one sheet.
 //!
 //! `cargo run --release --example contact_sheet [-- OUT.png [NAME...]]`: with names, only those formulas, larger; with
@@ -19,11 +19,9 @@ const SHEET: &str = "book/src/pictures/framed.png";
 const COLUMNS: usize = 8;
 const SIDE: u32 = 144;
 
-/// Tolerance in mm: two thirds of a pixel at the sheet's scale; and for quick pictures.
-const TOLERANCE: f64 = 0.3;
+/// Tolerance in mm, half a pixel at the sheet's scale; and for quick pictures.
+const TOLERANCE: f64 = 0.2;
 const ROUGH: f64 = 0.6;
-/// Tolerance in mm of solids: a tube of 2 mm shows its facets sooner than a sheet.
-const TUBE: f64 = 0.1;
 
 fn chosen(formula: &str) -> Result<(Framed, String), Box<dyn Error>> {
     let reading = read(formula)?;
@@ -36,15 +34,8 @@ fn chosen(formula: &str) -> Result<(Framed, String), Box<dyn Error>> {
 
 fn drawn(framed: &Framed, side: u32, rough: bool) -> Result<Picture, Box<dyn Error>> {
     let tolerance = Tolerance::new(if rough { ROUGH } else { TOLERANCE }).ok_or("tolerance")?;
-    // Surfaces without their wall: the two sides are told apart, and the eye sees the form.
-    let made = match (&framed.bare, &framed.form) {
-        (Some(Form::Surface(bare)), _) => realise::surface(bare, tolerance, &Unwatched)?,
-        (_, Form::Solid(solid)) => {
-            let tolerance = if rough { tolerance } else { Tolerance::new(TUBE).ok_or("tolerance")? };
-            realise::solid(solid, tolerance, &Unwatched)?
-        }
-        _ => return Err("no solid".into()),
-    };
+    let Form::Solid(solid) = &framed.form else { return Err("no solid".into()) };
+    let made = realise::solid(solid, tolerance, &Unwatched)?;
     println!("    {} triangles", made.mesh.triangles.len());
     let look = if rough { Look::preview(side) } else { Look::square(side) };
     Ok(picture(&made.mesh, &Look { scale_bar: false, ..look }))

@@ -10,6 +10,7 @@ pub mod form;
 pub mod formula;
 pub mod guide;
 pub mod job;
+pub mod read;
 pub mod realise;
 pub mod script;
 pub mod shape;

@@ -1,30 +1,30 @@
-//! Modules from a folder of the machine, for hosts that have one.
+//! Modules and other files from a folder of the machine, for hosts that have one.
 
 use std::path::{Path, PathBuf};
 
 use crate::job::Reader;
 
-/// A reader of `.ogee` files in a folder and the folders below it; links that lead out are refused.
+/// A reader of files in a folder and the folders below it; links that lead out are refused.
 #[derive(Clone, Debug)]
 pub struct Folder(PathBuf);
 
-/// Largest module that is read, bytes.
+/// Largest module and largest other file that is read, bytes.
 const LARGEST: u64 = 2_000_000;
+const LARGEST_FILE: u64 = 1_000_000_000;
 
 impl Folder {
     /// The modules of a folder.
     pub fn new(folder: impl Into<PathBuf>) -> Self {
         Self(folder.into())
     }
-}
 
-impl Reader for Folder {
-    fn read(&self, name: &str) -> Result<Option<String>, String> {
+    /// The bytes of a file, at most so many.
+    fn fetch(&self, name: &str, largest: u64) -> Result<Option<Vec<u8>>, String> {
         let plain = |part: &str| !part.is_empty() && !part.starts_with('.') && !part.contains(['\\', ':']);
         if !name.split('/').all(plain) || Path::new(name).is_absolute() {
             return Err("it leads out of the script's folder".to_owned());
         }
-        let path = self.0.join(format!("{name}.ogee"));
+        let path = self.0.join(name);
         if std::fs::symlink_metadata(&path).is_err() {
             return Ok(None);
         }
@@ -37,11 +37,21 @@ impl Reader for Folder {
         }
         match std::fs::metadata(&real) {
             Ok(file) if !file.is_file() => return Err("it is no file".to_owned()),
-            Ok(file) if file.len() > LARGEST => return Err(format!("it is larger than {LARGEST} bytes")),
+            Ok(file) if file.len() > largest => return Err(format!("it is larger than {largest} bytes")),
             _ => {}
         }
-        let bytes = std::fs::read(&real).map_err(|_| "it cannot be read".to_owned())?;
+        std::fs::read(&real).map(Some).map_err(|_| "it cannot be read".to_owned())
+    }
+}
+
+impl Reader for Folder {
+    fn read(&self, name: &str) -> Result<Option<String>, String> {
+        let Some(bytes) = self.fetch(&format!("{name}.ogee"), LARGEST)? else { return Ok(None) };
         String::from_utf8(bytes).map(Some).map_err(|_| "it is not text in UTF-8".to_owned())
+    }
+
+    fn bytes(&self, name: &str) -> Result<Option<Vec<u8>>, String> {
+        self.fetch(name, LARGEST_FILE)
     }
 }
 

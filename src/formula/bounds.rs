@@ -179,8 +179,14 @@ fn smooth(step: &Step, ranges: &[Range]) -> bool {
             Binary::Atan2 => !span(a).holds(0.0) || span(b).lo > 0.0,
             Binary::Min | Binary::Max | Binary::Mod => false,
         },
+        Step::Oracle(ref o, 0, at) => o.is_smooth(spanned(at.map(span))),
         Step::Select(..) | Step::Oracle(..) => false,
     }
+}
+
+/// The box of three ranges.
+fn spanned([x, y, z]: [Interval; 3]) -> Box3 {
+    Box3::new(Vec3::new(x.lo, y.lo, z.lo), Vec3::new(x.hi, y.hi, z.hi))
 }
 
 /// True when the first of two surely is the value of min or max, false when the second is.
@@ -284,8 +290,7 @@ fn select(t: Range, a: Range, b: Range) -> Range {
 }
 
 fn oracle(o: &dyn super::Oracle, part: u8, at: [Range; 3]) -> Range {
-    let [x, y, z] = at.map(|r| r.span);
-    let region = Box3::new(Vec3::new(x.lo, y.lo, z.lo), Vec3::new(x.hi, y.hi, z.hi));
+    let region = spanned(at.map(|r| r.span));
     let nan = at.iter().any(|r| r.nan) || !region.is_finite();
     let span = match part {
         _ if nan => Interval::ALL,

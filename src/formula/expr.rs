@@ -68,6 +68,10 @@ pub trait Oracle: Send + Sync + fmt::Debug {
     fn bounds(&self, region: Box3) -> Interval;
     /// A number that no slope exceeds in length.
     fn steepest(&self) -> f64;
+    /// True when the slope surely does not leap anywhere in the box where the value is near zero.
+    fn is_smooth(&self, _region: Box3) -> bool {
+        false
+    }
     /// The oracle of a partial derivative (part 1 to 3), where one is known; then higher derivatives are known too.
     fn slope(&self, _part: u8) -> Option<Arc<dyn Oracle>> {
         None

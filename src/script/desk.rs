@@ -58,6 +58,10 @@ impl Host for Desk<'_> {
         Ok(())
     }
 
+    fn file(&self, name: &str) -> Result<Vec<u8>, Fault> {
+        self.shared.modules.file(name)
+    }
+
     fn mesh(&self, solid: &Solid, longest: Option<f64>) -> Result<(Mesh, f64), Fault> {
         let fault = |cause| self.unmade(&cause);
         let tolerance = match self.shared.setting.tolerance {

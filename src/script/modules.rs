@@ -19,6 +19,14 @@ pub trait Reader: Send + Sync {
     /// # Errors
     /// A sentence on why it may not be read.
     fn read(&self, name: &str) -> Result<Option<String>, String>;
+
+    /// The bytes of another file beside the script, its ending a part of the name, or nothing when there is none.
+    ///
+    /// # Errors
+    /// A sentence on why it may not be read.
+    fn bytes(&self, _name: &str) -> Result<Option<Vec<u8>>, String> {
+        Ok(None)
+    }
 }
 
 /// A reader of modules held in memory.
@@ -45,6 +53,25 @@ struct Found {
 }
 
 impl Modules {
+    /// The bytes of a file beside the script, or of one that ships with the language.
+    pub(super) fn file(&self, name: &str) -> Result<Vec<u8>, Fault> {
+        if !is_plain(name) {
+            return Err(Fault::new(format!("read: \"{name}\" leads out of the script's folder")).hint(
+                "files lie beside the script or in folders below it: \"pebble.stl\", \"scans/pebble.stl\"",
+            ));
+        }
+        let beside = self.reader.as_ref().map_or(Ok(None), |r| r.bytes(name));
+        let found = beside.map_err(|why| Fault::new(format!("read: \"{name}\": {why}")))?;
+        let shipped = || words::files().iter().find(|f| f.0 == name).map(|f| f.1.to_vec());
+        found.or_else(shipped).ok_or_else(|| {
+            let all: Vec<&str> = words::files().iter().map(|f| f.0).collect();
+            Fault::new(format!("read: there is no file \"{name}\" beside the script")).hint(format!(
+                "its ending is a part of the name; files that ship with the language: {}",
+                all.join(", ")
+            ))
+        })
+    }
+
     pub(super) fn new(reader: Option<Arc<dyn Reader>>) -> Self {
         Self { reader, found: Mutex::default() }
     }

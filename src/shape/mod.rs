@@ -2,11 +2,15 @@
 
 mod laws;
 mod measures;
+mod mend;
 mod mesh;
 mod tree;
+mod winding;
 
 pub use laws::{Broken, Law};
 pub use measures::Measures;
+pub use mend::damage;
 
 pub use mesh::{Mesh, Side};
 pub use tree::{Nearest, Tree, closest_on_triangle};
+pub use winding::Winding;

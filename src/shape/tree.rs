@@ -254,6 +254,34 @@ impl Tree {
 }
 
 impl Tree {
+    /// The normal of a triangle by where the tree keeps it; zero for one without area.
+    pub fn normal(&self, kept: u32) -> Vec3 {
+        let normal = |[a, b, c]: &[Vec3; 3]| (*b - *a).cross(*c - *a).unit();
+        self.corners.get(kept as usize).and_then(normal).unwrap_or(Vec3::ZERO)
+    }
+
+    /// The corners of the triangles of each branch.
+    pub(super) fn branches(&self) -> impl Iterator<Item = &[[Vec3; 3]]> {
+        self.branches.iter().map(|b| &self.corners[b.from as usize..b.to as usize])
+    }
+
+    /// The sum over all triangles of `one`, of which `whole` may tell the sum over a branch.
+    pub(super) fn sum(&self, whole: impl Fn(usize) -> Option<f64>, one: impl Fn([Vec3; 3]) -> f64) -> f64 {
+        let (mut sum, mut open) = (0.0, vec![0u32]);
+        while let Some(at) = open.pop() {
+            let branch = &self.branches[at as usize];
+            if let Some(told) = whole(at as usize) {
+                sum += told;
+            } else if branch.child == 0 {
+                let triangles = &self.corners[branch.from as usize..branch.to as usize];
+                sum += triangles.iter().map(|t| one(*t)).sum::<f64>();
+            } else {
+                open.extend([branch.child, branch.child + 1]);
+            }
+        }
+        sum
+    }
+
     /// Squared distance from a point to what a branch holds, or less.
     fn gap(&self, branch: usize, p: Vec3) -> f64 {
         let box_gap = gap(self.branches[branch].bounds, p);

@@ -43,6 +43,11 @@ pub trait Host {
     /// # Errors
     /// It cannot be realised, or not within the limits.
     fn mesh(&self, solid: &Solid, longest: Option<f64>) -> Result<(Mesh, f64), Fault>;
+    /// The bytes of a file beside the script.
+    ///
+    /// # Errors
+    /// It is not there, or may not be read.
+    fn file(&self, name: &str) -> Result<Vec<u8>, Fault>;
     /// A line said to whoever runs the script.
     fn say(&self, line: String);
     /// Who is told how far long work is, and says when it should stop.

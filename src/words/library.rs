@@ -40,6 +40,11 @@ pub fn modules() -> &'static [Module] {
     ]
 }
 
+/// Files that ship with the language, by name: something to try `read` on.
+pub fn files() -> &'static [(&'static str, &'static [u8])] {
+    &[("pebble.ply", include_bytes!("../../stdlib/pebble.ply"))]
+}
+
 impl Module {
     /// What the module is for: its `//!` lines.
     pub fn about(&self) -> String {

@@ -10,6 +10,7 @@ mod call;
 mod curves;
 mod cutting;
 mod fields;
+mod files;
 mod films;
 mod flats;
 mod groups;
@@ -33,7 +34,7 @@ mod windings;
 pub use borrowed::{Borrowed, borrowed};
 pub use call::{Call, Host, Measured};
 pub use declare::{Default, Param, Word};
-pub use library::{Module, Shelved, modules};
+pub use library::{Module, Shelved, files, modules};
 pub(crate) use operators::IN_A_FUNCTION;
 pub use operators::{Operator, operate, opposite};
 
@@ -54,6 +55,7 @@ pub fn all() -> impl Iterator<Item = &'static Word> {
         fields::WORDS,
         numbers::WORDS,
         solids::WORDS,
+        files::WORDS,
         joins::WORDS,
         motions::WORDS,
         surfaces::WORDS,
