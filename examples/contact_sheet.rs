@@ -19,8 +19,8 @@ const SHEET: &str = "book/src/pictures/framed.png";
 const COLUMNS: usize = 8;
 const SIDE: u32 = 144;
 
-/// Tolerance in mm, half a pixel at the sheet's scale; and for quick pictures.
-const TOLERANCE: f64 = 0.2;
+/// Tolerance in mm, that of the program for pieces of 60 mm; and for quick pictures.
+const TOLERANCE: f64 = 0.12;
 const ROUGH: f64 = 0.6;
 
 fn chosen(formula: &str) -> Result<(Framed, String), Box<dyn Error>> {

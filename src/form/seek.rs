@@ -333,7 +333,7 @@ impl Bounded for Surface {
             Sheet::Level { value, clip } => {
                 let within = clip.as_ref().map_or_else(everywhere, Solid::within);
                 let level = tape(&value)?;
-                let kept = clip.map(|s| s.lower(&mut wall_box)).transpose()?;
+                let kept = clip.map(|s| uncut(&s).lower(&mut wall_box)).transpose()?;
                 let kept = kept.map(|e| tape(&e)).transpose()?;
                 bounded(within, "bounds", &level, &|b| {
                     let b = kept.as_ref().map_or(Some(b), |t| sift(t, b, true))?;

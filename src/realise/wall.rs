@@ -208,14 +208,20 @@ impl WallDistance {
         distance >= self.thin - slack && distance <= self.half + slack
     }
 
-    /// The side of the wall that a point of its skin lies on; `None` for a point elsewhere.
-    fn side(&self, p: Vec3) -> Option<Side> {
+    /// The side of the wall that a triangle of its skin lies on; `None` for a triangle elsewhere, such as where something
+    /// cut through the wall: it does not face away from the surface.
+    fn side(&self, triangle: [Vec3; 3]) -> Option<Side> {
+        let [a, b, c] = triangle;
+        let p = (a + b + c) / 3.0;
         let n = self.nearest(p, self.reach)?;
-        if !self.is_near_skin(n.distance, 0.1 * self.half + self.slack) {
+        let away = p - n.point;
+        let facing =
+            (b - a).cross(c - a).unit().map_or(0.0, |normal| normal.dot(away.unit().unwrap_or(normal)).abs());
+        if facing < FACING || !self.is_near_skin(n.distance, NEAR_SKIN * self.half + self.slack) {
             return None;
         }
         let [a, b, c] = self.mesh.corners(n.triangle as usize);
-        let front = (p - n.point).dot((b - a).cross(c - a)) >= 0.0;
+        let front = away.dot((b - a).cross(c - a)) >= 0.0;
         Some(if front { Side::Front } else { Side::Back })
     }
 }
@@ -252,6 +258,10 @@ impl Oracle for WallDistance {
 
 /// A point this many times further from the skin than the mesh may be off is surely not on it.
 const SURE: f64 = 1.5;
+/// The middle of a triangle of the skin may lie this part of half the thickness off it, and the triangle faces away from
+/// the surface at least so much (a cosine): skins turn sharply round the border of a sheet.
+const NEAR_SKIN: f64 = 0.4;
+const FACING: f64 = 0.7;
 /// Points refined together.
 const TOGETHER: usize = 128;
 /// Steps toward the nearest point, at most.
@@ -433,17 +443,15 @@ impl Walls {
         if placed.is_empty() {
             return vec![];
         }
-        let side = |t: usize| {
-            let [a, b, c] = mesh.corners(t);
-            let p = (a + b + c) / 3.0;
+        let seen = |look: &Tape, p: Vec3| {
             let mut at = [0.0; 3];
-            placed
-                .iter()
-                .find_map(|(wall, look)| {
-                    look.at(&p.array(), &mut at);
-                    wall.side(at.into())
-                })
-                .unwrap_or(Side::Cut)
+            look.at(&p.array(), &mut at);
+            Vec3::from(at)
+        };
+        let side = |t: usize| {
+            let corners = mesh.corners(t);
+            let found = placed.iter().find_map(|(wall, look)| wall.side(corners.map(|p| seen(look, p))));
+            found.unwrap_or(Side::Cut)
         };
         (0..mesh.triangles.len()).into_par_iter().map(side).collect()
     }

@@ -148,6 +148,6 @@ mod tests {
         open.sort_unstable();
         wanted.sort_unstable();
         assert_eq!(open, wanted);
-        assert_eq!(damage(&mesh.laws()), ["edges of holes: 3, the first near (1, 0.33, -0.33)"]);
+        assert_eq!(damage(&mesh.laws()), ["edges of holes: 3, the first near (0.33, -1, -0.33)"]);
     }
 }

@@ -59,7 +59,7 @@ impl Winding {
             let under = r * s * (r * s + a.dot(b));
             if under > 0.0 { a.cross(b) * ((r + s) / under) } else { Vec3::ZERO }
         };
-        self.border.iter().fold(Vec3::ZERO, |sum, e| sum + along(e)) / (-4.0 * PI)
+        self.border.iter().fold(Vec3::ZERO, |sum, e| sum + along(e)) / (4.0 * PI)
     }
 }
 

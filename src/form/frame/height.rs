@@ -66,7 +66,9 @@ impl Height<'_> {
         };
         let (lo, hi, cut) = self.heights(half(a), half(b), width, open.len() == 2);
         let mut centre = [0.0; 3];
-        let tall = round_up((hi - lo) * if cut { 1.0 } else { 1.02 } + 1e-3 * width);
+        // Half the wall stands out above and below; a clip that cuts the height cuts the wall too.
+        let room = if cut { 0.0 } else { 0.02 * (hi - lo) + 1.2 * s.wall * width };
+        let tall = round_up(hi - lo + room + 1e-3 * width);
         centre[self.up] = round_near(0.5 * (lo + hi));
         if centre[self.up].abs() < 0.02 * tall {
             centre[self.up] = 0.0;

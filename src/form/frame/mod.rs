@@ -166,7 +166,7 @@ fn field(
 ) -> Result<Framed, FrameFault> {
     let value = given.filled(value);
     let solid = !matches!(relation, Relation::None | Relation::Equal);
-    let subject = place::Subject::new(&value, solid, ask.cells)?;
+    let subject = place::Subject::new(&value, solid, ask.cells, if solid { 0.0 } else { thick / ask.size })?;
     let chosen = place::place(&subject)?;
     let mut said = given.said();
     said.extend(chosen.said);

@@ -30,15 +30,17 @@ pub(super) struct Subject {
     pub(super) solid: bool,
     /// Whole cells asked for, if any.
     pub(super) cells: Option<u32>,
+    /// Thickness of the wall as a part of the size; 0 for a solid.
+    pub(super) wall: f64,
 }
 
 pub(super) const NAMES: [&str; 3] = ["x", "y", "z"];
 
 impl Subject {
-    pub(super) fn new(value: &Expr, solid: bool, cells: Option<u32>) -> Result<Self, FrameFault> {
+    pub(super) fn new(value: &Expr, solid: bool, cells: Option<u32>, wall: f64) -> Result<Self, FrameFault> {
         let probe = Probe::new(value).ok_or(FrameFault::NotOfSpace)?;
         let axes = NAMES.map(|n| answer(&[value], n));
-        Ok(Self { probe, axes, solid, cells })
+        Ok(Self { probe, axes, solid, cells, wall })
     }
 
     /// Whether a box may hold a point of what is shown.
