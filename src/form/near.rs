@@ -38,13 +38,13 @@ impl Piece {
         let powers = [a, (b - a) * 3.0, (a + c - b * 2.0) * 3.0, d - a + (b - c) * 3.0];
         let mut made = Self { ends, powers, swell: 0.0 };
         // Distance from a straight way is convex: it is greatest at a corner of the form.
-        let swell = [b, c].map(|p| made.from_chord(p).1.sqrt()).into_iter().fold(0.0, f64::max);
+        let swell = [b, c].map(|p| made.below(p).1.sqrt()).into_iter().fold(0.0, f64::max);
         made.swell = swell * (1.0 + 1e-9) + 1e-12 * (d - a).norm();
         made
     }
 
     /// The part of the chord that is nearest to a point, and the squared distance from it.
-    fn from_chord(&self, p: Vec3) -> (f64, f64) {
+    fn below(&self, p: Vec3) -> (f64, f64) {
         let (chord, off) = (self.ends[3] - self.ends[0], p - self.ends[0]);
         let part = (off.dot(chord) / chord.dot(chord).max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
         let away = off - chord * part;
@@ -100,7 +100,7 @@ impl Piece {
     /// surely more than a limit.
     fn nearest(&self, p: Vec3, limit: f64) -> Option<(f64, Vec3, f64)> {
         let square = |v: Vec3| v.dot(v);
-        let (below, gap) = self.from_chord(p);
+        let (below, gap) = self.below(p);
         let least = (gap.sqrt() - self.swell).max(0.0);
         if least * least > limit * LOOSE {
             return None;
