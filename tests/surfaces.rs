@@ -1,6 +1,11 @@
 //! Surfaces of the module `minimal`, measured at places and along lines laid on them.
 
+use std::collections::BTreeMap;
+
+use ogee::base::{Tolerance, Unwatched, Vec3};
 use ogee::form::Bounded;
+use ogee::realise;
+use ogee::shape::Mesh;
 use ogee::value::Value;
 use ogee::{Ogee, Outcome};
 
@@ -74,5 +79,113 @@ fn drops_of_the_unduloid_have_their_height() {
         let found = surface.bounds().unwrap().size();
         assert!((found.z - period).abs() < 1e-3, "{c}: {found:?}, wanted {period}");
         assert!((found.x - 2.0 * (1.0 + c)).abs() < 1e-3, "{c}: {found:?}");
+    }
+}
+
+/// Rings of neighbours about each point of a mesh, and whether it lies on an edge of one triangle.
+struct Nearby {
+    next: Vec<Vec<u32>>,
+    border: Vec<bool>,
+}
+
+impl Nearby {
+    fn of(mesh: &Mesh) -> Self {
+        let mut edges: BTreeMap<[u32; 2], u32> = BTreeMap::new();
+        for t in &mesh.triangles {
+            for k in 0..3 {
+                let (a, b) = (t[k], t[(k + 1) % 3]);
+                *edges.entry([a.min(b), a.max(b)]).or_default() += 1;
+            }
+        }
+        let mut nearby =
+            Self { next: vec![vec![]; mesh.points.len()], border: vec![false; mesh.points.len()] };
+        for ([a, b], count) in edges {
+            nearby.next[a as usize].push(b);
+            nearby.next[b as usize].push(a);
+            for i in [a, b] {
+                nearby.border[i as usize] |= count == 1;
+            }
+        }
+        nearby
+    }
+
+    /// The points at most `rings` edges away; none when the border is among them.
+    fn about(&self, point: u32, rings: usize) -> Option<Vec<u32>> {
+        let (mut all, mut last) = (vec![point], vec![point]);
+        for _ in 0..rings {
+            let mut new: Vec<u32> = last.iter().flat_map(|i| self.next[*i as usize].clone()).collect();
+            new.sort_unstable();
+            new.dedup();
+            new.retain(|i| !all.contains(i));
+            all.extend(&new);
+            last = new;
+        }
+        (!all.iter().any(|i| self.border[*i as usize])).then_some(all)
+    }
+}
+
+/// The mean curvature at a point of a mesh, from the polynomial of degree four that fits the points about it.
+/// Source: F. Cazals, M. Pouget, Computer Aided Geometric Design 22 (2005) 121.
+fn fitted_mean_curvature(mesh: &Mesh, about: &[u32], normal: Vec3) -> f64 {
+    let middle = mesh.points[about[0] as usize];
+    let other = if normal.x.abs() < 0.6 { Vec3::new(1.0, 0.0, 0.0) } else { Vec3::new(0.0, 1.0, 0.0) };
+    let u = (other - normal * other.dot(normal)).unit().unwrap();
+    let v = normal.cross(u);
+    let far = about.iter().map(|i| (mesh.points[*i as usize] - middle).norm()).fold(0.0, f64::max);
+    let powers: Vec<(i32, i32)> = (0..=4).flat_map(|n| (0..=n).map(move |k| (n - k, k))).collect();
+    let mut rows = nalgebra::DMatrix::zeros(about.len(), powers.len());
+    let mut heights = nalgebra::DVector::zeros(about.len());
+    for (r, i) in about.iter().enumerate() {
+        let d = (mesh.points[*i as usize] - middle) / far;
+        let (x, y) = (d.dot(u), d.dot(v));
+        powers.iter().enumerate().for_each(|(c, (m, n))| rows[(r, c)] = x.powi(*m) * y.powi(*n));
+        heights[r] = d.dot(normal);
+    }
+    let found = rows.svd(true, true).solve(&heights, 1e-12).unwrap();
+    let k = |m: i32, n: i32| found[powers.iter().position(|p| *p == (m, n)).unwrap()];
+    let (a, b, xx, xy, yy) = (k(1, 0), k(0, 1), 2.0 * k(2, 0), k(1, 1), 2.0 * k(0, 2));
+    let steep = 1.0 + a * a + b * b;
+    ((1.0 + b * b) * xx - 2.0 * a * b * xy + (1.0 + a * a) * yy) / (2.0 * steep * steep.sqrt()) / far
+}
+
+/// Minimal surfaces have no mean curvature: on their meshes, away from the border, less than a thousandth of one over
+/// their size. (Definition; the limit is the project's own.)
+#[test]
+fn meshes_of_minimal_surfaces_do_not_bend_in_the_mean() {
+    for surface in [
+        "minimal::catenoid_helicoid(35, 8, 16)",
+        "minimal::enneper(2, 1.1, 20)",
+        "minimal::henneberg(0.5, 10)",
+        "minimal::bour(0.9, 25)",
+        "minimal::richmond(0.4, 1, 20)",
+        "minimal::scherk(0.85, 50)",
+        "minimal::scherk_tower(24) & rod(18, 60)",
+        "minimal::chen_gackstatter(10) & ball(28)",
+        "minimal::costa(10) & ball(30)",
+        "minimal::trumpets(3, 60) & ball(30)",
+    ] {
+        let Value::Surface(sheet) =
+            Ogee::new().run(&format!("import \"minimal\" as minimal;\n{surface}")).unwrap().value
+        else {
+            panic!("{surface}")
+        };
+        let size = sheet.bounds().unwrap().size().largest();
+        let tolerance = Tolerance::new(size / 1000.0).unwrap();
+        let mesh = realise::surface(&sheet, tolerance, &Unwatched).unwrap().mesh;
+        let nearby = Nearby::of(&mesh);
+        let mut across = vec![Vec3::ZERO; mesh.points.len()];
+        for t in &mesh.triangles {
+            let [a, b, c] = t.map(|i| mesh.points[i as usize]);
+            t.iter().for_each(|i| across[*i as usize] += (b - a).cross(c - a));
+        }
+        let (mut worst, mut seen) = (0.0f64, 0);
+        for i in (0..mesh.points.len()).step_by(1 + mesh.points.len() / 400) {
+            let Some(about) = nearby.about(i as u32, 3).filter(|a| a.len() >= 24) else { continue };
+            let Some(normal) = across[i].unit() else { continue };
+            worst = worst.max(fitted_mean_curvature(&mesh, &about, normal).abs() * size);
+            seen += 1;
+        }
+        assert!(seen > 100, "{surface}: {seen} points");
+        assert!(worst < 1e-3, "{surface}: {worst}");
     }
 }

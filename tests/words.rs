@@ -318,6 +318,15 @@ fn measures_agree_with_closed_forms() {
             "volume(curve(|t| [20*cos(t), 20*sin(t), t], 0, 6).tube(|s| 1 + 3*s))",
             PI * 42.0 * 401f64.sqrt() + PI * 130.0 / 3.0,
         ),
+        // A cone, and a bar with half a disc at each end.
+        (
+            "volume(pipe(curve(|t| [t, 0, 0], 0, 30), [disc(8), disc(4)], #{ smooth: false }))",
+            PI * 10.0 * (64.0 + 32.0 + 16.0),
+        ),
+        (
+            "volume(sweep(polyline([[0, 0, 0], [40, 0, 0]]), rectangle(12, 8), #{ caps: \"round\" }))",
+            40.0 * 96.0 + PI * 36.0 * 8.0,
+        ),
         // Mitres take from the inside of a corner what they add outside.
         (
             "volume(sweep(polyline([[0, 0, 0], [40, 0, 0], [40, 30, 0], [0, 30, 0]], true), block(3, 6, 1)))",

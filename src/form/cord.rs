@@ -3,6 +3,7 @@
 use super::fault::{FormFault, positive, unfit};
 use super::knot::braid_strands;
 use super::lower::Sheet;
+use super::measures::tightest;
 use super::spline::Spline;
 use super::sweep::{Carried, frames};
 use super::{Curve, Surface, only};
@@ -36,7 +37,16 @@ pub fn cord(path: &Curve, how: &Corded) -> Result<Curve, FormFault> {
         return Err(unfit("turns", why));
     }
     let (count, strands) = braid_strands(&how.word, how.strands, how.repeats, closed)?;
-    let carried = Carried { turns: how.turns, angle: 0.0 };
+    let (reach, tightest) = (0.5 * (count - 1) as f64 * how.spacing, tightest(path)?);
+    if reach > tightest.radius {
+        let [x, y, z] = tightest.place.array();
+        let why = format!(
+            "takes the outer strands {reach:.2} mm from the curve, which has room for {:.2} mm near [{x:.2}, {y:.2}, {z:.2}]",
+            tightest.radius
+        );
+        return Err(unfit("spacing", why));
+    }
+    let carried = Carried { turns: how.turns, ..Carried::default() };
     let made = strands.iter().map(|strand| {
         let parts: Vec<f64> = strand.iter().map(|p| p[0]).collect();
         let at = frames(path, &parts, carried)?;

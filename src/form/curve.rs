@@ -27,6 +27,9 @@ pub struct Strand {
 /// Ends nearer than this part of the curve's extent count as one point: the curve is closed.
 /// Far above the rounding of elementary functions at parameters of some thousands, far below what is seen.
 const CLOSED: f64 = 1e-9;
+/// Pieces in which a path is looked at for places that it has not; and how far it may go in one, as a part of its size.
+const LOOKED: usize = 1024;
+const LEAP: f64 = 0.3;
 /// Most strands of a curve.
 const MOST_STRANDS: usize = 10_000;
 
@@ -82,6 +85,14 @@ impl Curve {
     /// True when every strand ends where it starts.
     pub fn is_closed(&self) -> bool {
         self.0.iter().all(Strand::is_closed)
+    }
+
+    /// Looks whether every strand is a path; see [`Strand::sound`].
+    ///
+    /// # Errors
+    /// As there.
+    pub fn sound(&self) -> Result<(), FormFault> {
+        self.0.iter().try_for_each(Strand::sound)
     }
 
     /// Length of all strands in mm, by Gauss-Legendre quadrature of the speed on equal pieces, halved until two
@@ -161,6 +172,30 @@ impl Strand {
         let components = self.components.each_ref().map(|c| c.with(&[(&self.param, back.clone())]));
         let breaks = self.breaks.iter().rev().map(|t| from + to - t).collect();
         Self { components, breaks, ..self.clone() }
+    }
+
+    /// Looks whether it is a path: everywhere finite, with a length, nowhere leaping.
+    ///
+    /// # Errors
+    /// [`FormFault::Unfit`] with the value of the parameter where it is none.
+    pub fn sound(&self) -> Result<(), FormFault> {
+        let places = self.places();
+        let cuts = self.cuts(LOOKED);
+        let all: Vec<Vec3> = cuts.iter().map(|t| places.at(*t)).collect();
+        let told = |what: &str, t: f64| Err(unfit("path", format!("{what} {} = {t:.4}", self.param)));
+        if let Some(k) = all.iter().position(|p| !p.is_finite()) {
+            return told("has no place at", cuts[k]);
+        }
+        let size = crate::base::Box3::around(all.iter().copied()).size().norm();
+        if !(size > 0.0) {
+            return Err(unfit("path", "has no length: it stays at one place"));
+        }
+        let leaps = |w: &[Vec3]| !((w[1] - w[0]).norm() <= LEAP * size);
+        match all.windows(2).position(leaps) {
+            // A straight line may be one piece, cut or not.
+            Some(k) if self.breaks.len() < 2 => told("leaps near", 0.5 * (cuts[k] + cuts[k + 1])),
+            _ => Ok(()),
+        }
     }
 
     /// A reader of places along the curve.
@@ -273,6 +308,23 @@ mod tests {
             assert!((curve.length() - length).abs() < 1e-8, "{} {length}", curve.length());
             assert_eq!(curve.is_closed(), to > 1.0);
         }
+    }
+
+    #[test]
+    fn what_is_no_path_is_told_with_its_place() {
+        let t = || Expr::var("t");
+        let says = |x: Expr, y: Expr| {
+            Curve::new([x, y, Expr::constant(0.0)], "t", (-1.0, 1.0))
+                .unwrap()
+                .sound()
+                .map_err(|f| f.to_string())
+        };
+        let one = || Expr::constant(1.0);
+        assert_eq!(says(t(), t() * t()), Ok(()));
+        assert!(says(one() / t(), t()).unwrap_err().contains("has no place at t = 0.0000"));
+        assert!(says(one() / (t() - 0.1234), t()).unwrap_err().contains("leaps near t = 0.12"));
+        assert!(says(one(), one()).unwrap_err().contains("has no length"));
+        assert!(says(Expr::unary(Unary::Ln, t()), t()).unwrap_err().contains("no place at t = -1"));
     }
 
     #[test]

@@ -40,16 +40,7 @@ pub fn loft(sections: &[Flat], heights: &[f64], smooth: bool) -> Result<Solid, F
         within = within.hold(Vec3::new(low.x, low.y, *h)).hold(Vec3::new(high.x, high.y, *h));
     }
     let [_, _, z] = xyz();
-    let mut value: Option<Expr> = None;
-    for k in (0..n - 1).rev() {
-        let piece = between(&sides, heights, k, smooth, &z);
-        value = Some(match value {
-            None => piece,
-            // Below the next height this piece, above it what comes after.
-            Some(above) => Expr::select(z.clone() - heights[k + 1], piece, above),
-        });
-    }
-    let value = value.ok_or(FormFault::Empty)?;
+    let value = mixed(&sides, heights, smooth, false, &z);
     let slab = (z.clone() - heights[n - 1]).max(Expr::constant(heights[0]) - z);
     // Smooth mixing may swing out by a part of what neighbours differ by.
     let room = if smooth { 0.25 * within.size().largest() } else { 1e-9 * within.size().largest() };
@@ -58,21 +49,91 @@ pub fn loft(sections: &[Flat], heights: &[f64], smooth: bool) -> Result<Solid, F
     Ok(Solid::Field { value: value.max(slab), within: grown })
 }
 
-/// The mix between section `k` and the next.
-fn between(sides: &[Expr], heights: &[f64], k: usize, smooth: bool, z: &Expr) -> Expr {
+/// The field of sections mixed between heights. In a `ring` the last is the first again.
+fn mixed(sides: &[Expr], heights: &[f64], smooth: bool, ring: bool, z: &Expr) -> Expr {
+    let last = sides.len() - 1;
+    let mut value = sides[last].clone();
+    for k in (0..last).rev() {
+        let piece = between(sides, heights, k, smooth.then_some(ring), z);
+        // Below the next height this piece, above it what comes after.
+        value = if k + 1 == last { piece } else { Expr::select(z.clone() - heights[k + 1], piece, value) };
+    }
+    value
+}
+
+/// The mix between section `k` and the next: straight, or smooth in a row or a ring.
+fn between(sides: &[Expr], heights: &[f64], k: usize, smooth: Option<bool>, z: &Expr) -> Expr {
     let (from, to) = (heights[k], heights[k + 1]);
     let t = (z.clone() - from) / (to - from);
     let (a, b) = (sides[k].clone(), sides[k + 1].clone());
-    if !smooth {
-        return a.clone() + (b - a) * t;
-    }
+    let Some(ring) = smooth else { return a.clone() + (b - a) * t };
+    let last = sides.len() - 1;
     let slope = |i: usize| {
-        let (lo, hi) = (i.saturating_sub(1), (i + 1).min(sides.len() - 1));
-        (sides[hi].clone() - sides[lo].clone()) * ((to - from) / (heights[hi] - heights[lo]))
+        // Neighbours and the way between them; in a ring those across its start.
+        let ((lo, low), (hi, high)) = match i {
+            _ if ring && (i == 0 || i == last) => {
+                let whole = heights[last] - heights[0];
+                ((last - 1, heights[last - 1] - whole), (1, heights[1]))
+            }
+            _ => {
+                let (lo, hi) = (i.saturating_sub(1), (i + 1).min(last));
+                ((lo, heights[lo]), (hi, heights[hi]))
+            }
+        };
+        (sides[hi].clone() - sides[lo].clone()) * ((to - from) / (high - low))
     };
     let (t2, t3) = (t.clone() * t.clone(), t.clone() * t.clone() * t.clone());
     let rise = t2.clone() * 3.0 - t3.clone() * 2.0;
     a.clone() + (b - a) * rise + slope(k) * (t3.clone() - t2.clone() * 2.0 + t) + slope(k + 1) * (t3 - t2)
+}
+
+/// Sections that change into one another along a way.
+#[derive(Debug)]
+pub(super) struct Mix {
+    sides: Vec<Expr>,
+    parts: Vec<f64>,
+    smooth: bool,
+    ring: bool,
+    within: Box3,
+}
+
+impl Mix {
+    /// The sections at even parts of the way; in a ring the first comes again at its end.
+    ///
+    /// # Errors
+    /// [`FormFault::Unfit`] for fewer than two; [`FormFault::Empty`] for a flat without a region.
+    pub(super) fn new(sections: &[Flat], ring: bool, smooth: bool) -> Result<Self, FormFault> {
+        if !(2..=MOST).contains(&sections.len()) {
+            return Err(unfit("sections", format!("has {} flats; 2 to {MOST} can be", sections.len())));
+        }
+        let mut sides = Vec::new();
+        let mut within = Box3::EMPTY;
+        for f in sections {
+            let (side, (low, high)) = flat::side(f)?;
+            sides.push(side);
+            within = within.hold(Vec3::new(low.x, low.y, 0.0)).hold(Vec3::new(high.x, high.y, 1.0));
+        }
+        if ring {
+            sides.push(sides[0].clone());
+        }
+        let last = (sides.len() - 1) as f64;
+        let parts = (0..sides.len()).map(|k| k as f64 / last).collect();
+        Ok(Self { sides, parts, smooth, ring, within })
+    }
+
+    /// A box that holds every section and what smooth mixing may add.
+    pub(super) fn within(&self) -> Box3 {
+        self.within.grown(if self.smooth { 0.25 * self.within.size().largest() } else { 0.0 })
+    }
+
+    /// The field at coordinates of the section's plane, a part of the way gone.
+    pub(super) fn along(&self, x: Expr, y: Expr, part: Expr) -> Expr {
+        mixed(&self.sides, &self.parts, self.smooth, self.ring, &Expr::var("z")).with(&[
+            ("x", x),
+            ("y", y),
+            ("z", part),
+        ])
+    }
 }
 
 #[cfg(test)]

@@ -28,6 +28,8 @@ pub fn torsion(strand: &Strand, t: f64) -> f64 {
 
 /// Pieces that a strand is looked at in.
 const PIECES: usize = 1024;
+/// A bend is a cusp when its radius is less than this part of such a piece.
+const CUSP: f64 = 1e-6;
 /// Corners sharper than this between two pieces of a spline, radians, have no radius.
 const CORNER: f64 = 1e-5;
 
@@ -80,9 +82,13 @@ pub struct Closest {
 /// # Errors
 /// [`FormFault::NotPositive`] for a strand without length; [`FormFault::NotFinite`] when it leaves the numbers.
 pub fn widest(curve: &Curve) -> Result<Closest, FormFault> {
-    let mut best = Closest { radius: f64::INFINITY, place: Vec3::ZERO, by_bend: true };
     let all: Vec<Walk> = curve.strands().iter().map(Walk::new).collect::<Result<_, _>>()?;
-    for walk in &all {
+    Ok(closest(&all))
+}
+
+fn closest(all: &[Walk]) -> Closest {
+    let mut best = Closest { radius: f64::INFINITY, place: Vec3::ZERO, by_bend: true };
+    for walk in all {
         let (radius, t) = walk.narrowest();
         if radius < best.radius {
             best = Closest { radius, place: walk.places.at(t), by_bend: true };
@@ -93,7 +99,17 @@ pub fn widest(curve: &Curve) -> Result<Closest, FormFault> {
             a.near(b, std::ptr::eq(a, b), &mut best);
         }
     }
-    Ok(best)
+    best
+}
+
+/// Where a tube first meets itself as it grows, corners of polylines aside: every tube closes over those.
+///
+/// # Errors
+/// As [`widest`].
+pub fn tightest(curve: &Curve) -> Result<Closest, FormFault> {
+    let mut all: Vec<Walk> = curve.strands().iter().map(Walk::new).collect::<Result<_, _>>()?;
+    all.iter_mut().for_each(|walk| walk.corner = None);
+    Ok(closest(&all))
 }
 
 /// The length over the radius of the thickest tube.
@@ -147,6 +163,7 @@ struct Walk {
 
 impl Walk {
     fn new(strand: &Strand) -> Result<Self, FormFault> {
+        strand.sound()?;
         let places = strand.places();
         let at = by_length(strand, PIECES)?;
         let points: Vec<Vec3> = at.iter().map(|t| places.at(*t)).collect();
@@ -190,7 +207,8 @@ impl Walk {
                 best = (r, t);
             }
         }
-        best
+        // Less than can be told from a cusp.
+        if best.0 < CUSP * self.stride() { (0.0, best.1) } else { best }
     }
 
     /// Lowers `best` by places of this strand and another (or itself) that look straight at one another.

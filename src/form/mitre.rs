@@ -1,17 +1,29 @@
-//! Corners of polylines: rounded off, or mitred when a section is carried round them.
+//! Corners of polylines: rounded off, or turned when a section is carried round them.
 //!
 //! On either side of the plane that halves a corner the section goes straight on; the axes of the section are mirrored
-//! in that plane, so that both sides meet in it exactly. Source: elementary.
+//! in that plane, so that both sides meet in it exactly. Where corners are round, the section turns about the corner
+//! outside it. Source: elementary.
 
-use std::sync::Arc;
-
+use super::carry::{self, What};
 use super::fault::{FormFault, positive, unfit};
 use super::spline::Spline;
 use super::sweep::Carried;
-use super::{Curve, Solid, Strand, xyz};
+use super::{Curve, Solid, Strand};
 use crate::base::{Box3, Interval, Vec3};
-use crate::formula::{Expr, Oracle};
+use crate::formula::Expr;
 
+/// How a section goes round the corners of a path.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Joints {
+    /// Both sides meet in the plane that halves the corner.
+    #[default]
+    Mitre,
+    /// Outside the corner the section turns about it.
+    Round,
+}
+
+/// Half the angle that a path may turn by at a corner, radians.
+const SHARPEST: f64 = 1.4;
 /// Most corners of a path that is mitred.
 const MOST: usize = 2000;
 /// A path is straight between corners when it is off by less than this part of its extent.
@@ -142,7 +154,7 @@ fn arc(pieces: &mut Vec<([Vec3; 4], f64)>, from: Vec3, (a, b): (Vec3, Vec3), ang
     }
 }
 
-/// The solid that a section sweeps along a polyline, its corners mitred. `fits` tells whether the section turned by an
+/// The solid that a section sweeps along a polyline, round its corners. `fits` tells whether the section turned by an
 /// angle is itself; `reach` is how far it has points.
 ///
 /// # Errors
@@ -162,15 +174,8 @@ pub(super) fn mitred(
     if points.len() > MOST {
         return Err(unfit("path", format!("has {} corners; {MOST} can be mitred", points.len())));
     }
-    let way = Arc::new(Way::new(points, closed, reach, how.angle, fits)?);
-    let coordinate = |what| Expr::oracle(Arc::new(Local { way: way.clone(), what }), xyz());
-    let mut value = section.with(&[("x", coordinate(What::Across)), ("y", coordinate(What::Up))]);
-    if !closed {
-        value = value.max(coordinate(What::Beyond));
-    }
-    value = value.max(coordinate(What::Away) - way.cut);
-    let within = Box3::around(way.points.iter().copied()).grown(way.cut);
-    Ok(Solid::Field { value, within })
+    let way = Way::new(points, closed, reach, how, fits)?;
+    Ok(carry::carried(way, |[x, y, _]| section.with(&[("x", x), ("y", y)]), how.caps))
 }
 
 /// A polyline with frames along its stretches.
@@ -187,6 +192,7 @@ struct Way {
     gone: Vec<f64>,
     /// How far away coordinates are used, mm.
     cut: f64,
+    corners: Joints,
 }
 
 impl Way {
@@ -194,7 +200,7 @@ impl Way {
         points: Vec<Vec3>,
         closed: bool,
         reach: f64,
-        angle: f64,
+        how: Carried,
         fits: &dyn Fn(f64) -> bool,
     ) -> Result<Self, FormFault> {
         let n = points.len();
@@ -207,7 +213,7 @@ impl Way {
             .find(|z| z.dot(on[0]).abs() < 0.99)
             .unwrap_or(Vec3::new(0.0, 1.0, 0.0));
         let up = (up - on[0] * up.dot(on[0])).unit().unwrap_or(up);
-        let (s, c) = (libm::sin(angle.to_radians()), libm::cos(angle.to_radians()));
+        let (s, c) = (libm::sin(how.angle.to_radians()), libm::cos(how.angle.to_radians()));
         let across = up.cross(on[0]);
         let (mut x, mut y) = (vec![across * c + up * s], vec![up * c - across * s]);
         let mirrored = |v: Vec3, a: Vec3, b: Vec3| {
@@ -231,7 +237,7 @@ impl Way {
             }
         }
         let gone = long.iter().scan(0.0, |sum, l| Some(std::mem::replace(sum, *sum + l))).collect();
-        let mut made = Self { points, closed, on, x, y, long, gone, cut: 0.0 };
+        let mut made = Self { points, closed, on, x, y, long, gone, cut: 0.0, corners: how.corners };
         made.cut = made.room(reach)?;
         Ok(made)
     }
@@ -245,10 +251,12 @@ impl Way {
         for i in inner {
             let (a, b) = (self.on[(i + count - 1) % count], self.on[i]);
             let half = 0.5 * libm::atan2(a.cross(b).norm(), a.dot(b));
-            if half > 1.4 {
-                return Err(no_room("is too sharp to be mitred", self.points[i], ""));
+            if half > SHARPEST {
+                return Err(no_room("is too sharp to be turned", self.points[i], ""));
             }
-            tip = tip.max(reach / libm::cos(half));
+            if self.corners == Joints::Mitre {
+                tip = tip.max(reach / libm::cos(half));
+            }
             taken[i] = reach * libm::tan(half);
         }
         for i in 0..count {
@@ -289,6 +297,30 @@ impl Way {
         (p + u * s - q - v * t).norm()
     }
 
+    /// Where a point lies about a corner whose outside it is on: across the corner and along the axis that the path
+    /// turns about, each with its direction; and how far that is from the stretch before it.
+    fn about(&self, k: usize, p: Vec3) -> Option<[(f64, Vec3, Vec3); 2]> {
+        let count = self.on.len();
+        let (before, corner) = match (p - self.points[k]).dot(self.on[k]) > 0.5 * self.long[k] {
+            true => (k, (k + 1) % self.points.len()),
+            false => ((k + count - 1) % count, k),
+        };
+        if !self.closed && (corner == 0 || corner + 1 == self.points.len()) {
+            return None;
+        }
+        let (a, b) = (self.on[before], self.on[(before + 1) % count]);
+        let off = p - self.points[corner];
+        let axis = a.cross(b).unit()?;
+        if !(off.dot(a) > 0.0 && off.dot(b) < 0.0) {
+            return None;
+        }
+        let up = off.dot(axis);
+        let out = off - axis * up;
+        // Directions as the stretch looks at them.
+        let outward = if before == k { a.cross(axis) } else { b.cross(axis) };
+        Some([(out.norm(), out.unit()?, outward), (up, axis, axis)])
+    }
+
     /// The stretch that a point belongs to, and its distance from the path.
     fn stretch(&self, p: Vec3) -> (usize, f64, Vec3) {
         let count = self.on.len();
@@ -320,71 +352,74 @@ impl Way {
     }
 }
 
-/// What is told of a point.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum What {
-    Across,
-    Up,
-    Away,
-    /// How far beyond an open end; negative before it.
-    Beyond,
-}
-
-#[derive(Debug)]
-struct Local {
-    way: Arc<Way>,
-    what: What,
-}
-
-impl Local {
-    fn read(&self, p: Vec3) -> (f64, Vec3, f64, usize) {
-        let way = &self.way;
-        let (k, away, foot) = way.stretch(p);
-        let off = p - way.points[k];
-        let (value, slope) = match self.what {
-            What::Across => (off.dot(way.x[k]), way.x[k]),
-            What::Up => (off.dot(way.y[k]), way.y[k]),
-            What::Away => (away, (p - foot).unit().unwrap_or(Vec3::new(0.0, 0.0, 1.0))),
-            What::Beyond => {
-                let last = way.on.len() - 1;
-                let gone = way.gone[k] + off.dot(way.on[k]);
-                let total = way.gone[last] + way.long[last];
-                if gone < 0.5 * total { (-gone, -way.on[k]) } else { (gone - total, way.on[k]) }
-            }
-        };
-        (value, slope, away, k)
-    }
-}
-
-impl Oracle for Local {
-    fn sample(&self, p: Vec3) -> (f64, Vec3) {
-        let (value, slope, ..) = self.read(p);
-        (value, slope)
+impl Way {
+    fn length(&self) -> f64 {
+        let last = self.on.len() - 1;
+        self.gone[last] + self.long[last]
     }
 
-    fn bounds(&self, region: Box3) -> Interval {
-        if !region.is_finite() {
-            return if self.what == What::Away { Interval::new(0.0, f64::INFINITY) } else { Interval::ALL };
+    /// A coordinate along one of the section's axes.
+    fn coordinate(&self, k: usize, axis: Vec3, p: Vec3) -> (f64, Vec3) {
+        let about = if self.corners == Joints::Round { self.about(k, p) } else { None };
+        match about {
+            Some(parts) => parts.iter().fold((0.0, Vec3::ZERO), |(value, slope), (far, way, seen)| {
+                let share = axis.dot(*seen);
+                (value + share * far, slope + *way * share)
+            }),
+            None => ((p - self.points[k]).dot(axis), axis),
         }
-        let (value, _, away, k) = self.read(region.centre());
+    }
+}
+
+impl carry::Way for Way {
+    fn read(&self, what: What, p: Vec3) -> (f64, Vec3) {
+        let (k, away, foot) = self.stretch(p);
+        let gone = || self.gone[k] + (p - self.points[k]).dot(self.on[k]);
+        match what {
+            What::Across => self.coordinate(k, self.x[k], p),
+            What::Up => self.coordinate(k, self.y[k], p),
+            What::Away => (away, (p - foot).unit().unwrap_or(Vec3::new(0.0, 0.0, 1.0))),
+            What::Along => (gone() / self.length(), self.on[k] / self.length()),
+            What::Beyond if gone() < 0.5 * self.length() => (-gone(), -self.on[k]),
+            What::Beyond => (gone() - self.length(), self.on[k]),
+        }
+    }
+
+    fn bounds(&self, what: What, region: Box3) -> Interval {
+        let centre = region.centre();
+        let (value, _) = self.read(what, centre);
+        let (k, away, _) = self.stretch(centre);
         let half = region.size().norm() * 0.5 * (1.0 + 1e-9) + 1e-9 * away;
-        match self.what {
+        match what {
             What::Away => Interval::new((value - half).max(0.0), value + half),
             // Across a corner the length gone leaps by what the mitre takes.
+            What::Along => Interval::new(0.0, 1.0),
             What::Beyond => {
-                let leap = if self.way.on.len() > 1 { 2.0 * (away + half) } else { 0.0 };
-                let ends = k == 0 || k + 1 == self.way.on.len();
-                let near = value > -0.25 * self.way.long[k].min(self.way.long[0]);
+                let leap = if self.on.len() > 1 { 2.0 * (away + half) } else { 0.0 };
+                let ends = k == 0 || k + 1 == self.on.len();
+                let near = value > -0.25 * self.long[k].min(self.long[0]);
                 let leap = if ends && near { 0.0 } else { leap };
                 Interval::new(value - half - leap, value + half + leap)
             }
-            _ if away + half < self.way.cut => Interval::new(value - half, value + half),
+            _ if away + half < self.cut => Interval::new(value - half, value + half),
             _ => Interval::new(-(away + half), away + half),
         }
     }
 
-    fn steepest(&self) -> f64 {
-        1.0
+    fn steepest(&self, what: What) -> f64 {
+        if what == What::Along { 1.0 / self.length() } else { 1.0 }
+    }
+
+    fn is_closed(&self) -> bool {
+        self.closed
+    }
+
+    fn cut(&self) -> f64 {
+        self.cut
+    }
+
+    fn region(&self) -> Box3 {
+        Box3::around(self.points.iter().copied())
     }
 }
 
@@ -436,6 +471,52 @@ mod tests {
         assert!(
             tape.value(Vec3::new(11.4, -11.4, 1.9)) < 0.0 && tape.value(Vec3::new(11.6, -11.4, 1.9)) > 0.0
         );
+    }
+
+    /// Outside a round corner of a square frame lies a quarter of a ring; inside it the corner is as sharp as ever.
+    #[test]
+    fn a_round_corner_turns_about_itself() {
+        let (section, within) = bar(1.5, 2.0);
+        let how = Carried { corners: Joints::Round, ..Carried::default() };
+        let round = sweep(&square(true), &section, within, how).unwrap();
+        let Solid::Field { value, .. } = round else { panic!() };
+        let tape = Tape::new(&value).unwrap();
+        for i in 0..4000 {
+            let k = f64::from(i);
+            let p = Vec3::new(14.0 * (k * 0.71).sin(), 14.0 * (k * 1.37).cos(), 3.0 * (k * 0.37).sin());
+            let past = Vec3::new((p.x.abs() - 10.0).max(0.0), (p.y.abs() - 10.0).max(0.0), 0.0);
+            let far =
+                if past.x > 0.0 && past.y > 0.0 { past.norm() } else { p.x.abs().max(p.y.abs()) - 10.0 };
+            let exact = (far.abs() - 1.5).max(p.z.abs() - 2.0);
+            if exact.abs() > 1e-9 {
+                assert_eq!(tape.value(p) < 0.0, exact < 0.0, "{p:?}: {} {exact}", tape.value(p));
+            }
+            let half = Vec3::splat(0.3);
+            let b = tape.bounds(Box3::new(p - half, p + half));
+            for s in [-0.9, 0.4, 0.8] {
+                let v = tape.value(p + half * s);
+                assert!(b.lo <= v && v <= b.hi, "{i}: {v} {b:?}");
+            }
+        }
+    }
+
+    /// A bar along x whose ends are round: turned about its y axis, half a disc beyond each end.
+    #[test]
+    fn round_caps_are_the_section_turned() {
+        let line = polyline(&[Vec3::ZERO, Vec3::new(20.0, 0.0, 0.0)], false).unwrap();
+        let (section, within) = bar(3.0, 2.0);
+        let how = Carried { caps: crate::form::Caps::Round, ..Carried::default() };
+        let Solid::Field { value, .. } = sweep(&line, &section, within, how).unwrap() else { panic!() };
+        let tape = Tape::new(&value).unwrap();
+        for i in 0..4000 {
+            let k = f64::from(i);
+            let p = Vec3::new(10.0 + 15.0 * (k * 0.71).sin(), 4.0 * (k * 1.37).cos(), 3.0 * (k * 0.37).sin());
+            let beyond = (p.x - 20.0).max(-p.x).max(0.0);
+            let exact = (p.y.hypot(beyond) - 3.0).max(p.z.abs() - 2.0);
+            if exact.abs() > 1e-9 {
+                assert_eq!(tape.value(p) < 0.0, exact < 0.0, "{p:?}: {} {exact}", tape.value(p));
+            }
+        }
     }
 
     #[test]

@@ -4,6 +4,7 @@
 //! [`Surface`] are trees that [`Solid::lower`] and [`Surface::sheet`] turn into plain expressions.
 
 mod body;
+mod carry;
 mod complex;
 mod cord;
 mod curve;
@@ -37,12 +38,14 @@ mod solid;
 mod spline;
 mod surface;
 mod sweep;
+mod tapered;
 mod thickness;
 pub mod tiling;
 mod tube;
 mod unfold;
 mod weierstrass;
 
+pub use carry::Caps;
 pub use cord::{Corded, cord, laid};
 pub use curve::{Curve, Places, Strand};
 pub use drawn::{revolve, ruled};
@@ -56,10 +59,10 @@ pub use group::Group;
 pub use loft::loft;
 pub use lower::{Sheet, fillet};
 pub use measures::{
-    Closest, curvature, greatest_curvature, length_over_radius, linking, torsion, total_curvature, widest,
-    writhe,
+    Closest, curvature, greatest_curvature, length_over_radius, linking, tightest, torsion, total_curvature,
+    widest, writhe,
 };
-pub use mitre::rounded;
+pub use mitre::{Joints, rounded};
 pub use motion::{Movable, SpaceMap, invert, reflect, repeat, repeat_around, scale, shift, turn, twist};
 pub use offset::{grow, hollow, shrink, skin, soften};
 pub use patch::Patch;
@@ -69,8 +72,10 @@ pub use ropes::{RopeFault, alexander, braided, relaxed, seen, shaped, tabled, ti
 pub use scan::scan;
 pub use seek::{Bounded, bounds, fit};
 pub use solid::{Solid, blend, difference, intersection, union};
+pub use spline::Spline;
 pub use surface::{Surface, border, clip, sheet, wall};
-pub use sweep::{Carried, sweep, tube_by_law};
+pub use sweep::{Carried, pipe, section, sweep};
+pub use tapered::tapered;
 pub use thickness::{Thickness, wall_by};
 pub use tube::tube;
 pub use unfold::{NetAsk, unfold};

@@ -4,6 +4,9 @@
 //! between; the nearest point of each piece is found by Newton's method, and a tree of boxes says which pieces need
 //! asking.
 
+use std::cell::Cell;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use super::curve::quadrature;
 use super::fault::FormFault;
 use super::{Curve, Places, Strand};
@@ -17,28 +20,62 @@ const FIRST_PIECES: usize = 64;
 /// Most halvings of one first piece; reached only at a corner or a jump.
 const HALVINGS: u32 = 10;
 
-/// A cubic piece in Bézier form.
+/// A cubic piece.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Piece([Vec3; 4]);
+pub(super) struct Piece {
+    /// In Bézier form.
+    ends: [Vec3; 4],
+    /// By powers of the part gone: constant, linear, square, cubic.
+    powers: [Vec3; 4],
+    /// How far it may lie from the straight way between its ends, mm.
+    swell: f64,
+}
 
 impl Piece {
-    fn region(&self) -> Box3 {
-        Box3::around(self.0)
+    /// The piece of a Bézier form.
+    pub(super) fn new(ends: [Vec3; 4]) -> Self {
+        let [a, b, c, d] = ends;
+        let powers = [a, (b - a) * 3.0, (a + c - b * 2.0) * 3.0, d - a + (b - c) * 3.0];
+        let mut made = Self { ends, powers, swell: 0.0 };
+        // Distance from a straight way is convex: it is greatest at a corner of the form.
+        let swell = [b, c].map(|p| made.below(p).1.sqrt()).into_iter().fold(0.0, f64::max);
+        made.swell = swell * (1.0 + 1e-9) + 1e-12 * (d - a).norm();
+        made
+    }
+
+    /// The part of the chord that is nearest to a point, and the squared distance from it.
+    fn below(&self, p: Vec3) -> (f64, f64) {
+        let (chord, off) = (self.ends[3] - self.ends[0], p - self.ends[0]);
+        let part = (off.dot(chord) / chord.dot(chord).max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+        let away = off - chord * part;
+        (part, away.dot(away))
+    }
+
+    /// A box that holds it.
+    pub(super) fn region(&self) -> Box3 {
+        Box3::around(self.ends)
+    }
+
+    /// Its two halves.
+    pub(super) fn halves(&self) -> [Self; 2] {
+        let [a, b, c, d] = self.ends;
+        let (ab, bc, cd) = ((a + b) * 0.5, (b + c) * 0.5, (c + d) * 0.5);
+        let (left, right) = ((ab + bc) * 0.5, (bc + cd) * 0.5);
+        let middle = (left + right) * 0.5;
+        [Self::new([a, ab, left, middle]), Self::new([middle, right, cd, d])]
     }
 
     /// The place at a part of the piece.
     pub(super) fn at(&self, s: f64) -> Vec3 {
-        let [a, b, c, d] = self.0;
-        let r = 1.0 - s;
-        a * (r * r * r) + b * (3.0 * r * r * s) + c * (3.0 * r * s * s) + d * (s * s * s)
+        let [a, b, c, d] = self.powers;
+        // The end itself, so that neighbours agree there.
+        if s == 1.0 { self.ends[3] } else { a + (b + (c + d * s) * s) * s }
     }
 
     /// First and second derivative.
-    fn slopes(&self, s: f64) -> (Vec3, Vec3) {
-        let [a, b, c, d] = self.0;
-        let (u, v, w) = (b - a, c - b, d - c);
-        let r = 1.0 - s;
-        ((u * (r * r) + v * (2.0 * r * s) + w * (s * s)) * 3.0, ((v - u) * r + (w - v) * s) * 6.0)
+    pub(super) fn slopes(&self, s: f64) -> (Vec3, Vec3) {
+        let [_, b, c, d] = self.powers;
+        (b + (c * 2.0 + d * (3.0 * s)) * s, c * 2.0 + d * (6.0 * s))
     }
 
     /// The way on at a part of the piece, of length 1.
@@ -59,33 +96,49 @@ impl Piece {
         1.0 - off.dot(dd) / d.dot(d)
     }
 
-    /// The nearest point of the piece, and the part of the piece where it is.
-    fn nearest(&self, p: Vec3) -> (f64, Vec3) {
-        // A piece turns little, so the best of five starts lies in the valley of the nearest point.
-        let start = (0..=4).map(|i| f64::from(i) * 0.25);
-        let far = |s: f64| (self.at(s) - p).norm();
-        let mut s = start.min_by(|a, b| far(*a).total_cmp(&far(*b))).unwrap_or(0.5);
+    /// The nearest point of the piece, the part of the piece where it is, and the squared distance; `None` when that is
+    /// surely more than a limit.
+    fn nearest(&self, p: Vec3, limit: f64) -> Option<(f64, Vec3, f64)> {
+        let square = |v: Vec3| v.dot(v);
+        let (below, gap) = self.below(p);
+        let least = (gap.sqrt() - self.swell).max(0.0);
+        if least * least > limit * LOOSE {
+            return None;
+        }
+        // A piece turns little: the place straight below the asker lies in the valley of the nearest point.
+        let far = |s: f64| square(self.at(s) - p);
+        let mut s = below;
         for _ in 0..8 {
             let to = self.at(s) - p;
             let (d, dd) = self.slopes(s);
-            let curvature = d.dot(d) + to.dot(dd);
-            let bend = if curvature > 0.0 { curvature } else { d.dot(d) };
+            let (steep, curvature) = (square(d), square(d) + to.dot(dd));
+            let bend = if curvature > 0.0 { curvature } else { steep };
             if bend <= 0.0 {
                 break;
             }
             let next = (s - to.dot(d) / bend).clamp(0.0, 1.0);
-            if (next - s).abs() < 1e-12 {
+            let arrived = (next - s).abs() < ARRIVED;
+            s = next;
+            if arrived {
                 break;
             }
-            s = next;
         }
-        [s, 0.0, 1.0]
-            .map(|s| (s, self.at(s)))
-            .into_iter()
-            .min_by(|a, b| (a.1 - p).norm().total_cmp(&(b.1 - p).norm()))
-            .unwrap_or((s, p))
+        let mut best = (s, self.at(s), far(s));
+        for (s, end) in [(0.0, self.ends[0]), (1.0, self.ends[3])] {
+            let d = square(end - p);
+            if d < best.2 {
+                best = (s, end, d);
+            }
+        }
+        Some(best)
     }
 }
+
+/// A step along a piece, as a part of it, after which the nearest place is found: what is left changes the distance by the
+/// square of this.
+const ARRIVED: f64 = 1e-9;
+/// Boxes are passed over when they are further than the best by more than rounding: what is found depends on no hint.
+const LOOSE: f64 = 1.0 + 1e-12;
 
 /// A box of the tree and what lies in it: a piece, or two boxes further on.
 #[derive(Debug)]
@@ -116,6 +169,16 @@ pub(super) struct Foot {
 pub(super) struct Near {
     pieces: Vec<Piece>,
     nodes: Vec<NearNode>,
+    /// Tells this curve from every other.
+    key: usize,
+}
+
+/// Keys of curves; they only tell curves apart, no value depends on them.
+static KEYS: AtomicUsize = AtomicUsize::new(1);
+
+thread_local! {
+    /// The curve asked last on this thread, and the piece found: a good place to begin.
+    static LAST: Cell<(usize, usize)> = const { Cell::new((0, 0)) };
 }
 
 impl Near {
@@ -126,12 +189,12 @@ impl Near {
     pub(super) fn new(curve: &Curve) -> Result<Self, FormFault> {
         let mut pieces = Vec::new();
         for strand in curve.strands() {
-            pieces.extend(cubics(strand)?.into_iter().map(|(p, _)| Piece(p)));
+            pieces.extend(cubics(strand)?.into_iter().map(|(p, _)| Piece::new(p)));
         }
         let mut nodes = Vec::with_capacity(2 * pieces.len());
         let all: Vec<usize> = (0..pieces.len()).collect();
         grow(&pieces, &all, &mut nodes);
-        Ok(Self { pieces, nodes })
+        Ok(Self { pieces, nodes, key: KEYS.fetch_add(1, Ordering::Relaxed) })
     }
 
     /// A box that holds the curve.
@@ -144,44 +207,65 @@ impl Near {
         &self.pieces
     }
 
-    /// The place nearest to a point.
+    /// The place nearest to a point; of several as near, that of the first piece.
     pub(super) fn nearest(&self, p: Vec3) -> Foot {
         let mut best = (f64::INFINITY, Foot { piece: 0, part: 0.0, point: p });
-        let mut stack = vec![0];
-        while let Some(i) = stack.pop() {
-            let node = &self.nodes[i];
-            if gap(node.region, p) >= best.0 {
+        let look = |k: usize, best: &mut (f64, Foot)| {
+            let Some((part, point, d)) = self.pieces[k].nearest(p, best.0) else { return };
+            if d < best.0 || (d == best.0 && k < best.1.piece) {
+                *best = (d, Foot { piece: k, part, point });
+            }
+        };
+        let (key, hint) = LAST.get();
+        if key == self.key {
+            look(hint, &mut best);
+        }
+        // Halves of so many pieces are at most this deep.
+        let mut waiting = [(0usize, 0.0f64); 64];
+        let mut count = 1;
+        while count > 0 {
+            count -= 1;
+            let (i, far) = waiting[count];
+            if far > best.0 * LOOSE {
                 continue;
             }
-            match node.holds {
-                Holds::Piece(k) => {
-                    let (part, point) = self.pieces[k].nearest(p);
-                    let d = (point - p).norm();
-                    if d < best.0 {
-                        best = (d, Foot { piece: k, part, point });
-                    }
-                }
+            match self.nodes[i].holds {
+                Holds::Piece(k) if key == self.key && k == hint => {}
+                Holds::Piece(k) => look(k, &mut best),
                 Holds::Two(a, b) => {
-                    let nearer_last = gap(self.nodes[a].region, p) > gap(self.nodes[b].region, p);
-                    stack.extend(if nearer_last { [a, b] } else { [b, a] });
+                    let [near, far] = [a, b].map(|k| (k, square_gap(self.nodes[k].region, p)));
+                    let pair = if near.1 <= far.1 { [far, near] } else { [near, far] };
+                    for next in pair {
+                        if next.1 <= best.0 * LOOSE && count < waiting.len() {
+                            waiting[count] = next;
+                            count += 1;
+                        }
+                    }
                 }
             }
         }
+        LAST.set((self.key, best.1.piece));
         best.1
     }
 }
 
 /// Distance from a box; 0 inside.
-fn gap(region: Box3, p: Vec3) -> f64 {
-    (p.max(region.min).min(region.max) - p).norm()
+pub(super) fn gap(region: Box3, p: Vec3) -> f64 {
+    square_gap(region, p).sqrt()
+}
+
+fn square_gap(region: Box3, p: Vec3) -> f64 {
+    let d = p.max(region.min).min(region.max) - p;
+    d.dot(d)
 }
 
 /// The strand as cubic pieces in Bézier form, each with the stretch of the parameter that it stands for; they agree
 /// with the strand in place and direction at both ends and, to a hundred-millionth of its extent, between.
 ///
 /// # Errors
-/// [`FormFault::NotFinite`] when the strand leaves the numbers somewhere on its range.
+/// [`FormFault::Unfit`] for what is no path; [`FormFault::NotFinite`] when it leaves the numbers somewhere.
 pub(super) fn cubics(strand: &Strand) -> Result<Vec<([Vec3; 4], f64)>, FormFault> {
+    strand.sound()?;
     let places = strand.places();
     let cuts = strand.cuts(FIRST_PIECES);
     let extent = Box3::around(cuts.iter().map(|t| places.at(*t))).size().largest();
@@ -204,10 +288,10 @@ fn cut(places: &Places, (from, to): (f64, f64), error: f64, halvings: u32, out: 
     // A little inside, so that a corner between two pieces of a spline is read from the right side.
     let inside = (to - from) * 1e-9;
     let (va, vd) = (places.velocity(from + inside), places.velocity(to - inside));
-    let piece = Piece([a, a + va * third, d - vd * third, d]);
+    let piece = Piece::new([a, a + va * third, d - vd * third, d]);
     let off = [0.25, 0.5, 0.75].iter().map(|s| (piece.at(*s) - places.at(from + (to - from) * s)).norm());
     if halvings == 0 || off.fold(0.0, f64::max) <= error {
-        out.push((piece.0, to - from));
+        out.push((piece.ends, to - from));
         return;
     }
     let middle = 0.5 * (from + to);

@@ -98,6 +98,7 @@ fn evenly(strand: &Strand, count: usize) -> Result<Vec<Vec3>, FormFault> {
 
 /// Values of the parameter at equal steps of length, `steps` + 1 of them, ends included.
 pub(crate) fn by_length(strand: &Strand, steps: usize) -> Result<Vec<f64>, FormFault> {
+    strand.sound()?;
     let places = strand.places();
     let speed = |t: f64| places.velocity(t).norm();
     let cuts = strand.cuts(PIECES.max(steps));

@@ -60,22 +60,52 @@ fn curve_of(loops: &Loops) -> Result<Curve, FormFault> {
 }
 
 /// The curve in an even, open shape of the same knot type, its middle at the origin and its flattest direction along
-/// z. With `symmetric` above 1 the curve must already look alike after that part of a turn about the z axis, and
-/// keeps doing so. See `rope::relax`.
+/// z. With `symmetric` above 1 it looks alike after that part of a turn about the z axis: a curve that does so keeps
+/// doing so, for others such a shape is sought. See `rope::relax`.
 ///
 /// # Errors
-/// [`FormFault::Unfit`] for a curve that is open, meets itself, or lacks the symmetry; [`Stopped`].
+/// [`FormFault::Unfit`] for a curve that is open or meets itself, or when no shape with the symmetry is found;
+/// [`Stopped`].
 pub fn relaxed(curve: &Curve, symmetric: usize, watch: &dyn Watch) -> Result<Curve, RopeFault> {
     let length = curve.length();
     if symmetric < 2 {
         return finished(rope::relax(&loops(curve, 1)?, None, watch)?, length, true);
     }
     let start = loops(curve, symmetric)?;
-    let Some(symmetry) = Symmetry::of(&start, symmetric) else {
-        let why = format!("does not look alike after 1/{symmetric} of a turn about the z axis");
-        return Err(unfit("curve", why).into());
+    let (start, symmetry) = match Symmetry::of(&start, symmetric) {
+        Some(symmetry) => (start, symmetry),
+        None => sought(curve, &start, symmetric, watch)?,
     };
     finished(rope::relax(&start, Some(&symmetry), watch)?, length, false)
+}
+
+/// An open shape may be off its image by this part of its extent to be made alike.
+const NEARLY_ALIKE: f64 = 0.25;
+
+/// Loops with a symmetry about the z axis: relaxed freely, laid so that they nearly have it, and made to have it.
+fn sought(
+    curve: &Curve,
+    start: &Loops,
+    order: usize,
+    watch: &dyn Watch,
+) -> Result<(Loops, Symmetry), RopeFault> {
+    let none = || {
+        let why = format!("has no shape nearby that looks alike after 1/{order} of a turn");
+        RopeFault::from(unfit("curve", why))
+    };
+    let open = rope::relax(start, None, watch)?;
+    let even: Loops = open.iter().map(|l| rope::evened(l, l.len() / 2)).collect();
+    let (laid, off) = rope::uprighted(&even, order);
+    if off > NEARLY_ALIKE {
+        return Err(none());
+    }
+    let symmetry = Symmetry::within(&laid, order, NEARLY_ALIKE).ok_or_else(none)?;
+    let alike = rope::unflat(&symmetry.unfolded(&symmetry.folded(&rope::flat(&laid))), &laid);
+    let same = |made: &Curve| Ok::<_, FormFault>(alexander(made)? == alexander(curve)?);
+    match same(&curve_of(&alike)?) {
+        Ok(true) => Ok((alike, symmetry)),
+        _ => Err(none()),
+    }
 }
 
 /// The drawing lifted into space and relaxed, its longest side `size` mm.
@@ -86,18 +116,28 @@ pub fn shaped(diagram: &Diagram, size: f64, watch: &dyn Watch) -> Result<Curve, 
     spread(&knot::drawn(diagram), size, watch)
 }
 
-/// The knot or link of a table's name, relaxed, its longest side `size` mm.
+/// The knot or link of a table's name, relaxed, its longest side `size` mm; with `symmetric` above 1 as [`relaxed`].
 ///
 /// # Errors
-/// [`FormFault::Unfit`] for a name that is not kept; [`Stopped`]; [`FormFault::NotPositive`].
-pub fn tabled(name: &str, size: f64, watch: &dyn Watch) -> Result<Curve, RopeFault> {
+/// [`FormFault::Unfit`] for a name that is not kept, or when no shape with the symmetry is found; [`Stopped`];
+/// [`FormFault::NotPositive`].
+pub fn tabled(name: &str, size: f64, symmetric: usize, watch: &dyn Watch) -> Result<Curve, RopeFault> {
     let Some(found) = knot::TABLE.iter().find(|t| t.name == name) else {
         let why = format!(
             "is no name of the table: \"{name}\"; names are 3_1 to 8_21, and links 2^2_1, 4^2_1, 5^2_1, 6^3_2"
         );
         return Err(unfit("name", why).into());
     };
-    spread(&knot::braid_rings(found.word, None, COARSE)?, size, watch)
+    if symmetric < 2 {
+        return spread(&knot::braid_rings(found.word, None, COARSE)?, size, watch);
+    }
+    let known = knot::SYMMETRIC.iter().find(|s| s.0 == name && s.1.is_multiple_of(symmetric));
+    let word = known.map_or_else(|| found.word.to_vec(), |(_, repeats, part)| part.repeat(*repeats));
+    let braid = curve_of(&knot::braid_rings(&word, None, COARSE)?)?;
+    let made = relaxed(&braid, symmetric, watch)?;
+    // About the axis; `fit` would put the box in the middle.
+    let longest = super::bounds(&made)?.size().largest();
+    Ok(super::scale(&made, Vec3::splat(super::fault::positive("size", size)? / longest))?)
 }
 
 fn spread(loops: &Loops, size: f64, watch: &dyn Watch) -> Result<Curve, RopeFault> {
@@ -192,7 +232,7 @@ mod tests {
     use crate::form::length_over_radius;
 
     fn tight(name: &str) -> Curve {
-        tightened(&tabled(name, 40.0, &Unwatched).unwrap(), 2.5, &Unwatched).unwrap()
+        tightened(&tabled(name, 40.0, 1, &Unwatched).unwrap(), 2.5, &Unwatched).unwrap()
     }
 
     /// Published least lengths, over the radius. Sources: T. Ashton, J. Cantarella, M. Piatek, E. J. Rawdon,
@@ -242,6 +282,37 @@ mod tests {
         assert!(relaxed(&start, 3, &Unwatched).is_err());
     }
 
+    /// How far a curve lies from its image under a part of a turn about z, as a part of its size.
+    fn unlike(curve: &Curve, order: f64) -> f64 {
+        let places = points(curve.single().unwrap(), 600).unwrap();
+        let size = places.iter().map(|p| p.norm()).fold(0.0, f64::max);
+        let turn = Affine::turn(Vec3::new(0.0, 0.0, 1.0), std::f64::consts::TAU / order).unwrap();
+        let off = |p: Vec3| places.iter().map(|q| (*q - p).norm()).fold(f64::INFINITY, f64::min);
+        places.iter().map(|p| off(turn.apply(*p))).fold(0.0, f64::max) / size
+    }
+
+    /// Known periods: closed braids of powers (trefoil 3, figure eight 2, 8_19 = T(3, 4) 4 and 3). Source: D. Rolfsen, Knots
+    /// and Links (1976), section 3C.
+    #[test]
+    fn symmetric_shapes_are_found() {
+        for (name, order, alexander_of) in [
+            ("3_1", 3, vec![1, -1, 1]),
+            ("4_1", 2, vec![1, -3, 1]),
+            ("8_19", 4, vec![1, -1, 0, 1, 0, -1, 1]),
+            ("8_19", 3, vec![1, -1, 0, 1, 0, -1, 1]),
+        ] {
+            let made = tabled(name, 40.0, order, &Unwatched).unwrap();
+            assert_eq!(alexander(&made).unwrap(), alexander_of, "{name}");
+            let off = unlike(&made, order as f64);
+            assert!(off < 0.01, "{name} {order}: {off}");
+        }
+        // A trefoil that lies askew is laid upright.
+        let askew =
+            crate::form::turn(&tabled("3_1", 40.0, 1, &Unwatched).unwrap(), Vec3::new(1.0, 0.3, 0.0), 40.0);
+        let made = relaxed(&askew.unwrap(), 3, &Unwatched).unwrap();
+        assert!(unlike(&made, 3.0) < 0.01, "{}", unlike(&made, 3.0));
+    }
+
     #[test]
     fn what_is_no_rope_is_refused() {
         let says = |c: &Curve| relaxed(c, 1, &Unwatched).unwrap_err().to_string();
@@ -249,6 +320,6 @@ mod tests {
         assert!(says(&super::super::polyline(&square, false).unwrap()).contains("closed"));
         let eight = [[0.0, 0.0, 0.0], [9.0, 9.0, 0.0], [9.0, 0.0, 0.0], [0.0, 9.0, 0.0]].map(Vec3::from);
         assert!(says(&super::super::polyline(&eight, true).unwrap()).contains("meets itself"));
-        assert!(tabled("9_1", 10.0, &Unwatched).is_err());
+        assert!(tabled("9_1", 10.0, 1, &Unwatched).is_err());
     }
 }

@@ -17,6 +17,12 @@ pub struct Spline {
 
 /// Most points of a spline.
 const MOST: usize = 200_000;
+/// Pieces in which a function is followed at first, and how often they are halved.
+const FIRST: usize = 64;
+const HALVINGS: u32 = 14;
+/// A function is followed to this part of its extent; further apart than that, places next to one another are a leap.
+const FOLLOWED: f64 = 1e-7;
+const LEAP: f64 = 0.05;
 
 impl Spline {
     /// The path through points that is smooth to the second derivative. The parameter grows between points with the
@@ -71,6 +77,78 @@ impl Spline {
         let power =
             |[a, b, c, d]: [Vec3; 4]| [a, (b - a) * 3.0, (a - b * 2.0 + c) * 3.0, d - a + (b - c) * 3.0];
         Self { pieces: pieces.iter().map(|p| power(p.0)).collect(), breaks: sums(&h) }
+    }
+
+    /// The path of a function of the parameter, in pieces that are cubic to a ten-millionth of its extent; pieces are
+    /// halved toward corners. The outer result is that of the function.
+    ///
+    /// # Errors
+    /// [`FormFault::Unfit`] where the path leaps or has no place, or has corners everywhere.
+    pub fn followed<E>(
+        range: (f64, f64),
+        at: &mut dyn FnMut(f64) -> Result<Vec3, E>,
+    ) -> Result<Result<Self, FormFault>, E> {
+        let (from, to) = range;
+        if !(from.is_finite() && to.is_finite() && from < to) {
+            return Ok(Err(FormFault::EmptyRange { name: "t".to_owned(), from, to }));
+        }
+        let first = |k: usize| range.0 + (range.1 - range.0) * (k as f64 / FIRST as f64);
+        let mut ends = Vec::with_capacity(FIRST + 1);
+        for k in 0..=FIRST {
+            ends.push((first(k), at(first(k))?));
+        }
+        let extent = Box3::around(ends.iter().map(|e| e.1)).size().largest();
+        let mut open: Vec<_> = ends.windows(2).rev().map(|w| (w[0], w[1], HALVINGS)).collect();
+        let mut made = Self { breaks: vec![range.0], pieces: vec![] };
+        while let Some((a, b, halvings)) = open.pop() {
+            let piece = match made.piece_of(a, b, extent, at)? {
+                Ok(piece) => piece,
+                Err(_) if halvings > 0 => {
+                    let t = 0.5 * (a.0 + b.0);
+                    let m = (t, at(t)?);
+                    open.extend([(m, b, halvings - 1), (a, m, halvings - 1)]);
+                    continue;
+                }
+                Err(piece) => piece,
+            };
+            if let Some(fault) = torn(a, b, extent).or_else(|| made.crowded()) {
+                return Ok(Err(fault));
+            }
+            made.breaks.push(b.0);
+            made.pieces.push(piece);
+        }
+        Ok(Ok(made))
+    }
+
+    /// The cubic through a function's places at thirds; as an error when it is off the function.
+    fn piece_of<E>(
+        &self,
+        (t, a): (f64, Vec3),
+        (u, d): (f64, Vec3),
+        extent: f64,
+        at: &mut dyn FnMut(f64) -> Result<Vec3, E>,
+    ) -> Result<Result<[Vec3; 4], [Vec3; 4]>, E> {
+        let mut read = |s: f64| at(t + (u - t) * s);
+        let (b, c) = (read(1.0 / 3.0)?, read(2.0 / 3.0)?);
+        let piece = [
+            a,
+            a * -5.5 + b * 9.0 - c * 4.5 + d,
+            a * 9.0 - b * 22.5 + c * 18.0 - d * 4.5,
+            (d - a) * 4.5 + (b - c) * 13.5,
+        ];
+        let [k0, k1, k2, k3] = piece;
+        for s in [0.15, 0.5, 0.85] {
+            let off = k0 + (k1 + (k2 + k3 * s) * s) * s - read(s)?;
+            if !(off.norm() <= FOLLOWED * extent) {
+                return Ok(Err(piece));
+            }
+        }
+        Ok(Ok(piece))
+    }
+
+    fn crowded(&self) -> Option<FormFault> {
+        let why = "chooses by its argument in too many places to be followed";
+        (self.pieces.len() >= MOST).then(|| unfit("formula", why))
     }
 
     /// Where the pieces start and end.
@@ -142,6 +220,14 @@ impl Spline {
         let slack = 1e-12 * all.lo.abs().max(all.hi.abs());
         Interval::new(all.lo - slack, all.hi + slack)
     }
+}
+
+/// What is wrong between two places next to one another.
+fn torn((t, a): (f64, Vec3), (_, b): (f64, Vec3), extent: f64) -> Option<FormFault> {
+    if !(a.is_finite() && b.is_finite()) {
+        return Some(unfit("formula", format!("has no place near {t:.6}")));
+    }
+    (!((b - a).norm() <= LEAP * extent)).then(|| unfit("formula", format!("leaps near {t:.6}")))
 }
 
 /// The points, the first again at the end when closed; checked.
@@ -325,6 +411,28 @@ mod tests {
                 }
             }
         }
+    }
+
+    /// A function with a corner off every simple fraction: the corner is met, and the rest is exact.
+    #[test]
+    fn a_function_with_a_corner_is_followed() {
+        let exact = |t: f64| Vec3::new(t, (t - 1.234_567).abs(), libm::sin(t));
+        let mut calls = 0;
+        let mut at = |t: f64| {
+            calls += 1;
+            Ok::<_, ()>(exact(t))
+        };
+        let strand = Strand::from(Spline::followed((0.5, 3.0), &mut at).unwrap().unwrap());
+        assert!(calls < 3000, "{calls}");
+        assert_eq!(strand.range(), (0.5, 3.0));
+        let places = strand.places();
+        for i in 0..=1000 {
+            let t = 0.5 + 2.5 * f64::from(i) / 1000.0;
+            assert!((places.at(t) - exact(t)).norm() < 1e-5, "{t}");
+        }
+        let mut leap = |t: f64| Ok::<_, ()>(Vec3::new(t, if t < 1.0 { 0.0 } else { 2.0 }, 0.0));
+        let told = Spline::followed((0.0, 3.0), &mut leap).unwrap().unwrap_err().to_string();
+        assert!(told.contains("leaps near 0.99999"), "{told}");
     }
 
     #[test]

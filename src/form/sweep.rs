@@ -1,25 +1,31 @@
 //! A flat section carried along a curve, turning no more than the curve makes it turn.
 //!
-//! At every point near the curve the oracles here tell where it lies in the section's plane: its coordinates there, how
-//! far along the curve, how far beyond an open end. The section is then valued at those coordinates, so that its own
-//! corners stay edges of the solid.
+//! At every point near the curve the frames here tell where it lies in the section's plane: its coordinates there, how
+//! far along the curve, how far beyond an open end.
 //! Source: W. Wang, B. Jüttler, D. Zheng, Y. Liu, ACM Transactions on Graphics 27 (2008) 2, doi:10.1145/1330511.1330513
 //! (frames that turn least); on a closed curve the left-over turn is spread evenly by length.
 
 use std::cell::Cell;
 use std::f64::consts::{PI, TAU};
-use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use super::carry::Way as _;
+use super::carry::{self, Caps, What};
 use super::fault::{FormFault, unfit};
+use super::flat::Flat;
+use super::loft::Mix;
 use super::measures::widest;
+use super::mitre::Joints;
 use super::near::{Foot, Near};
-use super::{Curve, Solid, only, xyz};
+use super::{Curve, Solid, only};
 use crate::base::{Box3, Interval, Vec3};
-use crate::formula::{Expr, Oracle, Tape};
+use crate::formula::{Expr, Tape};
 
 /// Cells across the section's box when its reach is measured.
 const CELLS: usize = 256;
+/// The same for sections that change, and at how many places from one to the next.
+const PIPE_CELLS: usize = 64;
+const LOOKS: usize = 6;
 /// A section may reach this part of the widest radius: beyond it frames lose their meaning.
 const REACH: f64 = 0.999;
 /// Points of a turned section that are compared with it, and how far they may differ, as a part of its reach.
@@ -36,10 +42,23 @@ pub struct Carried {
     pub turns: f64,
     /// How the section stands at the start, degrees from upright.
     pub angle: f64,
+    /// How it goes round corners.
+    pub corners: Joints,
+    /// How open ends are closed.
+    pub caps: Caps,
+}
+
+/// The field of a flat in x and y, and a box that holds it.
+///
+/// # Errors
+/// [`FormFault::Empty`] for a flat without a region.
+pub fn section(flat: &Flat) -> Result<(Expr, Box3), FormFault> {
+    let (side, (low, high)) = super::flat::side(flat)?;
+    Ok((side, Box3::new(Vec3::new(low.x, low.y, 0.0), Vec3::new(high.x, high.y, 0.0))))
 }
 
 /// The solid that a flat section sweeps along a curve of one strand. The section is the cut of a solid with the plane
-/// of x and y, given as its field; its y axis starts as upright as the curve allows. Open ends are flat.
+/// of x and y, given as its field; its y axis starts as upright as the curve allows.
 ///
 /// # Errors
 /// [`FormFault::Unfit`] when the section would meet itself, is empty or does not fit on itself where the curve closes.
@@ -53,18 +72,6 @@ pub fn sweep(curve: &Curve, section: &Expr, within: Box3, how: Carried) -> Resul
         let fits = |turn: f64| alike(&tape, turn, reach);
         return super::mitre::mitred(strand, &flat, reach, how, &fits);
     }
-    let widest = widest(curve)?;
-    if reach > REACH * widest.radius {
-        let [x, y, z] = widest.place.array();
-        let why = if widest.by_bend { "its bend" } else { "another stretch" };
-        return Err(unfit(
-            "section",
-            format!(
-                "reaches {reach:.3} mm from the curve, which has room for {:.3} mm: at [{x:.2}, {y:.2}, {z:.2}] {why} is in the way",
-                widest.radius
-            ),
-        ));
-    }
     let part = how.turns - how.turns.round();
     if closed && part.abs() > 1e-9 && !alike(&tape, part * TAU, reach) {
         return Err(unfit(
@@ -72,14 +79,65 @@ pub fn sweep(curve: &Curve, section: &Expr, within: Box3, how: Carried) -> Resul
             format!("of {} does not bring the section back onto itself where the curve closes", how.turns),
         ));
     }
-    let way = Arc::new(Way::new(Near::new(curve)?, closed, how, reach, widest.radius));
-    let coordinate = |what| Expr::oracle(Arc::new(Local { way: way.clone(), what }), xyz());
-    let mut value = flat.with(&[("x", coordinate(What::Across)), ("y", coordinate(What::Up))]);
-    if !closed {
-        value = value.max(coordinate(What::Beyond));
+    let way = roomy(curve, "section", reach, how)?;
+    Ok(carry::carried(way, |[x, y, _]| flat.with(&[("x", x), ("y", y)]), how.caps))
+}
+
+/// The frames along a curve of one strand, if it has room for a section that reaches so far, mm.
+///
+/// # Errors
+/// [`FormFault::Unfit`] when the section would meet itself.
+fn roomy(curve: &Curve, name: &'static str, reach: f64, how: Carried) -> Result<Way, FormFault> {
+    let widest = widest(curve)?;
+    if reach > REACH * widest.radius {
+        let [x, y, z] = widest.place.array();
+        let why = if widest.by_bend { "its bend" } else { "another stretch" };
+        return Err(unfit(
+            name,
+            format!(
+                "reaches {reach:.3} mm from the curve, which has room for {:.3} mm: at [{x:.2}, {y:.2}, {z:.2}] {why} is in the way",
+                widest.radius
+            ),
+        ));
     }
-    value = value.max(coordinate(What::Away) - way.cut());
-    Ok(Solid::Field { value, within: way.near.region().grown(way.cut()) })
+    Ok(Way::new(Near::new(curve)?, only(curve)?.is_closed(), how, reach, widest.radius))
+}
+
+/// The solid of flat sections carried along a curve of one strand: evenly by its length, the first at its start, the
+/// last at its end. Between them distances from their outlines are mixed. On a closed curve the last runs on into the
+/// first.
+///
+/// # Errors
+/// As [`sweep`]; [`FormFault::Unfit`] for fewer than two sections, or a curve with corners.
+pub fn pipe(curve: &Curve, sections: &[Flat], smooth: bool, how: Carried) -> Result<Solid, FormFault> {
+    let strand = only(curve)?;
+    let closed = strand.is_closed();
+    if !strand.corners().is_empty() {
+        return Err(unfit(
+            "path",
+            "has corners, round which no changing section is carried: round them first",
+        ));
+    }
+    if closed && (how.turns - how.turns.round()).abs() > 1e-9 {
+        let why = format!("of {} does not bring the sections home where the curve closes", how.turns);
+        return Err(unfit("turns", why));
+    }
+    let mix = Mix::new(sections, closed, smooth)?;
+    let section = mix.along(Expr::var("x"), Expr::var("y"), Expr::var("z"));
+    let tape = Tape::new(&section).map_err(|_| unfit("sections", "are too many"))?;
+    let mut far = 0.0f64;
+    for k in 0..=LOOKS * sections.len() {
+        let part = k as f64 / (LOOKS * sections.len()) as f64;
+        match reach_at(&tape, mix.within(), part, PIPE_CELLS) {
+            Err(FormFault::Empty) => {}
+            found => far = far.max(found?),
+        }
+    }
+    if far == 0.0 {
+        return Err(FormFault::Empty);
+    }
+    let way = roomy(curve, "sections", far, how)?;
+    Ok(carry::carried(way, |[x, y, part]| mix.along(x, y, part), how.caps))
 }
 
 /// A place of a curve and the axes of a section there, at each of some parts of its length from 0 to 1. On a closed
@@ -106,74 +164,26 @@ pub(super) fn frames(curve: &Curve, parts: &[f64], how: Carried) -> Result<Vec<[
     Ok(parts.iter().map(at).collect())
 }
 
-/// A tube whose radius is a law in one variable, `part`, which runs along the curve from 0 to 1 by length.
-///
-/// # Errors
-/// [`FormFault::Unfit`] when the tube would meet itself, the law is not more than 0 everywhere, or does not close.
-pub fn tube_by_law(curve: &Curve, law: &Expr, part: &str) -> Result<Solid, FormFault> {
-    /// Places at which the law is looked at.
-    const LOOKED: usize = 1000;
-    let strand = only(curve)?;
-    let closed = strand.is_closed();
-    let tape = Tape::with_inputs(std::slice::from_ref(law), &[part])
-        .map_err(|_| unfit("radius", "is no function of one number"))?;
-    let at = |s: f64| {
-        let mut out = [f64::NAN];
-        tape.at(&[s], &mut out);
-        out[0]
-    };
-    let mut largest = 0.0f64;
-    for i in 0..=LOOKED {
-        let s = i as f64 / LOOKED as f64;
-        let r = at(s);
-        if !(r.is_finite() && r > 0.0) {
-            return Err(unfit(
-                "radius",
-                format!("must be more than 0 mm all along, it is {r} at {s} of the way"),
-            ));
-        }
-        largest = largest.max(r);
-    }
-    if closed && (at(0.0) - at(1.0)).abs() > 1e-6 * largest {
-        let (a, b) = (at(0.0), at(1.0));
-        return Err(unfit(
-            "radius",
-            format!("must end as it starts on a closed curve, it goes from {a} to {b}"),
-        ));
-    }
-    let widest = widest(curve)?;
-    if largest > REACH * widest.radius {
-        let [x, y, z] = widest.place.array();
-        return Err(unfit(
-            "radius",
-            format!(
-                "grows to {largest:.3} mm; the curve has room for {:.3} mm, at [{x:.2}, {y:.2}, {z:.2}]",
-                widest.radius
-            ),
-        ));
-    }
-    let way = Arc::new(Way::new(Near::new(curve)?, closed, Carried::default(), largest, widest.radius));
-    let coordinate = |what| Expr::oracle(Arc::new(Local { way: way.clone(), what }), xyz());
-    let radius = law.with(&[(part, coordinate(What::Along))]);
-    let away = coordinate(What::Away);
-    let value = (away.clone() - radius).max(away - way.cut());
-    Ok(Solid::Field { value, within: way.near.region().grown(way.cut()) })
-}
-
 /// How far from the origin the section has points.
 fn reach(tape: &Tape, within: Box3) -> Result<f64, FormFault> {
     let size = within.size();
     if !(size.x.is_finite() && size.y.is_finite()) {
         return Err(FormFault::Endless { act: "sweep" });
     }
-    let step = size.x.max(size.y) / CELLS as f64;
+    reach_at(tape, within, 0.0, CELLS)
+}
+
+/// How far from the origin the section at a height has points, by so many cells across its box.
+fn reach_at(tape: &Tape, within: Box3, height: f64, cells: usize) -> Result<f64, FormFault> {
+    let size = within.size();
+    let step = size.x.max(size.y) / cells as f64;
     let mut far = -1.0f64;
-    for i in 0..=CELLS {
-        for j in 0..=CELLS {
+    for i in 0..=cells {
+        for j in 0..=cells {
             let p = Vec3::new(
-                within.min.x + size.x * (i as f64 / CELLS as f64),
-                within.min.y + size.y * (j as f64 / CELLS as f64),
-                0.0,
+                within.min.x + size.x * (i as f64 / cells as f64),
+                within.min.y + size.y * (j as f64 / cells as f64),
+                height,
             );
             if tape.value(p) < 0.0 {
                 far = far.max(libm::hypot(p.x, p.y));
@@ -272,11 +282,6 @@ impl Way {
         }
     }
 
-    /// How far away the coordinates are still used.
-    fn cut(&self) -> f64 {
-        0.5 * (self.reach + self.room.min(2.0 * self.reach))
-    }
-
     /// The normal at a place of a piece, from that at its start: two reflections.
     fn carried(&self, k: usize, s: f64) -> Vec3 {
         let piece = &self.near.pieces()[k];
@@ -309,125 +314,94 @@ impl Way {
     }
 }
 
-/// What is told of a point near the curve.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum What {
-    /// The section's first coordinate.
-    Across,
-    /// The section's second coordinate.
-    Up,
-    /// Distance from the curve.
-    Away,
-    /// The part of the length gone, 0 to 1.
-    Along,
-    /// How far beyond an open end; negative before it.
-    Beyond,
-}
-
-#[derive(Debug)]
-struct Local {
-    way: Arc<Way>,
-    what: What,
-}
-
-impl Local {
-    /// A number that no slope exceeds where coordinates are used.
-    fn steep(&self) -> f64 {
-        let way = &self.way;
-        // Lengths along the curve shrink towards the inside of a bend: 1 - d/R, with R no less than the room.
-        let stretch = 1.0 / (1.0 - way.cut() / way.room).max(1e-3);
-        match self.what {
-            What::Away => 1.0,
-            What::Across | What::Up => {
-                let turn = way.rate.abs() * way.cut() * stretch;
-                (1.0 + turn * turn).sqrt()
-            }
-            What::Along => stretch / way.total(),
-            What::Beyond => stretch,
-        }
-    }
-
+impl Way {
     /// True when a place within `half` of `p` may have its foot on the other side of where a closed curve starts.
     fn home_within(&self, p: Vec3, half: f64) -> bool {
-        let way = &self.way;
-        let foot = way.foot(p);
-        let gone = way.frame(&foot).1;
-        let most = half / (1.0 - way.cut() / way.room).max(1e-3);
-        gone <= most || gone >= way.total() - most
+        let gone = self.frame(&self.foot(p)).1;
+        let most = half / (1.0 - self.cut() / self.room).max(1e-3);
+        gone <= most || gone >= self.total() - most
     }
+}
 
-    fn read(&self, p: Vec3) -> (f64, Vec3, f64) {
-        let way = &self.way;
-        let foot = way.foot(p);
+impl carry::Way for Way {
+    fn read(&self, what: What, p: Vec3) -> (f64, Vec3) {
+        let foot = self.foot(p);
         let off = p - foot.point;
-        let away = off.norm();
-        if self.what == What::Away {
-            return (away, off.unit().unwrap_or(Vec3::new(0.0, 0.0, 1.0)), away);
+        if what == What::Away {
+            return (off.norm(), off.unit().unwrap_or(Vec3::new(0.0, 0.0, 1.0)));
         }
-        let ([x, y, on], gone) = way.frame(&foot);
+        let ([x, y, on], gone) = self.frame(&foot);
         // At an end of an open curve the coordinates go straight on.
         let overshoot = off.dot(on);
-        let last = way.near.pieces().len() - 1;
-        let past = !way.closed
+        let last = self.near.pieces().len() - 1;
+        let past = !self.closed
             && ((foot.piece == 0 && foot.part <= 0.0 && overshoot < 0.0)
                 || (foot.piece == last && foot.part >= 1.0 && overshoot > 0.0));
         let forth =
-            if past { 0.0 } else { 1.0 / way.near.pieces()[foot.piece].slack(foot.part, off).max(1e-3) };
-        let (value, slope) = match self.what {
-            What::Across => (off.dot(x), x + on * (off.dot(y) * way.rate * forth)),
-            What::Up => (off.dot(y), y - on * (off.dot(x) * way.rate * forth)),
-            What::Along => (gone / way.total(), on * (forth / way.total())),
-            What::Away => (away, off),
+            if past { 0.0 } else { 1.0 / self.near.pieces()[foot.piece].slack(foot.part, off).max(1e-3) };
+        match what {
+            What::Across => (off.dot(x), x + on * (off.dot(y) * self.rate * forth)),
+            What::Up => (off.dot(y), y - on * (off.dot(x) * self.rate * forth)),
+            What::Along => (gone / self.total(), on * (forth / self.total())),
+            What::Away => (off.norm(), off),
             What::Beyond => {
                 let (end, outward) =
-                    if gone < 0.5 * way.total() { (-gone, -on) } else { (gone - way.total(), on) };
+                    if gone < 0.5 * self.total() { (-gone, -on) } else { (gone - self.total(), on) };
                 if past { (overshoot.abs(), outward) } else { (end, outward * forth) }
             }
-        };
-        (value, slope, away)
-    }
-}
-
-impl Oracle for Local {
-    fn sample(&self, p: Vec3) -> (f64, Vec3) {
-        let (value, slope, _) = self.read(p);
-        (value, slope)
-    }
-
-    fn bounds(&self, region: Box3) -> Interval {
-        let far = self.way.near.region();
-        if !region.is_finite() {
-            return match self.what {
-                What::Away => Interval::new(0.0, f64::INFINITY),
-                What::Along => Interval::new(0.0, 1.0),
-                _ => Interval::ALL,
-            };
         }
-        let (value, _, away) = self.read(region.centre());
+    }
+
+    fn bounds(&self, what: What, region: Box3) -> Interval {
+        let centre = region.centre();
+        let (value, _) = self.read(what, centre);
+        let away = self.read(What::Away, centre).0;
         let half = region.size().norm() * 0.5;
-        let whole_turns = !self.way.closed || (self.way.turns - self.way.turns.round()).abs() < 1e-9;
-        let slack = 1e-9 * (1.0 + far.size().norm());
-        let smooth = match self.what {
+        let whole_turns = !self.closed || (self.turns - self.turns.round()).abs() < 1e-9;
+        let slack = 1e-9 * (1.0 + self.near.region().size().norm());
+        let smooth = match what {
             // The section comes home turned: coordinates leap where the curve closes.
-            What::Across | What::Up => whole_turns || !self.home_within(region.centre(), half),
-            What::Along => !self.way.closed || !self.home_within(region.centre(), half),
+            What::Across | What::Up => whole_turns || !self.home_within(centre, half),
+            What::Along => !self.closed || !self.home_within(centre, half),
             What::Away | What::Beyond => true,
         };
-        if self.what == What::Away || (smooth && away + half < self.way.cut()) {
-            let reach = half * self.steep() + slack;
-            let least = if self.what == What::Away { 0.0 } else { f64::NEG_INFINITY };
+        if what == What::Away || (smooth && away + half < self.cut()) {
+            let reach = half * self.steepest(what) + slack;
+            let least = if what == What::Away { 0.0 } else { f64::NEG_INFINITY };
             return Interval::new((value - reach).max(least), value + reach);
         }
         let most = away + half + slack;
-        match self.what {
+        match what {
             What::Along => Interval::new(0.0, 1.0),
-            What::Beyond => Interval::new(-self.way.total(), most),
+            What::Beyond => Interval::new(-self.total(), most),
             _ => Interval::new(-most, most),
         }
     }
 
-    fn steepest(&self) -> f64 {
-        self.steep()
+    fn steepest(&self, what: What) -> f64 {
+        // Lengths along the curve shrink towards the inside of a bend: 1 - d/R, with R no less than the room.
+        let stretch = 1.0 / (1.0 - self.cut() / self.room).max(1e-3);
+        match what {
+            What::Away => 1.0,
+            What::Across | What::Up => {
+                let turn = self.rate.abs() * self.cut() * stretch;
+                (1.0 + turn * turn).sqrt()
+            }
+            What::Along => stretch / self.total(),
+            What::Beyond => stretch,
+        }
+    }
+
+    fn is_closed(&self) -> bool {
+        self.closed
+    }
+
+    fn cut(&self) -> f64 {
+        0.5 * (self.reach + self.room.min(2.0 * self.reach))
+    }
+
+    fn region(&self) -> Box3 {
+        self.near.region()
     }
 }
 
@@ -452,7 +426,7 @@ mod tests {
     #[test]
     fn a_band_with_half_a_turn_lies_where_it_should() {
         let (section, within) = bar(1.0, 5.0);
-        let how = Carried { turns: 0.5, angle: 0.0 };
+        let how = Carried { turns: 0.5, ..Carried::default() };
         let Solid::Field { value, .. } = sweep(&circle(), &section, within, how).unwrap() else { panic!() };
         let tape = Tape::new(&value).unwrap();
         for i in 0..400 {
@@ -470,6 +444,26 @@ mod tests {
         }
     }
 
+    /// Half way between two discs along a circle stands a disc half way between; on a closed curve the last becomes the
+    /// first.
+    #[test]
+    fn a_pipe_changes_evenly() {
+        let discs = [3.0, 5.0].map(|r| crate::form::flat::disc(r).unwrap());
+        let solid = pipe(&circle(), &discs, false, Carried::default()).unwrap();
+        let Solid::Field { value, .. } = solid else { panic!() };
+        let tape = Tape::new(&value).unwrap();
+        for i in 0..400 {
+            let (turn, round) = (f64::from(i) / 400.0, f64::from(i) * 0.37);
+            let radius = 5.0 - 4.0 * (turn - 0.5).abs();
+            let (s, c) = (turn * TAU).sin_cos();
+            for (r, inside) in [(radius - 0.01, true), (radius + 0.01, false)] {
+                let (out, up) = (20.0 + r * round.cos(), r * round.sin());
+                assert_eq!(tape.value(Vec3::new(out * c, out * s, up)) < 0.0, inside, "{i} {r}");
+            }
+        }
+        assert!(pipe(&circle(), &discs[..1], true, Carried::default()).is_err());
+    }
+
     /// Slopes are those of differences, and bounds hold every value.
     #[test]
     fn slopes_and_bounds_of_coordinates_hold() {
@@ -477,21 +471,15 @@ mod tests {
         let s = |k: f64| Expr::unary(Unary::Sin, Expr::var("t") * k);
         let curve = Curve::new([c(1.0) * 20.0, s(1.0) * 20.0, t * 3.0 + s(2.0)], "t", (0.0, 5.0)).unwrap();
         let room = widest(&curve).unwrap().radius;
-        let way = Arc::new(Way::new(
-            Near::new(&curve).unwrap(),
-            false,
-            Carried { turns: 2.0, angle: 30.0 },
-            3.0,
-            room,
-        ));
+        let how = Carried { turns: 2.0, angle: 30.0, ..Carried::default() };
+        let way = Way::new(Near::new(&curve).unwrap(), false, how, 3.0, room);
         let places = curve.single().unwrap().places();
         for what in [What::Across, What::Up, What::Away, What::Along, What::Beyond] {
-            let local = Local { way: way.clone(), what };
             for i in 0..200 {
                 let k = f64::from(i);
                 let off = Vec3::new((k * 0.7).sin(), (k * 1.3).cos(), (k * 0.37).sin()) * 1.6;
                 let p = places.at(0.2 + 4.6 * f64::from(i) / 200.0) + off;
-                let (_, slope) = local.sample(p);
+                let (_, slope) = way.read(what, p);
                 let h = 1e-5;
                 for axis in 0..3 {
                     let mut step = Vec3::ZERO;
@@ -500,16 +488,16 @@ mod tests {
                         1 => step.y = h,
                         _ => step.z = h,
                     }
-                    let rise = (local.sample(p + step).0 - local.sample(p - step).0) / (2.0 * h);
+                    let rise = (way.read(what, p + step).0 - way.read(what, p - step).0) / (2.0 * h);
                     assert!((rise - slope[axis]).abs() < 1e-5, "{what:?} {i} {axis}: {rise} {}", slope[axis]);
                 }
                 let half = Vec3::new(0.3, 0.2, 0.4);
-                let bounds = local.bounds(Box3::new(p - half, p + half));
+                let bounds = way.bounds(what, Box3::new(p - half, p + half));
                 for j in 0..20 {
                     let k = f64::from(j);
                     let q =
                         p + Vec3::new((k * 1.7).sin() * 0.3, (k * 2.3).cos() * 0.2, (k * 0.9).sin() * 0.4);
-                    let v = local.sample(q).0;
+                    let v = way.read(what, q).0;
                     assert!((bounds.lo..=bounds.hi).contains(&v), "{what:?} {i}: {v} {bounds:?}");
                 }
             }
@@ -519,12 +507,20 @@ mod tests {
     #[test]
     fn what_cannot_be_swept_is_refused() {
         let says = |section: &(Expr, Box3), turns: f64| {
-            sweep(&circle(), &section.0, section.1, Carried { turns, angle: 0.0 }).unwrap_err().to_string()
+            sweep(&circle(), &section.0, section.1, Carried { turns, ..Carried::default() })
+                .unwrap_err()
+                .to_string()
         };
         assert!(says(&bar(30.0, 5.0), 0.0).contains("has room for"));
         assert!(says(&bar(1.0, 5.0), 0.25).contains("back onto itself"));
         assert!(
-            sweep(&circle(), &bar(5.0, 5.0).0, bar(5.0, 5.0).1, Carried { turns: 0.25, angle: 0.0 }).is_ok()
+            sweep(
+                &circle(),
+                &bar(5.0, 5.0).0,
+                bar(5.0, 5.0).1,
+                Carried { turns: 0.25, ..Carried::default() }
+            )
+            .is_ok()
         );
     }
 }

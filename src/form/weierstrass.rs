@@ -4,16 +4,17 @@
 //! straight ways. Whether they come home round every pole is checked, not assumed.
 //! Source: D. Hoffman, H. Karcher, Encyclopaedia of Mathematical Sciences 90 (1997) 5, section 2.
 
-use std::cell::Cell;
+use std::cell::RefCell;
 use std::collections::BinaryHeap;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::complex::{Pair, div, mul, split, sub};
 use super::curve::GAUSS;
 use super::fault::{FormFault, unfit};
 use super::{Surface, sheet};
 use crate::base::{Box3, Interval, Vec3};
-use crate::formula::{Expr, Oracle, Tape, Unary};
+use crate::formula::{Expr, Oracle, Scratch, Tape, Unary};
 
 /// How two real parameters give the complex number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,6 +23,8 @@ pub enum Chart {
     Plane,
     /// z = u exp(i v), v in radians.
     Polar,
+    /// z = tan(u/2) exp(i v): u and v are angles on the sphere of all z, whose far pole u = π is infinity.
+    Sphere,
 }
 
 /// Weierstrass data: x = Re ∫ (½(1/g - g), i/2 (1/g + g), 1) dh.
@@ -54,6 +57,9 @@ const CLOSES: f64 = 1e-6;
 /// Points in which the two ends of a range are compared.
 const COMPARED: usize = 17;
 
+/// Keys of sums; they only tell sums apart, no value depends on them.
+static KEYS: AtomicUsize = AtomicUsize::new(1);
+
 /// The surface of Weierstrass data. It starts at the origin where both parameters start.
 ///
 /// # Errors
@@ -68,7 +74,8 @@ pub fn weierstrass(data: &Data) -> Result<Surface, FormFault> {
     let rates = rates(data)?;
     let tape =
         Tape::with_inputs(&rates, &["u", "v"]).map_err(|_| unfit("g", "and `dh` are too long together"))?;
-    let mut sums = Sums { tape, ranges: data.ranges, lines: data.ranges.map(lines), nodes: vec![] };
+    let key = KEYS.fetch_add(1, Ordering::Relaxed);
+    let mut sums = Sums { tape, ranges: data.ranges, lines: data.ranges.map(lines), nodes: vec![], key };
     let edges = sums.edges();
     sums.fill(&edges)?;
     sums.check_poles(&edges)?;
@@ -94,6 +101,15 @@ fn rates(data: &Data) -> Result<Vec<Expr>, FormFault> {
             [c.clone(), s.clone()],
             [-(u.clone() * s), u * c],
         ),
+        Chart::Sphere => {
+            let r = Expr::unary(Unary::Tan, u * 0.5);
+            let rate = (r.clone() * r.clone() + 1.0) * 0.5;
+            (
+                [r.clone() * c.clone(), r.clone() * s.clone()],
+                [rate.clone() * c.clone(), rate * s.clone()],
+                [-(r.clone() * s), r * c],
+            )
+        }
     };
     let (g, dh) = (split(&data.g, "g", &z)?, split(&data.dh, "dh", &z)?);
     let turn = data.bend * std::f64::consts::PI / 180.0;
@@ -125,6 +141,8 @@ struct Sums {
     lines: [Vec<f64>; 2],
     /// Row after row; not a number where no way leads.
     nodes: Vec<Vec3>,
+    /// Tells these sums from all others.
+    key: usize,
 }
 
 /// A way still to be gone: its cost, from where, to where.
@@ -145,50 +163,77 @@ impl Ord for Way {
 }
 
 impl Sums {
-    /// The derivatives by u and v. A hole that can be filled, such as that of z/z at 0, takes the value beside it.
-    fn rates(&self, u: f64, v: f64) -> [Vec3; 2] {
+    /// The derivatives by u and v at places. A hole that can be filled, such as that of z/z at 0, takes the value
+    /// beside it.
+    fn rates(&self, at: &[[f64; 2]]) -> Vec<[Vec3; 2]> {
         const BESIDE: f64 = 1e-11;
-        let mut out = [f64::NAN; 6];
-        self.tape.at(&[u, v], &mut out);
-        if out.iter().any(|x| !x.is_finite()) {
-            let step = |axis: usize, t: f64| {
-                let (from, to) = self.ranges[axis];
-                let way = (to - from) * BESIDE;
-                if t < 0.5 * (from + to) { t + way } else { t - way }
-            };
-            self.tape.at(&[step(0, u), step(1, v)], &mut out);
-        }
-        [Vec3::new(out[0], out[1], out[2]), Vec3::new(out[3], out[4], out[5])]
+        let [u, v] = [0, 1].map(|axis| at.iter().map(|p| p[axis]).collect::<Vec<_>>());
+        let mut rows = [(); 6].map(|()| vec![f64::NAN; at.len()]);
+        self.tape.many(&[&u, &v], &mut rows.each_mut().map(|r| &mut r[..]), &mut Scratch::default());
+        let read = |k: usize| {
+            let mut out = rows.each_ref().map(|r| r[k]);
+            if out.iter().any(|x| !x.is_finite()) {
+                let step = |axis: usize| {
+                    let ((from, to), t) = (self.ranges[axis], at[k][axis]);
+                    let way = (to - from) * BESIDE;
+                    if t < 0.5 * (from + to) { t + way } else { t - way }
+                };
+                self.tape.at(&[step(0), step(1)], &mut out);
+            }
+            [Vec3::new(out[0], out[1], out[2]), Vec3::new(out[3], out[4], out[5])]
+        };
+        (0..at.len()).map(read).collect()
     }
 
-    /// The integral along a straight way, and its length; `None` where a pole is on the way.
-    fn along(&self, a: [f64; 2], b: [f64; 2], halvings: u32) -> Option<(Vec3, f64)> {
-        let whole = self.panel(a, b);
-        let m = [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])];
-        let (left, right) = (self.panel(a, m), self.panel(m, b));
-        let (sum, length) = (left.0 + right.0, left.1 + right.1);
-        if !sum.is_finite() || !length.is_finite() {
-            return None;
-        }
-        if (sum - whole.0).norm() <= AGREED * length {
-            return Some((sum, length));
-        }
-        let halvings = halvings.checked_sub(1)?;
-        let (left, right) = (self.along(a, m, halvings)?, self.along(m, b, halvings)?);
-        Some((left.0 + right.0, left.1 + right.1))
-    }
-
-    fn panel(&self, a: [f64; 2], b: [f64; 2]) -> (Vec3, f64) {
-        let (du, dv) = (0.5 * (b[0] - a[0]), 0.5 * (b[1] - a[1]));
-        let (mu, mv) = (0.5 * (b[0] + a[0]), 0.5 * (b[1] + a[1]));
-        let mut out = (Vec3::ZERO, 0.0);
-        for (x, w) in GAUSS {
-            let [by_u, by_v] = self.rates(mu + x * du, mv + x * dv);
-            let rate = by_u * du + by_v * dv;
-            out.0 += rate * w;
-            out.1 += rate.norm() * w;
+    /// Integrals along straight ways, and their lengths; `None` where a pole is on the way.
+    fn along(&self, ways: &[[[f64; 2]; 2]], halvings: u32) -> Vec<Option<(Vec3, f64)>> {
+        let halves = |[a, b]: &[[f64; 2]; 2]| {
+            let m = [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])];
+            [[*a, m], [m, *b]]
+        };
+        let (whole, parts) =
+            (self.panels(ways), self.panels(&ways.iter().flat_map(halves).collect::<Vec<_>>()));
+        let mut open = Vec::new();
+        let mut out: Vec<Option<(Vec3, f64)>> = (0..ways.len())
+            .map(|k| {
+                let (left, right) = (parts[2 * k], parts[2 * k + 1]);
+                let (sum, length) = (left.0 + right.0, left.1 + right.1);
+                if !sum.is_finite() || !length.is_finite() {
+                    return None;
+                }
+                if (sum - whole[k].0).norm() <= AGREED * length {
+                    return Some((sum, length));
+                }
+                open.push(k);
+                None
+            })
+            .collect();
+        if let (Some(halvings), false) = (halvings.checked_sub(1), open.is_empty()) {
+            let next: Vec<_> = open.iter().flat_map(|k| halves(&ways[*k])).collect();
+            let found = self.along(&next, halvings);
+            for (n, k) in open.into_iter().enumerate() {
+                out[k] = found[2 * n].zip(found[2 * n + 1]).map(|(l, r)| (l.0 + r.0, l.1 + r.1));
+            }
         }
         out
+    }
+
+    /// Integrals along straight ways by one quadrature each, and of their lengths.
+    fn panels(&self, ways: &[[[f64; 2]; 2]]) -> Vec<(Vec3, f64)> {
+        let half = |[a, b]: &[[f64; 2]; 2]| [0, 1].map(|k| 0.5 * (b[k] - a[k]));
+        let places = ways.iter().flat_map(|way| {
+            let d = half(way);
+            GAUSS.map(|(x, _)| [0, 1].map(|k| 0.5 * (way[0][k] + way[1][k]) + x * d[k]))
+        });
+        let rates = self.rates(&places.collect::<Vec<_>>());
+        let sum = |(way, rates): (&[[f64; 2]; 2], &[[Vec3; 2]])| {
+            let [du, dv] = half(way);
+            rates.iter().zip(GAUSS).fold((Vec3::ZERO, 0.0), |out, ([by_u, by_v], (_, w))| {
+                let rate = *by_u * du + *by_v * dv;
+                (out.0 + rate * w, out.1 + rate.norm() * w)
+            })
+        };
+        ways.iter().zip(rates.chunks(GAUSS.len())).map(sum).collect()
     }
 
     fn place(&self, node: usize) -> [f64; 2] {
@@ -197,13 +242,17 @@ impl Sums {
 
     /// Integrals from each point to the next one along u, and along v; `None` where there is none.
     fn edges(&self) -> Edges {
-        let one = |k: usize, next: usize, there: bool| {
-            if there { self.along(self.place(k), self.place(next), HALVINGS) } else { None }
+        let all = || 0..(GRID + 1) * (GRID + 1);
+        let found = |step: usize, there: &dyn Fn(usize) -> bool| {
+            let some: Vec<usize> = all().filter(|k| there(*k)).collect();
+            let ways: Vec<_> = some.iter().map(|k| [self.place(*k), self.place(k + step)]).collect();
+            let mut out = vec![None; all().len()];
+            for (k, way) in some.into_iter().zip(self.along(&ways, HALVINGS)) {
+                out[k] = way;
+            }
+            out
         };
-        let all = 0..(GRID + 1) * (GRID + 1);
-        let u = all.clone().map(|k| one(k, k + 1, k % (GRID + 1) < GRID)).collect();
-        let v = all.map(|k| one(k, k + GRID + 1, k / (GRID + 1) < GRID)).collect();
-        [u, v]
+        [found(1, &|k| k % (GRID + 1) < GRID), found(GRID + 1, &|k| k / (GRID + 1) < GRID)]
     }
 
     /// Integrals from the first point to every other, by the shortest ways on the surface: they pass far from poles.
@@ -252,7 +301,9 @@ impl Sums {
                     self.lines[1][j + 1] + step(1),
                 );
                 let corners = [[a, c], [b, c], [b, d], [a, d]];
-                (0..4).map(|n| self.along(corners[n], corners[(n + 1) % 4], HALVINGS)).collect()
+                self.along(&[0, 1, 2, 3].map(|n| [corners[n], corners[(n + 1) % 4]]), HALVINGS)
+                    .into_iter()
+                    .collect()
             });
             let Some(sides) = loop_round else { continue };
             let total = sides.iter().fold((Vec3::ZERO, 0.0), |t, s| (t.0 + s.0, t.1 + s.1));
@@ -279,7 +330,7 @@ impl Sums {
             };
             let pairs: Vec<[[f64; 2]; 2]> = (0..COMPARED).map(|k| [at(from, k), at(to, k)]).collect();
             let alike = pairs.iter().all(|[a, b]| {
-                let (p, q) = (self.rates(a[0], a[1]), self.rates(b[0], b[1]));
+                let [p, q] = [*a, *b].map(|at| self.rates(&[at])[0]);
                 let size = p[0].norm() + p[1].norm();
                 (p[0] - q[0]).norm() + (p[1] - q[1]).norm() <= 1e-9 * size
             });
@@ -287,8 +338,9 @@ impl Sums {
                 continue;
             }
             let [a, b] = pairs[COMPARED / 2];
-            let shift = self.value(b[0], b[1]) - self.value(a[0], a[1]);
-            let length = self.along(a, b, HALVINGS).map_or(0.0, |l| l.1);
+            let places = self.values(&[a, b]);
+            let shift = places[1] - places[0];
+            let length = self.along(&[[a, b]], HALVINGS)[0].map_or(0.0, |l| l.1);
             if shift.is_finite() && shift.norm() > CLOSES * length {
                 let why = format!(
                     "goes on alike from the end of `{}` to its start, but the surface comes home shifted by {}; `open: true` lets it",
@@ -301,21 +353,26 @@ impl Sums {
         Ok(())
     }
 
-    /// The place at a pair of parameters.
-    fn value(&self, u: f64, v: f64) -> Vec3 {
+    /// The places at pairs of parameters: from the nearest point of the grid straight on.
+    fn values(&self, at: &[[f64; 2]]) -> Vec<Vec3> {
         let slot = |axis: usize, t: f64| {
             let lines = &self.lines[axis];
             let k = lines.partition_point(|l| *l < t).clamp(1, GRID);
             if t - lines[k - 1] < lines[k] - t { k - 1 } else { k }
         };
-        let node = slot(1, v) * (GRID + 1) + slot(0, u);
-        let from = self.place(node);
-        if from == [u, v] {
-            return self.nodes[node];
-        }
-        // Near a pole the surface is far away; what is missed there is a part of that.
-        let way = self.along(from, [u, v], 4).map_or_else(|| self.panel(from, [u, v]).0, |w| w.0);
-        self.nodes[node] + way
+        let nodes: Vec<usize> = at.iter().map(|[u, v]| slot(1, *v) * (GRID + 1) + slot(0, *u)).collect();
+        let ways: Vec<_> = nodes.iter().zip(at).map(|(node, at)| [self.place(*node), *at]).collect();
+        let sums = self.along(&ways, 4);
+        (0..at.len())
+            .map(|k| {
+                if ways[k][0] == ways[k][1] {
+                    return self.nodes[nodes[k]];
+                }
+                // Near a pole the surface is far away; what is missed there is a part of that.
+                let sum = sums[k].map_or_else(|| self.panels(&ways[k..=k])[0].0, |w| w.0);
+                self.nodes[nodes[k]] + sum
+            })
+            .collect()
     }
 }
 
@@ -354,24 +411,37 @@ struct Component {
     axis: usize,
 }
 
+/// What was asked last on this thread: of which sums, where, and what was found there.
+type Last = (usize, Vec<[f64; 2]>, Vec<(Vec3, [Vec3; 2])>);
+
+impl Component {
+    /// The coordinate and its slopes at places.
+    fn read(&self, at: Vec<[f64; 2]>) -> Vec<(f64, Vec3)> {
+        thread_local! {
+            /// The coordinates are asked for one after another: the last places are remembered.
+            static LAST: RefCell<Last> = const { RefCell::new((0, vec![], vec![])) };
+        }
+        let me = self.sums.key;
+        LAST.with_borrow_mut(|last| {
+            if last.0 != me || last.1 != at {
+                let found = self.sums.values(&at).into_iter().zip(self.sums.rates(&at)).collect();
+                *last = (me, at, found);
+            }
+            let part = |(value, [by_u, by_v]): &(Vec3, [Vec3; 2])| {
+                (value[self.axis], Vec3::new(by_u[self.axis], by_v[self.axis], 0.0))
+            };
+            last.2.iter().map(part).collect()
+        })
+    }
+}
+
 impl Oracle for Component {
     fn sample(&self, p: Vec3) -> (f64, Vec3) {
-        thread_local! {
-            /// The coordinates are asked for one after another: the last place is remembered.
-            static LAST: Cell<(usize, [f64; 2], Vec3)> = const { Cell::new((0, [0.0; 2], Vec3::ZERO)) };
-        }
-        let me = Arc::as_ptr(&self.sums) as usize;
-        let at = [p.x, p.y];
-        let value = match LAST.get() {
-            (key, last, value) if key == me && last == at => value,
-            _ => {
-                let value = self.sums.value(p.x, p.y);
-                LAST.set((me, at, value));
-                value
-            }
-        };
-        let [by_u, by_v] = self.sums.rates(p.x, p.y);
-        (value[self.axis], Vec3::new(by_u[self.axis], by_v[self.axis], 0.0))
+        self.read(vec![[p.x, p.y]])[0]
+    }
+
+    fn samples(&self, points: &[Vec3]) -> Vec<(f64, Vec3)> {
+        self.read(points.iter().map(|p| [p.x, p.y]).collect())
     }
 
     fn bounds(&self, region: Box3) -> Interval {

@@ -7,12 +7,14 @@
 mod block;
 mod bound;
 mod crossing;
+mod cubic;
 mod extract;
 mod faces;
 mod field;
 mod finish;
 mod param;
 mod patch;
+mod pieces;
 mod place;
 mod sheet;
 mod simplify;
@@ -204,7 +206,8 @@ pub fn surface(form: &Surface, tolerance: Tolerance, watch: &dyn Watch) -> Resul
         Sheet::Level { value, .. } => level(value)?,
         Sheet::Skin { solid, .. } => level(&wall::skin_value(solid, Some(step), watch)?)?,
         Sheet::Param { components, params, ranges, .. } => {
-            let (mut mesh, _) = param::Param::new(components, params, *ranges)?.mesh(step, watch)?;
+            let wanted = clip.as_ref().map(|(clip, b)| param::Wanted { clip, within: *b, margin: step });
+            let (mut mesh, _) = param::Param::new(components, params, *ranges)?.mesh(step, wanted, watch)?;
             if let Some((clip, _)) = &clip {
                 sheet::cut(&mut mesh, &Field::new(clip)?.tape, None, step);
             }

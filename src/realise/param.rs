@@ -1,22 +1,78 @@
 //! Surfaces given by two parameters: their mesh, and the nearest point.
+//!
+//! The ranges of the parameters are halved into pieces until each is small and flat enough for the mesh; pieces that
+//! the clip cannot reach are left out, so that a surface without end costs no more than what is kept of it. A piece
+//! keeps 4 by 4 of its places, and the cubic in both parameters through them stands for the surface from then on: it is
+//! compared with the formula, and halved until both agree to a small part of the mesh's step. So nearest points cost
+//! the same whatever the formula is.
+
+use rayon::prelude::*;
 
 use super::RealiseFault;
-use crate::base::{Vec3, Watch};
-use crate::formula::{Expr, Tape};
+use super::cubic::{Cubic, approach};
+use super::pieces::{FIRST, Part, Piece, STEPS, Seen, WHOLE};
+use crate::base::{Box3, Interval, Vec3, Watch};
+use crate::formula::{Expr, Scratch, Tape};
 use crate::shape::Mesh;
+
+/// The part of space in which a surface is wanted.
+#[derive(Clone, Copy, Debug)]
+pub struct Wanted<'a> {
+    /// Negative where it is wanted.
+    pub clip: &'a Expr,
+    /// A box that holds that part.
+    pub within: Box3,
+    /// How far beyond it the surface is wanted too, mm.
+    pub margin: f64,
+}
 
 /// A surface in two parameters, made ready.
 #[derive(Debug)]
 pub struct Param {
-    /// Nine functions of the parameters: the place and its two partial derivatives.
-    tape: Tape,
+    /// Places.
+    places: Tape,
+    /// Places and their two partial derivatives.
+    slopes: Tape,
     ranges: [(f64, f64); 2],
+    /// Made with the mesh.
+    pieces: Vec<Piece>,
+    halves: Vec<Half>,
 }
 
-/// Pieces along one parameter, at most.
-const MOST: usize = 1500;
-/// Pieces along one parameter with which lengths are first measured.
-const FIRST: usize = 48;
+/// Most pieces.
+const MOST: usize = 250_000;
+/// Steps along the wanted part when only a rough mesh is asked for.
+const ROUGH: f64 = 60.0;
+/// Chords of the mesh may lie off the surface by this part of its step,
+const FLAT: f64 = 0.02;
+/// and cubics off the formula by this part, a hundredth or less of the tolerance.
+const CUBIC: f64 = 3e-4;
+/// as long as pieces are larger than this part of the step: at creases they never are flat.
+const SHARP: f64 = 0.25;
+/// A piece whose cubic is off by less than this part of its size is taken to lie about its places.
+const TRUSTED: f64 = 0.05;
+/// How far past its ends a cubic is read, as a part of the piece.
+const PAST: f64 = 0.05;
+/// Places valued together.
+const TOGETHER: usize = 256;
+
+/// What became of a part of the ranges.
+#[derive(Clone, Copy, Debug)]
+enum Half {
+    Open,
+    /// Two halves side by side along an axis: this one and the next.
+    Two(usize, usize),
+    Piece(usize),
+    Gone,
+}
+
+/// What is to be done with a part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Fate {
+    Keep,
+    Halve(usize),
+    Drop,
+}
 
 impl Param {
     /// A surface made ready.
@@ -28,105 +84,422 @@ impl Param {
         params: &[String; 2],
         ranges: [(f64, f64); 2],
     ) -> Result<Self, RealiseFault> {
+        let names = [&*params[0], &*params[1]];
+        let places = Tape::with_inputs(components, &names)?;
         let mut all: Vec<Expr> = components.to_vec();
         for name in params {
             all.extend(components.iter().map(|c| c.derivative(name)));
         }
-        let tape = Tape::with_inputs(&all, &[&params[0], &params[1]])?;
-        Ok(Self { tape, ranges })
+        let slopes = Tape::with_inputs(&all, &names)?;
+        Ok(Self { places, slopes, ranges, pieces: vec![], halves: vec![] })
     }
 
-    /// Place and partial derivatives.
-    pub fn at(&self, u: f64, v: f64) -> [Vec3; 3] {
-        let mut out = [0.0; 9];
-        self.tape.at(&[u, v], &mut out);
-        [0, 3, 6].map(|k| Vec3::new(out[k], out[k + 1], out[k + 2]))
+    /// A value of a parameter, by parts of its range.
+    fn share(&self, axis: usize, parts: f64) -> f64 {
+        let (a, b) = self.ranges[axis];
+        a + (b - a) * (parts / f64::from(WHOLE))
     }
 
-    /// A mesh with edges about `step` mm long, and the parameters of its points. Points that coincide along a seam
-    /// stay apart. Where the surface is not finite, triangles are left out.
+    /// Places at parts of the ranges.
+    fn see(&self, at: &[[f64; 2]]) -> Vec<Vec3> {
+        let some = |scratch: &mut Scratch, at: &[[f64; 2]]| {
+            let [u, v] = [0, 1].map(|axis| at.iter().map(|p| self.share(axis, p[axis])).collect::<Vec<_>>());
+            let mut out = [(); 3].map(|()| vec![f64::NAN; at.len()]);
+            let [x, y, z] = &mut out;
+            self.places.many(&[&u, &v], &mut [x, y, z], scratch);
+            (0..at.len()).map(|k| Vec3::new(out[0][k], out[1][k], out[2][k])).collect::<Vec<_>>()
+        };
+        at.par_chunks(TOGETHER).map_init(Scratch::default, some).flatten_iter().collect()
+    }
+
+    /// A mesh with edges of at most `step` mm, shorter where the surface bends, and the parameters of its points. Points
+    /// that coincide along a seam stay apart. Where the surface is not finite, triangles are left out. An endless step
+    /// asks for a rough mesh.
     ///
     /// # Errors
-    /// [`RealiseFault::Empty`] when no place is finite; when the watch says stop.
-    pub fn mesh(&self, step: f64, watch: &dyn Watch) -> Result<(Mesh, Vec<[f64; 2]>), RealiseFault> {
-        let counts = self.counts(step);
-        let [nu, nv] = counts;
-        let share = |axis: usize, i: usize| {
-            let (a, b) = self.ranges[axis];
-            a + (b - a) * (i as f64 / counts[axis] as f64)
-        };
-        let mut mesh = Mesh::default();
-        let mut at = Vec::with_capacity((nu + 1) * (nv + 1));
-        for j in 0..=nv {
+    /// [`RealiseFault::Empty`] when no place is finite and wanted; [`RealiseFault::TooLarge`]; when the watch says stop.
+    pub fn mesh(
+        &mut self,
+        step: f64,
+        wanted: Option<Wanted>,
+        watch: &dyn Watch,
+    ) -> Result<(Mesh, Vec<[f64; 2]>), RealiseFault> {
+        let clip = wanted.map(Clip::new).transpose()?;
+        let mut seen = Seen::default();
+        let mut open = Vec::new();
+        self.halves.clear();
+        for k in 0..FIRST * FIRST {
+            let side = WHOLE / FIRST;
+            let at = [k % FIRST * side, k / FIRST * side];
+            open.push(Part { at, size: [side; 2], half: self.halves.len() });
+            self.halves.push(Half::Open);
+        }
+        let mut step = step;
+        self.pieces.clear();
+        while !open.is_empty() {
             watch.check()?;
-            for i in 0..=nu {
-                let (u, v) = (share(0, i), share(1, j));
-                mesh.points.push(self.at(u, v)[0]);
-                at.push([u, v]);
+            if open.len() + self.pieces.len() > MOST {
+                return Err(RealiseFault::TooLarge);
             }
+            seen.look(&open, |at| self.see(at));
+            if step.is_infinite() {
+                let wanted = clip.as_ref().map_or(f64::INFINITY, |c| c.within.size().largest());
+                let least = seen.extent().min(wanted);
+                step = if least > 0.0 { least / ROUGH } else { step };
+            }
+            open = self.sorted(&open, &seen, &Judge { step, clip: clip.as_ref() });
         }
-        for j in 0..nv {
-            for i in 0..nu {
-                let k = (j * (nu + 1) + i) as u32;
-                let row = nu as u32 + 1;
-                let q = [k, k + 1, k + 1 + row, k + row];
-                let p = q.map(|i| mesh.points[i as usize]);
-                let pick = (p[0] - p[2]).norm() <= (p[1] - p[3]).norm();
-                let two = if pick { [[0, 1, 2], [0, 2, 3]] } else { [[0, 1, 3], [1, 2, 3]] };
-                for t in two {
-                    let [a, b, c] = t.map(|k| p[k]);
-                    if a.is_finite() && b.is_finite() && c.is_finite() && a != b && b != c && c != a {
-                        mesh.triangles.push(t.map(|k| q[k]));
+        let mesh = seen.mesh(&self.pieces);
+        if mesh.triangles.is_empty() {
+            return Err(RealiseFault::Empty);
+        }
+        let at = seen.at.iter().map(|at| [0, 1].map(|axis| self.share(axis, f64::from(at[axis])))).collect();
+        Ok((mesh, at))
+    }
+
+    /// Keeps, drops or halves parts; gives the halves.
+    fn sorted(&mut self, open: &[Part], seen: &Seen, judge: &Judge) -> Vec<Part> {
+        let middles: Vec<[f64; 2]> =
+            open.iter().map(|p| [0, 1].map(|k| f64::from(p.at[k]) + 0.5 * f64::from(p.size[k]))).collect();
+        let middles = self.see(&middles);
+        let fates: Vec<(Cubic, Fate)> = open
+            .par_iter()
+            .zip(&middles)
+            .map(|(part, middle)| {
+                let cubic = Cubic::through(&seen.places(part));
+                let fate = judge.fate(self, part, &seen.places(part), (&cubic, *middle));
+                (cubic, fate)
+            })
+            .collect();
+        let mut next = Vec::new();
+        for (part, (cubic, fate)) in open.iter().zip(fates) {
+            self.halves[part.half] = match fate {
+                Fate::Drop => Half::Gone,
+                Fate::Keep => {
+                    self.pieces.push(Piece { at: part.at, size: part.size, cubic });
+                    Half::Piece(self.pieces.len() - 1)
+                }
+                Fate::Halve(axis) => {
+                    let first = self.halves.len();
+                    let mut half = *part;
+                    half.size[axis] /= 2;
+                    for k in 0..2 {
+                        next.push(Part { half: first + k, ..half });
+                        self.halves.push(Half::Open);
+                        half.at[axis] += half.size[axis];
                     }
+                    Half::Two(axis, first)
                 }
-            }
+            };
         }
-        if mesh.triangles.is_empty() { Err(RealiseFault::Empty) } else { Ok((mesh, at)) }
+        next
     }
 
-    /// Pieces along each parameter, from the longest line of a first grid.
-    fn counts(&self, step: f64) -> [usize; 2] {
-        let place = |i: usize, j: usize| {
-            let s = |(a, b): (f64, f64), k: usize| a + (b - a) * (k as f64 / FIRST as f64);
-            self.at(s(self.ranges[0], i), s(self.ranges[1], j))[0]
-        };
-        let mut longest = [0.0f64; 2];
-        for j in 0..=FIRST {
-            let mut total = [0.0f64; 2];
-            for i in 0..FIRST {
-                let pairs = [[place(i, j), place(i + 1, j)], [place(j, i), place(j, i + 1)]];
-                for (sum, [a, b]) in total.iter_mut().zip(pairs) {
-                    let d = (b - a).norm();
-                    *sum += if d.is_finite() { d } else { 0.0 };
+    /// The piece at a place of the ranges, by parts.
+    fn piece(&self, at: [f64; 2]) -> Option<&Piece> {
+        let side = f64::from(WHOLE / FIRST);
+        let [i, j] = at.map(|x| libm::floor(x / side).clamp(0.0, f64::from(FIRST - 1)) as u32);
+        let mut corner = [i, j].map(|k| k * (WHOLE / FIRST));
+        let mut size = [WHOLE / FIRST; 2];
+        let mut half = self.halves.get((j * FIRST + i) as usize)?;
+        loop {
+            match *half {
+                Half::Two(axis, first) => {
+                    size[axis] /= 2;
+                    let second = at[axis] >= f64::from(corner[axis] + size[axis]);
+                    corner[axis] += if second { size[axis] } else { 0 };
+                    half = self.halves.get(first + usize::from(second))?;
                 }
+                Half::Piece(k) => return self.pieces.get(k).filter(|p| p.cubic.is_finite()),
+                Half::Open | Half::Gone => return None,
             }
-            longest = [longest[0].max(total[0]), longest[1].max(total[1])];
         }
-        longest.map(|l| ((l / step).ceil() as usize).clamp(FIRST, MOST))
     }
 
-    /// The place nearest to `p`, by Gauss-Newton from a place nearby; also the normal there.
+    /// The place nearest to `p`, by Newton's method from parameters nearby; also the normal there.
     pub fn nearest(&self, p: Vec3, start: [f64; 2]) -> (Vec3, Vec3) {
-        let [mut u, mut v] = start;
-        let [mut s, mut su, mut sv] = self.at(u, v);
-        for _ in 0..4 {
-            let d = p - s;
-            let (a, b, c) = (su.dot(su), su.dot(sv), sv.dot(sv));
-            let det = a * c - b * b;
-            if !(det > 1e-12 * a * c) {
-                break;
-            }
-            let (x, y) = (su.dot(d), sv.dot(d));
-            let clamp = |t: f64, (from, to): (f64, f64)| t.max(from.min(to)).min(from.max(to));
-            let nu = clamp(u + (c * x - b * y) / det, self.ranges[0]);
-            let nv = clamp(v + (a * y - b * x) / det, self.ranges[1]);
-            let next = self.at(nu, nv);
-            if !((p - next[0]).norm() <= d.norm()) {
-                break;
-            }
-            (u, v) = (nu, nv);
-            [s, su, sv] = next;
+        let parts = [0, 1].map(|k| {
+            let (a, b) = self.ranges[k];
+            (start[k] - a) / (b - a) * f64::from(WHOLE)
+        });
+        let Some(piece) = self.piece(parts) else {
+            let read = |[u, v]: [f64; 2]| {
+                let mut out = [0.0; 9];
+                self.slopes.at(&[u, v], &mut out);
+                let [s, a, b] = [0, 3, 6].map(|k| Vec3::new(out[k], out[k + 1], out[k + 2]));
+                [s, a, b, Vec3::ZERO, Vec3::ZERO, Vec3::ZERO]
+            };
+            return approach(p, start, self.ranges, read);
+        };
+        // A little past the piece its cubic still holds; past the ends of a range there is nothing.
+        let limit = |k: usize| {
+            let (from, to) = (piece.at[k] == 0, piece.at[k] + piece.size[k] == WHOLE);
+            (if from { 0.0 } else { -PAST }, if to { 1.0 } else { 1.0 + PAST })
+        };
+        let at = [0, 1].map(|k| {
+            ((parts[k] - f64::from(piece.at[k])) / f64::from(piece.size[k])).clamp(limit(k).0, limit(k).1)
+        });
+        approach(p, at, [limit(0), limit(1)], |at| piece.cubic.read(at))
+    }
+}
+
+/// The clip made ready.
+struct Clip {
+    tape: Tape,
+    within: Box3,
+    margin: f64,
+}
+
+impl Clip {
+    fn new(wanted: Wanted) -> Result<Self, RealiseFault> {
+        Ok(Self { tape: Tape::new(wanted.clip)?, within: wanted.within, margin: wanted.margin })
+    }
+
+    /// True when something in a box may be wanted.
+    fn reaches(&self, region: Box3) -> bool {
+        let region = region.grown(self.margin);
+        !region.meet(self.within).is_empty() && !(self.tape.bounds(region).lo > 0.0)
+    }
+}
+
+/// What parts are judged by.
+struct Judge<'a> {
+    step: f64,
+    clip: Option<&'a Clip>,
+}
+
+impl Judge<'_> {
+    fn fate(&self, param: &Param, part: &Part, p: &[[Vec3; 4]; 4], (cubic, middle): (&Cubic, Vec3)) -> Fate {
+        let (longest, bends) = (longest(p), bends(p));
+        let off = (cubic.read([0.5, 0.5])[0] - middle).norm();
+        let size = longest[0].max(longest[1]);
+        if !(size.is_finite() && off.is_finite()) {
+            return if self.reaches(|| param.bounds(part)) { self.torn(part, p) } else { Fate::Drop };
         }
-        (s, su.cross(sv))
+        let region = || match off <= TRUSTED * size {
+            true => {
+                let about = Box3::around(p.iter().flatten().copied());
+                about.grown(0.25 * (bends[0] + bends[1]) + 2.0 * off)
+            }
+            false => param.bounds(part),
+        };
+        if !self.reaches(region) {
+            return Fate::Drop;
+        }
+        let sag = bends.map(|b| b / 8.0);
+        if size > f64::from(STEPS) * self.step {
+            // What can be halved no more stands where the surface leaps or runs to infinity.
+            let axis = usize::from(longest[1] > longest[0]);
+            if part.size[axis] > STEPS { Fate::Halve(axis) } else { Fate::Drop }
+        } else if sag[0].max(sag[1]) > FLAT * self.step && size > SHARP * self.step {
+            part.halved(sag)
+        } else if off > CUBIC * self.step && size > SHARP * self.step {
+            part.halved(bends)
+        } else {
+            Fate::Keep
+        }
+    }
+
+    fn reaches(&self, region: impl Fn() -> Box3) -> bool {
+        self.clip.is_none_or(|clip| clip.reaches(region()))
+    }
+
+    /// The fate of a part in which the surface has no place somewhere.
+    fn torn(&self, part: &Part, p: &[[Vec3; 4]; 4]) -> Fate {
+        let there = Box3::around(p.iter().flatten().copied().filter(|p| p.is_finite()));
+        if there.is_empty() && part.size.iter().all(|s| *s <= WHOLE / FIRST / 4) {
+            Fate::Drop
+        } else if !there.is_empty() && there.size().largest() <= self.step {
+            Fate::Keep
+        } else if part.may_be_halved() {
+            part.halved(part.size.map(f64::from))
+        } else {
+            Fate::Drop
+        }
+    }
+}
+
+impl Part {
+    fn may_be_halved(&self) -> bool {
+        self.size.iter().any(|s| *s > STEPS)
+    }
+
+    /// Halved along the axis that is the worse by some measure, as far as both may be halved.
+    fn halved(&self, by: [f64; 2]) -> Fate {
+        match self.size.map(|s| s > STEPS) {
+            [false, false] => Fate::Keep,
+            [first, second] if first && (by[0] >= by[1] || !second) => Fate::Halve(0),
+            _ => Fate::Halve(1),
+        }
+    }
+}
+
+impl Param {
+    /// A box that holds a part of the surface.
+    fn bounds(&self, part: &Part) -> Box3 {
+        let range = |k: usize| {
+            let [from, to] = [part.at[k], part.at[k] + part.size[k]].map(|i| self.share(k, f64::from(i)));
+            Interval::new(from, to)
+        };
+        let all = self.places.bounds_many(&[range(0), range(1)]);
+        let ends = |f: fn(&Interval) -> f64| Vec3::new(f(&all[0]), f(&all[1]), f(&all[2]));
+        Box3::new(ends(|i| i.lo), ends(|i| i.hi))
+    }
+}
+
+/// The longest line of places along each parameter; the first index runs along u.
+fn longest(p: &[[Vec3; 4]; 4]) -> [f64; 2] {
+    let mut out = [0.0f64; 2];
+    for j in 0..4 {
+        let lines = [[p[0][j], p[1][j], p[2][j], p[3][j]], p[j]];
+        for (most, line) in out.iter_mut().zip(lines) {
+            let long: f64 = line.windows(2).map(|w| (w[1] - w[0]).norm()).sum();
+            *most = if long.is_nan() { f64::INFINITY } else { most.max(long) };
+        }
+    }
+    out
+}
+
+/// The greatest second difference along each parameter.
+fn bends(p: &[[Vec3; 4]; 4]) -> [f64; 2] {
+    let mut out = [0.0f64; 2];
+    for j in 0..4 {
+        let lines = [[p[0][j], p[1][j], p[2][j], p[3][j]], p[j]];
+        for (most, line) in out.iter_mut().zip(lines) {
+            *most = line.windows(3).map(|w| (w[0] + w[2] - w[1] * 2.0).norm()).fold(*most, f64::max);
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::HashMap;
+
+    use super::*;
+    use crate::base::Unwatched;
+    use crate::formula::Unary;
+    use std::f64::consts::{PI, TAU};
+
+    fn names() -> [String; 2] {
+        ["u".to_owned(), "v".to_owned()]
+    }
+
+    fn sin(e: Expr) -> Expr {
+        Expr::unary(Unary::Sin, e)
+    }
+
+    fn cos(e: Expr) -> Expr {
+        Expr::unary(Unary::Cos, e)
+    }
+
+    /// The sphere of radius 5, by latitude and longitude.
+    fn sphere() -> Param {
+        let (u, v) = (Expr::var("u"), Expr::var("v"));
+        let ring = cos(u.clone()) * 5.0;
+        let components = [ring.clone() * cos(v.clone()), ring * sin(v), sin(u) * 5.0];
+        Param::new(&components, &names(), [(-0.5 * PI, 0.5 * PI), (0.0, TAU)]).unwrap()
+    }
+
+    /// Edges of one triangle lie at the ends of the ranges: nowhere else is a gap.
+    fn gaps(mesh: &Mesh, at: &[[f64; 2]], ranges: [(f64, f64); 2]) -> usize {
+        let mut count: HashMap<[u32; 2], u32> = HashMap::new();
+        for t in &mesh.triangles {
+            for k in 0..3 {
+                let (a, b) = (t[k], t[(k + 1) % 3]);
+                *count.entry([a.min(b), a.max(b)]).or_default() += 1;
+            }
+        }
+        let ends = |k: usize, i: u32| {
+            let t = at[i as usize][k];
+            t == ranges[k].0 || t == ranges[k].1
+        };
+        let at_end = |[a, b]: [u32; 2]| (0..2).any(|k| ends(k, a) && ends(k, b));
+        count.iter().filter(|(e, n)| **n > 2 || (**n == 1 && !at_end(**e))).count()
+    }
+
+    #[test]
+    fn nearest_places_of_a_sphere_are_right() {
+        let mut sphere = sphere();
+        let (mesh, at) = sphere.mesh(0.6, None, &Unwatched).unwrap();
+        for i in 0..500 {
+            let k = f64::from(i);
+            let p = Vec3::new((k * 0.7).sin() * 6.0, (k * 1.3).cos() * 6.0, (k * 0.37).sin() * 6.0);
+            // From the corners of the mesh that are near: those of a seam see one side of it only.
+            let near = mesh.points.iter().map(|c| (*c - p).norm()).fold(f64::INFINITY, f64::min) + 0.3;
+            let (q, normal) = (0..mesh.points.len())
+                .filter(|k| (mesh.points[*k] - p).norm() <= near)
+                .map(|k| sphere.nearest(p, at[k]))
+                .min_by(|a, b| (a.0 - p).norm().total_cmp(&(b.0 - p).norm()))
+                .unwrap();
+            assert!((q.norm() - 5.0).abs() < 3e-4, "{i}: {}", q.norm());
+            assert!(((p - q).norm() - (p.norm() - 5.0).abs()).abs() < 1e-3, "{i}");
+            let straight = normal.unit().map_or(1.0, |n| (n.dot(q) / 5.0).abs());
+            assert!(straight > 0.999, "{i}: {straight}");
+        }
+    }
+
+    /// A surface with a sharp wave on one side only: pieces of many sizes stand side by side, and leave no gap.
+    #[test]
+    fn pieces_of_different_sizes_leave_no_gap() {
+        let (u, v) = (Expr::var("u"), Expr::var("v"));
+        let bump = Expr::unary(Unary::Exp, -(u.clone() * u.clone() + v.clone() * v.clone()) * 40.0);
+        let ranges = [(-1.0, 2.0), (-1.5, 1.0)];
+        let mut param = Param::new(&[u * 10.0, v * 10.0, bump * 3.0], &names(), ranges).unwrap();
+        let (mesh, at) = param.mesh(0.4, None, &Unwatched).unwrap();
+        let sizes: std::collections::HashSet<[u32; 2]> = param.pieces.iter().map(|p| p.size).collect();
+        assert!(sizes.len() > 3, "{sizes:?}");
+        assert_eq!(gaps(&mesh, &at, ranges), 0);
+        assert!(mesh.points.len() > 1000 && mesh.points.len() < 200_000, "{}", mesh.points.len());
+        let longest = mesh
+            .triangles
+            .iter()
+            .flat_map(|t| (0..3).map(move |k| [t[k], t[(k + 1) % 3]]))
+            .map(|[a, b]| (mesh.points[a as usize] - mesh.points[b as usize]).norm())
+            .fold(0.0, f64::max);
+        // Diagonals of cells as long as asked, at most.
+        assert!(longest < 0.4 * 1.6, "{longest}");
+    }
+
+    /// Of a plane that runs to infinity only the part near the clip is seen.
+    #[test]
+    fn what_the_clip_cannot_reach_is_left_out() {
+        let (u, v) = (Expr::var("u"), Expr::var("v"));
+        let far = |e: &Expr| e.clone() / (Expr::constant(1.0) - e.clone() * e.clone());
+        let [x, y, z] = ["x", "y", "z"].map(Expr::var);
+        let ball = (x.clone() * x + y.clone() * y + z.clone() * z).sqrt() - 2.0;
+        let wanted = Wanted { clip: &ball, within: Box3::cube(2.0), margin: 0.1 };
+        let mut param = Param::new(
+            &[far(&u), far(&v), Expr::constant(0.0)],
+            &names(),
+            [(-1.0 + 1e-9, 1.0 - 1e-9), (-1.0, 1.0)],
+        )
+        .unwrap();
+        let (mesh, _) = param.mesh(0.1, Some(wanted), &Unwatched).unwrap();
+        let furthest =
+            mesh.triangles.iter().flatten().map(|i| mesh.points[*i as usize].norm()).fold(0.0, f64::max);
+        assert!((2.1..3.0).contains(&furthest), "{furthest}");
+        assert!(param.pieces.len() < 2000, "{}", param.pieces.len());
+        // The disc and little more.
+        let area: f64 = mesh
+            .triangles
+            .iter()
+            .map(|t| {
+                let [a, b, c] = t.map(|i| mesh.points[i as usize]);
+                0.5 * (b - a).cross(c - a).norm()
+            })
+            .sum();
+        assert!((PI * 4.41..PI * 7.0).contains(&area), "{area}");
+    }
+
+    #[test]
+    fn a_place_of_nothing_is_empty() {
+        let nan = Expr::constant(f64::NAN);
+        let mut param =
+            Param::new(&[Expr::var("u"), Expr::var("v"), nan], &names(), [(0.0, 1.0), (0.0, 1.0)]).unwrap();
+        assert!(matches!(
+            param.mesh(0.1, None, &Unwatched),
+            Err(RealiseFault::Empty | RealiseFault::TooLarge)
+        ));
     }
 }

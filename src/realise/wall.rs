@@ -12,7 +12,7 @@ use rayon::prelude::*;
 
 use super::RealiseFault;
 use super::field::Field;
-use super::param::Param;
+use super::param::{Param, Wanted};
 use super::sheet::Level;
 use crate::base::{Box3, Interval, Vec3, Watch};
 use crate::form::{Sheet, Solid, Surface, Thickness};
@@ -106,8 +106,9 @@ impl WallDistance {
             Sheet::Level { value, .. } => level(value)?,
             Sheet::Skin { solid, .. } => level(&skin_value(solid, step, watch)?)?,
             Sheet::Param { components, params, ranges, .. } => {
-                let param = Param::new(components, params, *ranges)?;
-                let (mesh, at) = param.mesh(step.unwrap_or(f64::INFINITY), watch)?;
+                let mut param = Param::new(components, params, *ranges)?;
+                let wanted = clip.map(|(clip, within)| Wanted { clip, within, margin: most });
+                let (mesh, at) = param.mesh(step.unwrap_or(f64::INFINITY), wanted, watch)?;
                 (mesh, Exact::Param(param, at))
             }
         };

@@ -2,9 +2,10 @@
 
 use super::fields::{given, read};
 use super::surfaces::three;
+use super::trace::Followed;
 use super::{Host, trace};
 use crate::form::{self, Curve, FormFault, Solid};
-use crate::formula::Kind as Read;
+use crate::formula::{Expr, Kind as Read};
 use crate::value::{
     Count, Curves, Fault, Formula, Formulated, Law, Maybe, Number, Options, Part, Path, Points, RadiusLaw,
     Truth, Value,
@@ -15,7 +16,8 @@ words! { "curves":
     /// The path that three formulas of one parameter draw.
     ///
     /// The formula is a text such as `"cos t, sin t, t/5"`, or a function of a number that gives a list of
-    /// three. A range that the text states need not be given.
+    /// three. A range that the text states need not be given. A function that chooses by its number is followed from
+    /// place to place; it may have corners but not leap.
     curve with host(
         /// The three components.
         formula: Formula,
@@ -27,14 +29,15 @@ words! { "curves":
         values: Options = Value::Map(BTreeMap::new()),
     ) -> Curve { curve(host, &formula, from.zip(to), &values) }
     example { "curve(|t| [20*cos(t), 20*sin(t), t], 0, 10)" }
+    example { "curve(|t| if t < 0 { [20*t, 0, 0] } else { [20*sin(t), 20 - 20*cos(t), 0] }, -1, 2)" }
     fails { "curve(|t| [t, t], 0, 1)" => "a list of 3 numbers" }
-    fails { "curve(|t| [if t > 1 { t } else { 0 }, t, t], 0, 2)" => "stands for every number at once" }
+    fails { "curve(|t| [if t > 1 { t } else { 0 }, t, t], 0, 2)" => "leaps near" }
     fails { "curve(|t| [t, t, t])" => "from" }
 
     /// The solid of every point nearer to a curve than the radius.
     ///
-    /// Where the tube would meet itself it is one with itself, which is said with the place. With a function for the radius, the tube is round in
-    /// every cut square to the curve; it must not meet itself then.
+    /// Where the tube would meet itself it is one with itself, which is said with the place. With a function for the
+    /// radius, it is every ball about a place of the curve that is as large as the function says there.
     tube with host(
         /// The curve, open or closed, of one strand or several.
         path: Path,
@@ -43,9 +46,11 @@ words! { "curves":
     ) -> Solid { tube(host, &path, &radius) }
     example { "curve(|t| [20*cos(t), 20*sin(t), t], 0, 10).tube(2)" }
     example { "curve(|t| [20*cos(t), 20*sin(t), t], 0, 6).tube(|s| 1 + 3*s)" }
+    example { "curve(|t| [20*cos(t), 20*sin(t), 3*t], 0, 12).tube(|s| if s < 0.5 { 1 + 4*s } else { 5 - 4*s })" }
     fails { "curve(|t| [20*cos(t), 20*sin(t), t], 0, 6).tube(|s| 1 - 3*s)" => "more than 0 mm all along" }
-    fails { "curve(|t| [20*cos(t), 20*sin(t), t], 0, 6).tube(|s| 1 + 30*s)" => "has room for" }
     fails { "tube(ball(1), 2)" => "`path` is a curve, got a solid" }
+    fails { "curve(|t| [ln(t), t, 0], -1, 1).tube(2)" => "has no place at t = -1" }
+    fails { "curve(|t| [1, 2, 3], 0, 1).tube(2)" => "has no length" }
 
     /// The smooth curve through points, in order.
     ///
@@ -112,6 +117,14 @@ words! { "curves":
     example { "strands(braid(\"1 1\"))" }
     fails { "strands(ball(2))" => "`path` is a curve" }
 
+    /// True when every strand of a curve ends where it starts.
+    is_closed(
+        /// The curve.
+        path: Path,
+    ) -> Truth { path.is_closed() }
+    example { "is_closed(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI))" }
+    fails { "is_closed(3)" => "`path`" }
+
     /// Points along a curve, evenly by its length: a list of lists of three numbers.
     ///
     /// The first stands at the start; on an open curve the last stands at the end.
@@ -135,28 +148,33 @@ fn tube(host: &dyn Host, path: &Curve, radius: &Law) -> Result<Solid, Fault> {
             Ok(made)
         }
         Law::Function(law) => {
-            let traced = trace::components(host, "tube", law, &[("s", (0.0, 1.0))], 1)?;
-            form::tube_by_law(path, &traced[0], "s").map_err(told)
+            let law = match trace::followed(host, "tube", law, ("s", (0.0, 1.0)), 1)? {
+                Followed::Traced(traced) => traced[0].clone(),
+                Followed::Sampled(spline) => spline.components(&Expr::var("s"))[0].clone(),
+            };
+            let (made, largest) = form::tapered(path, &law, "s").map_err(told)?;
+            say_where_it_meets_itself(host, path, largest);
+            Ok(made)
         }
     }
 }
 
-/// Says where a tube is one with itself, if it is. Corners, which every tube closes over, are passed over.
+/// Says where a tube is one with itself, if it is. Corners of polylines, which every tube closes over, are passed over.
 fn say_where_it_meets_itself(host: &dyn Host, path: &Curve, radius: f64) {
     /// Curves of more strands are not looked at: the look would take longer than the tube.
     const FEW: usize = 64;
     if path.strands().len() > FEW {
         return;
     }
-    if let Ok(widest) = form::widest(path)
-        && radius > widest.radius * (1.0 + 1e-6)
-        && widest.radius > 0.0
-    {
-        let [x, y, z] = widest.place.array().map(|c| libm::round(c * 100.0) / 100.0 + 0.0);
-        host.say(format!(
-            "tube: it is one with itself near [{x}, {y}, {z}], where the curve has room for {:.2} mm",
-            widest.radius
-        ));
+    let Ok(tightest) = form::tightest(path) else { return };
+    if radius > tightest.radius * (1.0 + 1e-6) {
+        let [x, y, z] = tightest.place.array().map(|c| libm::round(c * 100.0) / 100.0 + 0.0);
+        let why = match (tightest.radius > 1e-9 * radius, tightest.by_bend) {
+            (true, _) => format!("where the curve has room for {:.2} mm", tightest.radius),
+            (false, true) => "where the curve has a cusp".to_owned(),
+            (false, false) => "where the curve meets itself".to_owned(),
+        };
+        host.say(format!("tube: it is one with itself near [{x}, {y}, {z}], {why}"));
     }
 }
 
@@ -176,7 +194,12 @@ fn curve(
                 Fault::new("curve: a function needs to know from where to where its number runs")
                     .hint("curve(|t| […], from, to)")
             })?;
-            (three(trace::components(host, "curve", f, &[("t", range)], 3)?)?, "t".to_owned(), range)
+            match trace::followed(host, "curve", f, ("t", range), 3)? {
+                Followed::Traced(traced) => (three(traced)?, "t".to_owned(), range),
+                Followed::Sampled(spline) => {
+                    return Curve::of([spline.into()]).map_err(|f| Fault::new(format!("curve: {f}")));
+                }
+            }
         }
         Formulated::Text(text) => {
             let reading = read(host, "curve", text, values)?;

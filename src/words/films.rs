@@ -12,7 +12,8 @@ use std::collections::BTreeMap;
 words! { "films":
     /// The soap film on closed curves: the surface of least area that they hold.
     ///
-    /// One loop holds a disc, two a tube, more a ball with holes. A film that cannot hold, such as one between rings too
+    /// One loop holds a disc, two a tube, more a ball with holes. With `one_sided`, a loop that goes round twice holds a
+    /// band with one side: places half the loop apart are joined. A film that cannot hold, such as one between rings too
     /// far apart, is a fault that says where it breaks. `wall` thickens it by true distance, with a round rim.
     ///
     /// Source: U. Pinkall, K. Polthier, Experimental Mathematics 2 (1993) 15.
@@ -21,12 +22,16 @@ words! { "films":
         boundary: Curves,
         /// Length of the edges of the net that finds it; else 1/180 of the longest loop.
         edge: Maybe<Size> = (),
-    ) -> Surface { film(host, &boundary, edge) }
+        /// True for a band with one side, on one loop.
+        one_sided: Truth = false,
+    ) -> Surface { film(host, &boundary, edge, one_sided) }
     example { "let c = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); film([c.shift(0, 0, 9), c.shift(0, 0, -9)], 4)" }
     example { "film(polyline([[0, 0, 0], [20, 20, 0], [20, 0, 20], [0, 20, 20]], true), 2)" }
+    example { "film(curve(|t| [(20 + 6*cos(t/2))*cos(t), (20 + 6*cos(t/2))*sin(t), 6*sin(t/2)], 0, 2*TAU), 3, true)" }
     fails { "let ring = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); film([ring.shift(0, 0, 14), ring.shift(0, 0, -14)], 4)" => "breaks near" }
     fails { "film(curve(|t| [t, 0, 0], 0, 1))" => "must be closed" }
     fails { "film([])" => "holds no curve" }
+    fails { "film(curve(|t| [9*sin(t), 9*sin(2*t), 0], 0, 2*PI))" => "meets itself" }
 
     /// The closed curves along the border of a film, or of what else is found on a net.
     border(
@@ -39,7 +44,8 @@ words! { "films":
     /// The minimal surface of Weierstrass data: Re ∫ (½(1/g - g), i/2 (1/g + g), 1) dh.
     ///
     /// `g` and `dh` are formulas of a complex `z`: texts, which may hold `i`, or functions of `z`. With `polar` data
-    /// z = u exp(i v), v in radians, else z = u + i v. Where the integrals do not come home round a pole, or where the
+    /// z = u exp(i v), v in radians, else z = u + i v. With `sphere`, z = tan(u/2) exp(i v): u from 0 to π and v from 0
+    /// to 2π are all of the plane and infinity. Where the integrals do not come home round a pole, or where the
     /// domain closes, that is a fault with the shift. It starts at the origin; `fit` gives it a size.
     ///
     /// Source: D. Hoffman, H. Karcher, Encyclopaedia of Mathematical Sciences 90 (1997) 5, section 2.
@@ -62,11 +68,17 @@ words! { "films":
         bend: Angle = 0,
         /// True when the surface may fail to close.
         open: Truth = false,
+        /// True when u and v are angles on the sphere of all z, `polar` or not.
+        sphere: Truth = false,
     ) -> Surface {
         weierstrass(host, [&g, &dh], WeierstrassData {
             g: Expr::constant(0.0),
             dh: Expr::constant(0.0),
-            chart: if polar { Chart::Polar } else { Chart::Plane },
+            chart: match (sphere, polar) {
+                (true, _) => Chart::Sphere,
+                (false, true) => Chart::Polar,
+                (false, false) => Chart::Plane,
+            },
             ranges: [(from_u, to_u), (from_v, to_v)],
             bend,
             open,
@@ -74,6 +86,7 @@ words! { "films":
     }
     example { "weierstrass(\"z\", \"1/z\", 0.3, 3)" }
     example { "weierstrass(|z| z^2, |z| z^2/(z^3 - 1)^2, 0, 0.6)" }
+    example { "(weierstrass(\"z\", \"z/(z^2 - 1)^2\", 0, PI, #{ sphere: true }) & ball(1)).wall(0.1)" }
     fails { "weierstrass(\"z\", \"i/z\", 0.3, 3)" => "comes home shifted by" }
     fails { "weierstrass(\"z\", \"|z|\", 0, 1)" => "complex" }
     fails { "weierstrass(\"z\", \"a z\", 0, 1)" => "`a` has no value" }
@@ -101,10 +114,15 @@ words! { "films":
     fails { "seifert(\"1 3\")" => "fall apart" }
 }
 
-fn film(host: &dyn Host, boundary: &[form::Curve], edge: Option<f64>) -> Result<Surface, Fault> {
+fn film(
+    host: &dyn Host,
+    boundary: &[form::Curve],
+    edge: Option<f64>,
+    one_sided: bool,
+) -> Result<Surface, Fault> {
     let named = |fault: form::FormFault| Fault::new(format!("film: {fault}"));
     let all = form::together(boundary).map_err(named)?;
-    held(host, "film", form::film(&all, edge, host.watch()))
+    held(host, "film", form::film(&all, edge, one_sided, host.watch()))
 }
 
 /// What became of a film.

@@ -22,10 +22,14 @@ words! { "knots":
         name: Text,
         /// Longest side.
         size: Size = 40.0,
-    ) -> Curve { tied(host, "knot", form::tabled(&name, size, host.watch())) }
+        /// How often it repeats round the z axis, where such a shape is found: 3 for the trefoil.
+        symmetric: Count = 1,
+    ) -> Curve { tied(host, "knot", form::tabled(&name, size, symmetric, host.watch())) }
     example { "knot(\"4_1\")" }
+    example { "knot(\"8_18\", 40, 4)" }
     example { "knot(\"3_1\", 30)" }
     fails { "knot(\"9_99\")" => "no name of the table" }
+    fails { "knot(\"3_1\", 40, 7)" => "looks alike after 1/7" }
 
     /// The closed braid of a word: strands run round the z axis, and a letter lets two neighbours swap.
     ///
@@ -43,6 +47,7 @@ words! { "knots":
     example { "braid(\"1 -2 1 -2 1 -2\")" }
     example { "braid([1, 2, 1, 2, 1, 2, 1, 2], 3, 60)" }
     fails { "braid(\"1 0\")" => "the letter 0" }
+    fails { "braid(\"\")" => "holds no letter" }
     fails { "braid([3], 3)" => "letters are 1 to 2" }
     fails { "braid(\"1 x\")" => "no whole number" }
 

@@ -1,37 +1,71 @@
 //! Sections carried along curves, and curves that follow other things.
 
-use crate::form::{self, Bounded, Carried, Corded, Curve, Solid};
+use crate::form::{self, Bounded, Caps, Carried, Corded, Curve, Joints, Solid};
 use crate::value::{
-    Angle, Count, Fault, Fill, FlatWork, Form, Letters, List, Number, Path, Sheet, Size, Truth, Value,
+    Angle, Bodied, Body, Choice, Count, Fault, Fill, FlatPieces, FlatWork, Letters, List, Names, Number,
+    Path, Sheet, Size, Truth, Value,
 };
 
 words! { "sweeps":
     /// The solid that a flat section sweeps along a curve, turning no more than the curve makes it turn.
     ///
-    /// The section is the cut of a solid with the plane of x and y, such as `block(8, 2, 1)`. It stands square to the
-    /// curve, its y axis at the start as upright as the curve allows. On a closed curve it comes home as it went; what
-    /// turn is left over is spread evenly. `turns` adds turns on the way: on a closed curve whole ones, or a part after
-    /// which the section looks the same, as half a turn of a strip. Open ends are cut square. Corners of a polyline are
-    /// mitred; `rounded` rounds them first.
+    /// The section is a flat, or the cut of a solid with the plane of x and y, such as `block(8, 2, 1)`. It stands square
+    /// to the curve, its y axis at the start as upright as the curve allows. On a closed curve it comes home as it went;
+    /// what turn is left over is spread evenly. `turns` adds turns on the way: on a closed curve whole ones, or a part
+    /// after which the section looks the same, as half a turn of a strip. Corners of a polyline are mitred, or round on
+    /// their outside; `rounded` makes arcs of them first. Round caps are the section turned about its y axis.
     ///
     /// Source: W. Wang et al., ACM Transactions on Graphics 27 (2008) 2, doi:10.1145/1330511.1330513.
     sweep(
         /// The curve, of one strand; corners only between straight stretches.
         path: Path,
-        /// A solid whose cut with the plane z = 0 is carried along.
-        section: Form,
+        /// A flat, or a solid whose cut with the plane z = 0 is carried along.
+        section: Body,
         /// Turns about the curve on the way, right-handed.
         turns: Number = 0,
         /// How the section is turned at the start.
         angle: Angle = 0,
-    ) -> Solid { sweep(&path, &section, Carried { turns, angle }) }
+        /// How it goes round corners: `"mitre"` or `"round"`.
+        corners: Choice<JointNames> = "mitre",
+        /// How open ends are closed: `"flat"` or `"round"`.
+        caps: Choice<CapNames> = "flat",
+    ) -> Solid { sweep(&path, &section, Carried { turns, angle, corners, caps }) }
     example { "sweep(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), block(3, 10, 1), 0.5)" }
-    example { "sweep(curve(|t| [20*cos(t), 20*sin(t), 3*t], 0, 6), block(4, 6, 2))" }
+    example { "sweep(curve(|t| [20*cos(t), 20*sin(t), 3*t], 0, 6), rectangle(4, 6, 1), #{ caps: \"round\" })" }
     example { "sweep(polyline([[0, 0, 0], [40, 0, 0], [40, 30, 0], [0, 30, 0]], true), block(3, 6, 1))" }
+    example { "sweep(polyline([[0, 0, 0], [40, 0, 0], [20, 30, 0]]), disc(3), #{ corners: \"round\" })" }
     fails { "sweep(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), block(3, 10, 1), 0.3)" => "back onto itself" }
     fails { "sweep(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), block(50, 10, 1))" => "has room for" }
     fails { "sweep(curve(|t| [t, 0, 0], 0, 9), ball(2).shift(0, 0, 5))" => "nothing is there" }
     fails { "sweep(polyline([[0, 0, 0], [40, 0, 0], [40, 1, 0], [80, 1, 0]]), block(3, 6, 1))" => "no room for the section" }
+    fails { "sweep(polyline([[0, 0, 0], [40, 0, 0]]), disc(3), #{ caps: \"pointed\" })" => "\"flat\" or \"round\"" }
+
+    /// The solid of flat sections that change into one another along a curve: a pipe from round to square.
+    ///
+    /// They stand evenly along the curve, the first at its start, the last at its end; on a closed curve the last runs on
+    /// into the first. Between, distances from their outlines are mixed, as `loft` does. They are carried as `sweep` carries
+    /// one.
+    ///
+    /// Source: W. Wang et al., ACM Transactions on Graphics 27 (2008) 2; D. Levin, Mathematics of Computation 46 (1986) 379.
+    pipe(
+        /// The curve, of one strand, without corners.
+        path: Path,
+        /// The flats, in order.
+        sections: FlatPieces,
+        /// Turns about the curve on the way, right-handed; whole ones on a closed curve.
+        turns: Number = 0,
+        /// How the sections are turned at the start.
+        angle: Angle = 0,
+        /// True for a solid without creases at the sections.
+        smooth: Truth = true,
+        /// How open ends are closed: `"flat"` or `"round"`.
+        caps: Choice<CapNames> = "flat",
+    ) -> Solid { form::pipe(&path, &sections, smooth, Carried { turns, angle, caps, ..Carried::default() }) }
+    example { "pipe(curve(|t| [30*cos(t), 30*sin(t), 4*t], 0, 4), [disc(4), rectangle(12, 6, 1), disc(3)])" }
+    example { "pipe(curve(|t| [30*cos(t), 30*sin(t), 0], 0, TAU), [disc(4), rectangle(12, 6), disc(4), rectangle(6, 12)])" }
+    fails { "pipe(curve(|t| [t, 0, 0], 0, 30), [disc(4)])" => "2 to 200" }
+    fails { "pipe(curve(|t| [9*cos(t), 9*sin(t), 0], 0, 3), [disc(4), disc(14)])" => "has room for" }
+    fails { "pipe(polyline([[0, 0, 0], [40, 0, 0], [40, 30, 0]]), [disc(4), disc(3)])" => "round them first" }
 
     /// A polyline with its corners rounded off by arcs.
     rounded(
@@ -65,6 +99,7 @@ words! { "sweeps":
     example { "cord(curve(|t| [30*cos(t), 30*sin(t), 0], 0, 2*PI), \"1 -2\", 5, 12)" }
     example { "cord(polyline([[0, 0, 0], [80, 0, 0]]), \"1 -2\", 5, 6)" }
     fails { "cord(polyline([[0, 0, 0], [80, 0, 0]]), \"1 0\", 5)" => "the letter 0" }
+    fails { "cord(curve(|t| [30*cos(t), 30*sin(t), 0], 0, 2*PI), \"1 -2\", 50, 3)" => "has room for 30.00 mm" }
     fails { "cord(curve(|t| [30*cos(t), 30*sin(t), 0], 0, 2*PI), \"1\", 5, 4, 0.3)" => "do not bring the strands home" }
 
     /// A curve of the plane laid on a surface: its x and y become the surface's two parameters.
@@ -106,9 +141,29 @@ fn loft(sections: &[Value], heights: &[Value], smooth: bool) -> Result<Solid, Fa
     form::loft(&flats, &heights, smooth).map_err(|fault| Fault::new(format!("loft: {fault}")))
 }
 
-fn sweep(path: &Curve, section: &Solid, how: Carried) -> Result<Solid, Fault> {
+/// Names of corners.
+#[derive(Debug)]
+enum JointNames {}
+impl Names for JointNames {
+    type Rust = Joints;
+    const WANTS: &'static str = "\"mitre\" or \"round\"";
+    const NAMES: &'static [(&'static str, Joints)] = &[("mitre", Joints::Mitre), ("round", Joints::Round)];
+}
+
+/// Names of ends.
+#[derive(Debug)]
+enum CapNames {}
+impl Names for CapNames {
+    type Rust = Caps;
+    const WANTS: &'static str = "\"flat\" or \"round\"";
+    const NAMES: &'static [(&'static str, Caps)] = &[("flat", Caps::Flat), ("round", Caps::Round)];
+}
+
+fn sweep(path: &Curve, section: &Bodied, how: Carried) -> Result<Solid, Fault> {
     let told = |fault: form::FormFault| Fault::new(format!("sweep: {fault}"));
-    let field = super::fields::solid_field("sweep", section)?;
-    let within = section.bounds().map_err(told)?;
+    let (field, within) = match section {
+        Bodied::Solid(s) => (super::fields::solid_field("sweep", s)?, s.bounds().map_err(told)?),
+        Bodied::Flat(f) => form::section(f).map_err(told)?,
+    };
     form::sweep(path, &field, within, how).map_err(told)
 }

@@ -4,6 +4,8 @@
 //! trace is valued at eight fixed points and compared with the function itself; a difference is a fault.
 
 use super::Host;
+use crate::base::Vec3;
+use crate::form;
 use crate::formula::Expr;
 use crate::value::{Fault, Function, Part, Value};
 
@@ -47,6 +49,47 @@ pub(super) fn components(
         }
     }
     Ok(traced)
+}
+
+/// A function of one number, `name`, as expressions; where it chooses by its argument, as a spline that follows it,
+/// whose pieces are given too.
+pub(super) fn followed(
+    host: &dyn Host,
+    word: &str,
+    function: &Function,
+    (name, range): (&str, (f64, f64)),
+    count: usize,
+) -> Result<Followed, Fault> {
+    let fault = match components(host, word, function, &[(name, range)], count) {
+        Ok(traced) => return Ok(Followed::Traced(traced)),
+        Err(fault) if fault.is_limit() => return Err(fault),
+        Err(fault) => fault,
+    };
+    let mut at = |t: f64| {
+        let given = host.call(function, vec![Value::Number(t)])?;
+        let numbers = fields(&given, count).ok_or_else(|| wrong_answer(word, &given, count))?;
+        let number = |k: usize| numbers.get(k).map_or(Some(0.0), Expr::as_const);
+        match [0, 1, 2].map(number) {
+            [Some(x), Some(y), Some(z)] => Ok(Vec3::new(x, y, z)),
+            _ => Err(wrong_answer(word, &given, count)),
+        }
+    };
+    // What the function cannot do with a number either is told as it was first.
+    if let Err(with_number) = at(0.5 * (range.0 + range.1)) {
+        return Err(if with_number.is_limit() { with_number } else { fault });
+    }
+    let spline = form::Spline::followed(range, &mut at)?
+        .map_err(|fault| Fault::new(format!("{word}: {fault}")).part(Part::Argument(0)))?;
+    host.say(format!("{word}: the function chooses by its argument; it is followed from place to place"));
+    Ok(Followed::Sampled(spline))
+}
+
+/// A function as it could be taken in.
+pub(super) enum Followed {
+    /// By its expressions.
+    Traced(Vec<Expr>),
+    /// By its places.
+    Sampled(form::Spline),
 }
 
 /// True when both are the same number, or neither has a value; a field that stands in both is left alone.

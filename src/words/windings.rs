@@ -11,6 +11,7 @@ words! { "measures of curves":
     ) -> Number { long(&path) }
     example { "length(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI))" }
     fails { "length(ball(1))" => "`path`" }
+    fails { "length(curve(|t| [1/t, t, 0], -1, 1))" => "has no place at t = 0" }
 
     /// How sharply a curve bends, 1/mm: one over the radius of the circle that fits best.
     ///
@@ -46,6 +47,7 @@ words! { "measures of curves":
     ) -> Number { torsion(&path, at) }
     example { "torsion(curve(|t| [3*cos(t), 3*sin(t), 4*t], 0, 9), 2)" }
     fails { "torsion(curve(|t| [t, t^2, t^3], 0, 1), -1)" => "from 0 to 1" }
+    fails { "torsion(curve(|t| [t, 0, 0], 0, 1), 0.5)" => "has no torsion there" }
 
     /// The writhe of a closed curve: the signed count of crossings, over all sides one could look from, on average.
     ///
@@ -92,10 +94,10 @@ words! { "measures of curves":
     fails { "ropelength(polyline([[0, 0, 0], [1, 0, 0], [1, 1, 0]]))" => "carries no tube" }
 }
 
-fn long(path: &Lengthy) -> f64 {
+fn long(path: &Lengthy) -> Result<f64, FormFault> {
     match path {
-        Lengthy::Curve(c) => c.length(),
-        Lengthy::Flat(f) => f.length(),
+        Lengthy::Curve(c) => c.sound().map(|()| c.length()),
+        Lengthy::Flat(f) => Ok(f.length()),
     }
 }
 
@@ -113,11 +115,20 @@ fn within(path: &Curve, at: f64) -> Result<&form::Strand, FormFault> {
 
 fn curvature(path: &Curve, at: Option<f64>) -> Result<f64, FormFault> {
     match at {
-        Some(at) => Ok(form::curvature(within(path, at)?, at)),
+        Some(at) => there(at, form::curvature(within(path, at)?, at), "curvature"),
         None => form::greatest_curvature(path),
     }
 }
 
 fn torsion(path: &Curve, at: f64) -> Result<f64, FormFault> {
-    Ok(form::torsion(within(path, at)?, at))
+    there(at, form::torsion(within(path, at)?, at), "torsion")
+}
+
+/// The value, where there is one.
+fn there(at: f64, value: f64, what: &str) -> Result<f64, FormFault> {
+    if value.is_finite() {
+        return Ok(value);
+    }
+    let why = format!("is {at}, where the curve is straight or stands still: it has no {what} there");
+    Err(FormFault::Unfit { name: "at", why })
 }

@@ -18,6 +18,7 @@ pub struct Lean {
     /// 2π less the angles round each point: the integral of the Gaussian curvature there.
     lack: Vec<f64>,
     free: Vec<bool>,
+    one_sided: bool,
 }
 
 /// A direction counts as flat in the quadratic form below this part of the steepest: no rest there.
@@ -81,11 +82,16 @@ impl Lean {
             first[i] = first[i].max(first[i - 1]);
         }
         let free = (0..n as u32).map(|i| web.is_free(i)).collect();
-        Self { first, list, sum, normals: web.normals(), areas, lack, free }
+        Self { first, list, sum, normals: web.normals(), areas, lack, free, one_sided: web.one_sided }
     }
 
     fn row(&self, i: usize) -> &[(u32, f64)] {
         &self.list[self.first[i] as usize..self.first[i + 1] as usize]
+    }
+
+    /// -1 where the normals of two neighbours look to different sides, else 1.
+    fn alike(&self, i: usize, j: usize) -> f64 {
+        if self.one_sided && self.normals[i].dot(self.normals[j]) < 0.0 { -1.0 } else { 1.0 }
     }
 
     /// The gradient of the area at each point.
@@ -169,7 +175,10 @@ impl Lean {
                     if !self.free[i] {
                         return 0.0;
                     }
-                    self.row(i).iter().fold(way[i] * diagonal[i], |s, (j, w)| s - way[*j as usize] * w)
+                    self.row(i).iter().fold(way[i] * diagonal[i], |s, (j, w)| {
+                        let j = *j as usize;
+                        s - way[j] * w * self.alike(i, j)
+                    })
                 })
                 .collect();
             let steep = inner(&way, &image);

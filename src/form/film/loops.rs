@@ -65,10 +65,7 @@ impl Loops {
 
 impl Loop {
     fn new(strand: &crate::form::Strand) -> Result<Self, FormFault> {
-        let start = strand.places().at(strand.range().0);
-        if !start.is_finite() {
-            return Err(FormFault::NotFinite { name: "boundary", got: f64::NAN });
-        }
+        strand.sound()?;
         if !strand.is_closed() {
             return Err(unfit("boundary", "must be closed: a film hangs on loops"));
         }

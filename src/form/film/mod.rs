@@ -17,6 +17,7 @@ mod web;
 use std::sync::Arc;
 
 use super::fault::{FormFault, unfit};
+use super::measures::gap;
 use super::patch::Patch;
 use super::ropes::RopeFault;
 use super::{Curve, Surface};
@@ -31,17 +32,28 @@ const FIRST: f64 = 28.0;
 const EDGES: f64 = 180.0;
 /// Most edges round a loop.
 const MOST: f64 = 2000.0;
+/// Loops that come as near as this part of the longest meet.
+const TOUCHES: f64 = 1e-6;
 /// Starts that are tried, each with a net twice as fine, before a film is said to break.
 const STARTS: u32 = 2;
 
-/// The soap film on closed loops: a disc for one, a tube for two, a ball with holes for more. `edge` is the length of
+/// The soap film on closed loops: a disc for one, a tube for two, a ball with holes for more; or `one_sided`, a band on
+/// one loop that goes round twice. `edge` is the length of
 /// the edges of its net, mm; without one, 1/180 of the longest loop.
 ///
 /// # Errors
 /// [`FormFault::Unfit`] for an open or bad curve, or where no film joins the loops; [`crate::base::Stopped`].
-pub fn film(boundary: &Curve, edge: Option<f64>, watch: &dyn Watch) -> Result<Surface, RopeFault> {
+pub fn film(
+    boundary: &Curve,
+    edge: Option<f64>,
+    one_sided: bool,
+    watch: &dyn Watch,
+) -> Result<Surface, RopeFault> {
     let loops = Loops::new(boundary)?;
     let longest = loops.longest();
+    if !(gap(boundary)? > TOUCHES * longest) {
+        return Err(unfit("boundary", "meets itself: a film hangs on loops that keep apart").into());
+    }
     let edge = match edge {
         Some(e) => super::fault::positive("edge", e)?,
         None => longest / EDGES,
@@ -54,9 +66,12 @@ pub fn film(boundary: &Curve, edge: Option<f64>, watch: &dyn Watch) -> Result<Su
     let mut broke = None;
     for finer in 0..=STARTS.min(halvings) {
         let step = edge * f64::from(1u32 << (halvings - finer));
-        let web = start::web(&loops, step)?;
+        let web = start::web(&loops, step, one_sided)?;
         match settled(web, &loops, Plan { step, halvings: halvings - finer, strict: true }, watch)? {
-            Ok(web) => return Ok(surface(&web, &loops, boundary.clone())),
+            Ok(web) => match web.fold().filter(|_| one_sided) {
+                None => return Ok(surface(&web, &loops, boundary.clone())),
+                place => broke = place,
+            },
             Err(place) => broke = Some(place),
         }
     }

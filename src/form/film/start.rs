@@ -10,12 +10,14 @@ const APART: f64 = 0.5;
 /// Edges of a loop that are looked along when two loops are joined.
 const LOOKED: usize = 96;
 
-/// The net of a disc, a tube or a ball with holes on the loops, with edges about `step` mm long on the border.
+/// The net of a disc, a tube or a ball with holes on the loops, with edges about `step` mm long on the border; or the net
+/// of a band with one side, whose edge is the only loop.
 ///
 /// # Errors
-/// [`FormFault::Unfit`] when more than two loops cannot be told apart from their middle.
-pub fn web(loops: &Loops, step: f64) -> Result<Web, FormFault> {
-    let mut web = Web::default();
+/// [`FormFault::Unfit`] when more than two loops cannot be told apart from their middle, or a band with one side is to
+/// hang on several.
+pub fn web(loops: &Loops, step: f64, one_sided: bool) -> Result<Web, FormFault> {
+    let mut web = Web { one_sided, ..Web::default() };
     let rings: Vec<Vec<u32>> = (0..loops.count())
         .map(|which| {
             let all = loops.parameters(which, step);
@@ -24,6 +26,11 @@ pub fn web(loops: &Loops, step: f64) -> Result<Web, FormFault> {
         })
         .collect();
     match rings.as_slice() {
+        [one] if one_sided => band(&mut web, one),
+        _ if one_sided => {
+            let why = format!("has {} loops; a film with one side hangs on one", rings.len());
+            return Err(unfit("boundary", why));
+        }
         [one] => {
             let middle = middle(&web, one);
             let middle = web.add(middle, Held::Free);
@@ -35,6 +42,22 @@ pub fn web(loops: &Loops, step: f64) -> Result<Web, FormFault> {
         many => ball(&mut web, many)?,
     }
     Ok(web)
+}
+
+/// A band whose edge goes round twice: places half the ring apart are joined.
+fn band(web: &mut Web, ring: &[u32]) {
+    let n = ring.len() & !1;
+    let half = n / 2;
+    let last = ring.len() - 1;
+    for k in 0..half {
+        let next = |i: usize| ring[(i + 1) % n];
+        let (a, b) = (ring[k], ring[k + half]);
+        web.triangles.extend([[a, next(k), b], [next(k), next(k + half), b]]);
+    }
+    // An odd point out lies between the last and the first.
+    if last == n {
+        web.triangles.push([ring[n - 1], ring[n], ring[0]]);
+    }
 }
 
 fn middle(web: &Web, ring: &[u32]) -> Vec3 {

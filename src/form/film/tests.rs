@@ -37,7 +37,7 @@ fn euler(surface: &Surface) -> i64 {
 }
 
 fn found(curve: &Curve, edge: f64) -> Result<Surface, RopeFault> {
-    film(curve, Some(edge), &Unwatched)
+    film(curve, Some(edge), false, &Unwatched)
 }
 
 #[test]
@@ -217,4 +217,70 @@ fn films_between_other_known_borders() {
     points.extend([[0.0, 0.0, PI], [0.0, 0.0, 0.0]]);
     let ratio = area(&found(&closed(&points), 0.08).unwrap()) / (0.5 * PI * (2f64.sqrt() + 1f64.asinh()));
     assert!((ratio - 1.0).abs() < 1e-3, "helicoid: {ratio}");
+}
+
+/// True when the triangles can all be turned so that neighbours turn alike.
+fn has_two_sides(surface: &Surface) -> bool {
+    let Surface::Mesh(patch) = surface else { panic!() };
+    let triangles = &patch.mesh().triangles;
+    let mut on: std::collections::BTreeMap<[u32; 2], Vec<(usize, bool)>> = Default::default();
+    for (k, t) in triangles.iter().enumerate() {
+        for i in 0..3 {
+            let (a, b) = (t[i], t[(i + 1) % 3]);
+            on.entry([a.min(b), a.max(b)]).or_default().push((k, a < b));
+        }
+    }
+    let mut side: Vec<Option<bool>> = vec![None; triangles.len()];
+    side[0] = Some(true);
+    let mut open = vec![0];
+    while let Some(k) = open.pop() {
+        for i in 0..3 {
+            let (a, b) = (triangles[k][i], triangles[k][(i + 1) % 3]);
+            let pair = &on[&[a.min(b), a.max(b)]];
+            let Some(other) = pair.iter().find(|p| p.0 != k) else { continue };
+            let alike = other.1 != (a < b);
+            let wanted = side[k].map(|s| s == alike);
+            match side[other.0] {
+                None => {
+                    side[other.0] = wanted;
+                    open.push(other.0);
+                }
+                got if got != wanted => return false,
+                _ => {}
+            }
+        }
+    }
+    true
+}
+
+/// On the edge of the band of Möbius a film with one side holds: Euler number 0, less area than the ruled band, and no
+/// mean curvature to speak of. A plain ring holds none.
+/// Source: R. Courant, Dirichlet's Principle (1950), chapter 4, on minimal surfaces of the type of Möbius.
+#[test]
+fn the_edge_of_a_moebius_band_holds_a_film_with_one_side() {
+    let t = || Expr::var("t");
+    let (s, c) = (|e: Expr| Expr::unary(Unary::Sin, e), |e: Expr| Expr::unary(Unary::Cos, e));
+    let out = c(t() * 0.5) * 6.0 + 20.0;
+    let edge = [out.clone() * c(t()), out * s(t()), s(t() * 0.5) * 6.0];
+    let edge = Curve::new(edge, "t", (0.0, 2.0 * TAU)).unwrap();
+    let band = film(&edge, Some(2.0), true, &Unwatched).unwrap();
+    assert_eq!(euler(&band), 0);
+    assert!(!has_two_sides(&band) && has_two_sides(&found(&ring(10.0, 0.0), 2.0).unwrap()));
+    // The ruled band: ∫∫ |S_u × S_v| by the middles of 400 by 80 cells.
+    let place = |u: f64, v: f64| {
+        let out = 20.0 + v * (0.5 * u).cos();
+        Vec3::new(out * u.cos(), out * u.sin(), v * (0.5 * u).sin())
+    };
+    let (du, dv) = (TAU / 400.0, 12.0 / 80.0);
+    let ruled: f64 = (0..400 * 80)
+        .map(|k| {
+            let (u, v) = (f64::from(k % 400) * du, -6.0 + f64::from(k / 400) * dv);
+            (place(u + du, v) - place(u, v)).cross(place(u, v + dv) - place(u, v)).norm()
+        })
+        .sum();
+    let of_film = area(&band);
+    assert!((0.97 * ruled..0.9999 * ruled).contains(&of_film), "{of_film} {ruled}");
+    assert!(film(&ring(10.0, 0.0), Some(1.0), true, &Unwatched).is_err());
+    let two = together(&[ring(10.0, 0.0), ring(10.0, 4.0)]).unwrap();
+    assert!(film(&two, Some(1.0), true, &Unwatched).unwrap_err().to_string().contains("hangs on one"));
 }

@@ -21,6 +21,8 @@ pub struct Web {
     pub triangles: Vec<[u32; 3]>,
     /// Which points may move.
     pub held: Vec<Held>,
+    /// Neighbours need not turn alike: the net may have one side only.
+    pub one_sided: bool,
 }
 
 /// An edge, its lesser corner first, and the triangles on it, each with its third corner.
@@ -121,10 +123,23 @@ impl Web {
         for t in &self.triangles {
             let n = self.across(*t);
             for i in t {
-                sum[*i as usize] += n;
+                let sum = &mut sum[*i as usize];
+                *sum += if self.one_sided && sum.dot(n) < 0.0 { -n } else { n };
             }
         }
         sum.into_iter().map(|n| n.unit().unwrap_or(Vec3::ZERO)).collect()
+    }
+
+    /// A place where the net lies folded onto itself: a film that only seems to be at rest.
+    pub fn fold(&self) -> Option<Vec3> {
+        let at = |i: u32| self.points[i as usize];
+        let folded = |e: &Edge| {
+            let (a, way) = (at(e.ends[0]), at(e.ends[1]) - at(e.ends[0]));
+            let Some((way, two)) = way.unit().zip(e.two) else { return false };
+            let [c, d] = [e.one.1, two.1].map(|i| (at(i) - a) - way * (at(i) - a).dot(way));
+            c.dot(d) > 0.5 * c.norm() * d.norm()
+        };
+        self.edges().iter().find(|e| folded(e)).map(|e| at(e.ends[0]))
     }
 
     /// Makes the net even, with edges about `step` mm long. Gives a place where a neck closes, if one does.
@@ -277,6 +292,7 @@ impl Web {
             let (p, q) = (first[(k + 1) % 3], first[(k + 2) % 3]);
             let (one, two) = ([c, p, d], [d, q, c]);
             let (n, m) = (self.across(first), self.across(self.triangles[u as usize]));
+            let m = if self.one_sided && n.dot(m) < 0.0 { -m } else { m };
             let sum = n + m;
             let flat = n.dot(m) > 0.3 * n.norm() * m.norm();
             if !flat || self.across(one).dot(sum) <= 0.0 || self.across(two).dot(sum) <= 0.0 {

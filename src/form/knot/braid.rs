@@ -13,6 +13,9 @@ const STEP: f64 = 2.0;
 /// # Errors
 /// [`FormFault::Unfit`] for a letter 0, a letter whose strands there are not, or too many.
 fn steps(word: &[i64], strands: Option<usize>) -> Result<(usize, Vec<Vec<i64>>), FormFault> {
+    if word.is_empty() && strands.is_none() {
+        return Err(unfit("word", "holds no letter; rings without a crossing need to know how many strands"));
+    }
     let highest = word.iter().map(|k| k.unsigned_abs()).max().unwrap_or(0) as usize;
     let strands = strands.unwrap_or(highest + 1);
     if strands > MOST || word.len() > MOST {

@@ -17,7 +17,7 @@ pub use crossings::{Crossing, View, crossings};
 pub use diagram::Diagram;
 pub use drawing::drawn;
 pub use family::{pretzel_diagram, two_bridge_diagram};
-pub use table::{TABLE, Tabled};
+pub use table::{SYMMETRIC, TABLE, Tabled};
 
 #[cfg(test)]
 mod tests;

@@ -58,3 +58,8 @@ pub const TABLE: &[Tabled] = &[
     Tabled { name: "5^2_1", word: &[1, -2, 1, -2, -2], alexander: &[-1, 3, -3, 1] },
     Tabled { name: "6^3_2", word: &[1, -2, 1, -2, 1, -2], alexander: &[1, -4, 6, -4, 1] },
 ];
+
+/// Words that repeat more often than those of the table: the closed braid looks alike after that part of a turn.
+/// Torus knots and links (p, q) are the closed braids of (1 2 … p-1) repeated q times (D. Rolfsen, Knots and Links (1976),
+/// section 3C).
+pub const SYMMETRIC: &[(&str, usize, &[i64])] = &[("8_19", 4, &[1, 2]), ("8_19", 3, &[1, 2, 3])];

@@ -11,7 +11,7 @@ mod symmetry;
 
 pub use pull::tighten;
 pub use spread::relax;
-pub use symmetry::Symmetry;
+pub use symmetry::{Symmetry, uprighted};
 
 use crate::base::Vec3;
 
@@ -57,11 +57,11 @@ impl Chain {
     }
 }
 
-fn flat(loops: &Loops) -> Vec<f64> {
+pub(crate) fn flat(loops: &Loops) -> Vec<f64> {
     loops.iter().flatten().flat_map(|p| p.array()).collect()
 }
 
-fn unflat(x: &[f64], like: &Loops) -> Loops {
+pub(crate) fn unflat(x: &[f64], like: &Loops) -> Loops {
     let mut points = x.chunks(3).map(|c| Vec3::new(c[0], c[1], c[2]));
     like.iter().map(|l| points.by_ref().take(l.len()).collect()).collect()
 }

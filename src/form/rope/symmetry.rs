@@ -25,6 +25,11 @@ impl Symmetry {
     /// The symmetry of `order` about the z axis that loops of evenly spaced points nearly have; each loop's count of
     /// points must be a multiple of the order. `None` when there is none.
     pub fn of(loops: &Loops, order: usize) -> Option<Self> {
+        Self::within(loops, order, ALIKE)
+    }
+
+    /// The same, of loops whose images may lie further away, as a part of the extent.
+    pub fn within(loops: &Loops, order: usize, alike: f64) -> Option<Self> {
         let turn = Affine::turn(Vec3::new(0.0, 0.0, 1.0), std::f64::consts::TAU / order as f64)?;
         let extent = loops.iter().flatten().map(|p| p.norm()).fold(0.0, f64::max);
         let mut maps = Vec::new();
@@ -40,7 +45,7 @@ impl Symmetry {
                     }
                 }
             }
-            if best.0 > ALIKE * extent {
+            if best.0 > alike * extent {
                 return None;
             }
             maps.push((best.1, best.2, l.len()));
@@ -121,6 +126,71 @@ impl Symmetry {
     pub fn wrap<O: Objective>(&self, whole: O) -> Folded<'_, O> {
         Folded { symmetry: self, whole }
     }
+}
+
+/// Loops turned so that they come nearest to looking alike after 1/`order` of a turn about the z axis, their middle at
+/// the origin; and how far that is, as a part of their extent.
+pub fn uprighted(loops: &Loops, order: usize) -> (Loops, f64) {
+    let count = loops.iter().map(Vec::len).sum::<usize>() as f64;
+    let middle = loops.iter().flatten().fold(Vec3::ZERO, |s, p| s + *p) / count;
+    let centred: Loops = loops.iter().map(|l| l.iter().map(|p| *p - middle).collect()).collect();
+    let points: Vec<Vec3> = centred.iter().flatten().copied().collect();
+    let mut best = (f64::INFINITY, Vec3::new(0.0, 0.0, 1.0));
+    let try_axis = |axis: Vec3, best: &mut (f64, Vec3)| {
+        let off = unlike(&points, axis, order);
+        if off < best.0 {
+            *best = (off, axis);
+        }
+    };
+    for axis in half_sphere(AXES) {
+        try_axis(axis, &mut best);
+    }
+    let mut tilt = 1.5 / (AXES as f64).sqrt();
+    while tilt > 1e-4 {
+        let (before, axis) = best;
+        let [u, v] = square_to(axis);
+        for side in [u, -u, v, -v] {
+            try_axis((axis + side * tilt).unit().unwrap_or(axis), &mut best);
+        }
+        if best.0 == before {
+            tilt *= 0.5;
+        }
+    }
+    let [u, v] = square_to(best.1);
+    let lay = Affine { rows: [u, v, best.1], shift: Vec3::ZERO };
+    (centred.iter().map(|l| l.iter().map(|p| lay.apply_direction(*p)).collect()).collect(), best.0)
+}
+
+/// Axes that are tried before the best of them is tilted.
+const AXES: usize = 400;
+/// Points that are turned to see how far images lie off.
+const LOOKED: usize = 60;
+
+/// How far the image of points under a turn about an axis lies from them, as a part of their extent.
+fn unlike(points: &[Vec3], axis: Vec3, order: usize) -> f64 {
+    let Some(turn) = Affine::turn(axis, std::f64::consts::TAU / order as f64) else { return f64::INFINITY };
+    let extent = points.iter().map(|p| p.norm()).fold(0.0, f64::max);
+    let nearest = |p: Vec3| points.iter().map(|q| (*q - p).dot(*q - p)).fold(f64::INFINITY, f64::min);
+    let some = points.iter().step_by(1 + points.len() / LOOKED);
+    some.map(|p| nearest(turn.apply(*p))).fold(0.0, f64::max).sqrt() / extent
+}
+
+/// Directions spread evenly over half a sphere.
+fn half_sphere(count: usize) -> impl Iterator<Item = Vec3> {
+    /// The golden angle, radians.
+    const GOLDEN: f64 = 2.399_963_229_728_653;
+    (0..count).map(move |i| {
+        let z = 1.0 - (i as f64 + 0.5) / count as f64;
+        let (r, a) = ((1.0 - z * z).sqrt(), GOLDEN * i as f64);
+        Vec3::new(r * libm::cos(a), r * libm::sin(a), z)
+    })
+}
+
+/// Two directions that make a right-handed frame with the third.
+fn square_to(w: Vec3) -> [Vec3; 2] {
+    let other = if w.x.abs() < 0.6 { Vec3::new(1.0, 0.0, 0.0) } else { Vec3::new(0.0, 1.0, 0.0) };
+    let v = w.cross(other).unit().unwrap_or(other);
+    [v.cross(w), v]
 }
 
 /// An objective of the part alone.
