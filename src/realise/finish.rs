@@ -90,7 +90,7 @@ fn drop_specks(mesh: &mut Mesh, tolerance: f64, said: &mut Vec<String>) {
     if dropped > 0 && dropped < count {
         mesh.keep(|t, _| !speck[of[t] as usize]);
         said.push(format!(
-            "{dropped} specks too small or too thin for the tolerance ({tolerance} mm) were left out"
+            "{dropped} specks too small or too thin for the tolerance ({tolerance:.3} mm) were left out"
         ));
     }
 }

@@ -12,7 +12,7 @@ pub const STEPS: u32 = 3;
 pub const FIRST: u32 = 16;
 const HALVINGS: u32 = 12;
 /// Places along a range are counted in this many parts.
-pub const WHOLE: u32 = STEPS * FIRST << HALVINGS;
+pub const WHOLE: u32 = (STEPS * FIRST) << HALVINGS;
 
 /// A part of the ranges, kept as the cubic through 4 by 4 of its places.
 #[derive(Debug)]

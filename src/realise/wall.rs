@@ -36,6 +36,8 @@ pub struct WallDistance {
     half: f64,
     /// Half the thickness at the thinnest place, mm.
     thin: f64,
+    /// The thickness from place to place, where it varies.
+    varying: Option<Tape>,
     /// How far the mesh may be off the surface, mm.
     slack: f64,
     /// Distances past this are not told apart, mm.
@@ -117,7 +119,11 @@ impl WallDistance {
         }
         let tree = Tree::new(&mesh);
         let [thin, half] = [least / 2.0, most / 2.0];
-        let mut wall = Self { mesh, tree, exact, half, thin, slack: 0.0, reach: f64::INFINITY };
+        let varying = match thickness {
+            Thickness::By { value, .. } => Some(Tape::new(value)?),
+            Thickness::Even(_) => None,
+        };
+        let mut wall = Self { mesh, tree, exact, half, thin, varying, slack: 0.0, reach: f64::INFINITY };
         wall.slack = wall.measure_slack();
         Ok(wall)
     }
@@ -218,7 +224,8 @@ impl WallDistance {
         let away = p - n.point;
         let facing =
             (b - a).cross(c - a).unit().map_or(0.0, |normal| normal.dot(away.unit().unwrap_or(normal)).abs());
-        if facing < FACING || !self.is_near_skin(n.distance, NEAR_SKIN * self.half + self.slack) {
+        let half = self.varying.as_ref().map_or(self.half, |t| 0.5 * t.value(p));
+        if facing < FACING || (n.distance - half).abs() > NEAR_SKIN * half + self.slack {
             return None;
         }
         let [a, b, c] = self.mesh.corners(n.triangle as usize);
@@ -261,7 +268,7 @@ impl Oracle for WallDistance {
 const SURE: f64 = 1.5;
 /// The middle of a triangle of the skin may lie this part of half the thickness off it, and the triangle faces away from
 /// the surface at least so much (a cosine): skins turn sharply round the border of a sheet.
-const NEAR_SKIN: f64 = 0.4;
+const NEAR_SKIN: f64 = 0.2;
 const FACING: f64 = 0.7;
 /// Points refined together.
 const TOGETHER: usize = 128;

@@ -175,7 +175,7 @@ fn functions_are_traced_and_the_trace_is_checked() {
         6.0
     );
     assert_eq!(run("curve(|t| [cos(t), sin(t), 0], 0, 2*PI)").kind(), Kind::Curve);
-    let said = fault("curve(|t| [if type_of(t) == \"f64\" { 1.0 } else { t }, 0, 0], 0, 1)");
+    let said = fault("field(|x, y, z| if type_of(x) == \"f64\" { 1.0 } else { x })");
     assert!(said.contains("cannot be followed"), "{said}");
     let said = fault("field(|x, y, z| [x, y])");
     assert!(said.contains("should give a number, it gave a list of 2"), "{said}");

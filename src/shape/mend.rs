@@ -98,6 +98,8 @@ pub fn damage(broken: &[Broken]) -> Vec<String> {
         };
         format!("{what}: {}, the first near {}", same.len(), place(same[0].at))
     };
+    let mut broken = broken.to_vec();
+    broken.sort_by_key(|b| b.law);
     broken.chunk_by(|a, b| a.law == b.law).map(told).collect()
 }
 

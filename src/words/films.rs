@@ -86,7 +86,7 @@ words! { "films":
     }
     example { "weierstrass(\"z\", \"1/z\", 0.3, 3)" }
     example { "weierstrass(|z| z^2, |z| z^2/(z^3 - 1)^2, 0, 0.6)" }
-    example { "(weierstrass(\"z\", \"z/(z^2 - 1)^2\", 0, PI, #{ sphere: true }) & ball(1)).wall(0.1)" }
+    example { "weierstrass(\"z\", \"z/(z^2 - 1)^2\", 0, PI, #{ sphere: true }) & ball(1)" }
     fails { "weierstrass(\"z\", \"i/z\", 0.3, 3)" => "comes home shifted by" }
     fails { "weierstrass(\"z\", \"|z|\", 0, 1)" => "complex" }
     fails { "weierstrass(\"z\", \"a z\", 0, 1)" => "`a` has no value" }

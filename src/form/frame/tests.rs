@@ -30,7 +30,7 @@ fn xyz() -> (Expr, Expr, Expr) {
 }
 
 fn placed(e: &Expr) -> Result<Place, FrameFault> {
-    place(&Subject::new(e, false, None)?)
+    place(&Subject::new(e, false, None, 0.0)?)
 }
 
 fn box_of(e: &Expr) -> Box3 {
@@ -150,7 +150,7 @@ fn the_ball_holds_all_real_nodes() {
         ("Kummer", kummer(), 16, [0.5477225575, 0.0, -1.0]),
         ("Barth", barth(), 50, [0.0, 0.0, 1.0]),
     ] {
-        let subject = Subject::new(&e, false, None).unwrap();
+        let subject = Subject::new(&e, false, None, 0.0).unwrap();
         let (on, _) = still_points(&subject.probe, &everywhere);
         assert_eq!(on.len(), nodes, "{name}");
         if name != "Barth" {
@@ -169,7 +169,7 @@ fn what_holds_nothing_is_refused() {
     let r2 = sq(x) + sq(y) + sq(z);
     assert_eq!(placed(&(r2.clone() + 1.0)).unwrap_err(), FrameFault::NoPoint);
     assert_eq!(placed(&r2).unwrap_err(), FrameFault::Touches);
-    let all = Subject::new(&(-r2 - 1.0), true, None).unwrap();
+    let all = Subject::new(&(-r2 - 1.0), true, None, 0.0).unwrap();
     assert_eq!(place(&all).unwrap_err(), FrameFault::AllSpace);
 }
 
