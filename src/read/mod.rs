@@ -35,6 +35,8 @@ pub const MOST: usize = 8_000_000;
 
 /// Points by index, and polygons that turn counter-clockwise seen from outside.
 type Polygons = (Vec<Vec3>, Vec<Vec<u32>>);
+/// Reads the bytes of one format.
+type Read = fn(&[u8]) -> Result<Polygons, String>;
 
 /// The triangles of a file, corners at one place joined. Lengths are mm where the format says a unit (3MF), else as in
 /// the file. The format is known by the ending of the name.
@@ -43,7 +45,7 @@ type Polygons = (Vec<Vec3>, Vec<Vec<u32>>);
 /// [`ReadFault`].
 pub fn mesh(name: &str, bytes: &[u8]) -> Result<Mesh, ReadFault> {
     let ending = name.rsplit_once('.').map_or(String::new(), |(_, e)| e.to_ascii_lowercase());
-    let (format, read): (_, fn(&[u8]) -> Result<Polygons, String>) = match ending.as_str() {
+    let (format, read): (_, Read) = match ending.as_str() {
         "stl" => ("STL", stl::read),
         "obj" => ("OBJ", obj::read),
         "ply" => ("PLY", ply::read),

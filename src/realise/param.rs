@@ -350,8 +350,8 @@ impl Param {
 /// The longest line of places along each parameter; the first index runs along u.
 fn longest(p: &[[Vec3; 4]; 4]) -> [f64; 2] {
     let mut out = [0.0f64; 2];
-    for j in 0..4 {
-        let lines = [[p[0][j], p[1][j], p[2][j], p[3][j]], p[j]];
+    for (j, row) in p.iter().enumerate() {
+        let lines = [[p[0][j], p[1][j], p[2][j], p[3][j]], *row];
         for (most, line) in out.iter_mut().zip(lines) {
             let long: f64 = line.windows(2).map(|w| (w[1] - w[0]).norm()).sum();
             *most = if long.is_nan() { f64::INFINITY } else { most.max(long) };
@@ -363,8 +363,8 @@ fn longest(p: &[[Vec3; 4]; 4]) -> [f64; 2] {
 /// The greatest second difference along each parameter.
 fn bends(p: &[[Vec3; 4]; 4]) -> [f64; 2] {
     let mut out = [0.0f64; 2];
-    for j in 0..4 {
-        let lines = [[p[0][j], p[1][j], p[2][j], p[3][j]], p[j]];
+    for (j, row) in p.iter().enumerate() {
+        let lines = [[p[0][j], p[1][j], p[2][j], p[3][j]], *row];
         for (most, line) in out.iter_mut().zip(lines) {
             *most = line.windows(3).map(|w| (w[0] + w[2] - w[1] * 2.0).norm()).fold(*most, f64::max);
         }

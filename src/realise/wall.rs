@@ -22,8 +22,8 @@ use crate::shape::{Mesh, Nearest, Side, Tree};
 /// What the surface is, exactly.
 #[derive(Debug)]
 enum Exact {
-    Level(Field),
-    Param(Param, Vec<[f64; 2]>),
+    Level(Box<Field>),
+    Param(Box<Param>, Vec<[f64; 2]>),
 }
 
 /// The distance to a surface less half a thickness.
@@ -102,7 +102,7 @@ impl WallDistance {
         let level = |value: &Expr| -> Result<(Mesh, Exact), RealiseFault> {
             let level = Level::new(value, clip)?;
             let step = step.unwrap_or(level.region.size().largest() / ROUGH);
-            Ok((level.mesh(step, most, watch)?, Exact::Level(level.field)))
+            Ok((level.mesh(step, most, watch)?, Exact::Level(Box::new(level.field))))
         };
         let (mesh, exact) = match sheet {
             Sheet::Level { value, .. } => level(value)?,
@@ -111,7 +111,7 @@ impl WallDistance {
                 let mut param = Param::new(components, params, *ranges)?;
                 let wanted = clip.map(|(clip, within)| Wanted { clip, within, margin: most });
                 let (mesh, at) = param.mesh(step.unwrap_or(f64::INFINITY), wanted, watch)?;
-                (mesh, Exact::Param(param, at))
+                (mesh, Exact::Param(Box::new(param), at))
             }
         };
         if mesh.triangles.is_empty() {
