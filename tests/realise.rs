@@ -5,7 +5,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use ogee::base::{Affine, Box3, Tolerance, Unwatched, Vec3};
-use ogee::form::{Solid, Surface};
+use ogee::form::{Solid, Surface, Thickness};
 use ogee::formula::{Expr, Unary};
 use ogee::realise;
 use ogee::shape::{Measures, Mesh, Side, Tree};
@@ -235,7 +235,7 @@ fn gyroid(period: f64) -> Expr {
 }
 
 fn wall(s: Surface, t: f64) -> Solid {
-    Solid::Wall(Arc::new(s), t)
+    Solid::Wall(Arc::new(s), Thickness::Even(t))
 }
 
 /// Sphere wall of thickness t centred on R: 4π(R²t + t³/12).
