@@ -43,7 +43,7 @@ impl Reader for Files {
 
 /// The number that a script ends in.
 fn number(files: &Files, script: &str) -> f64 {
-    let run = Ogee::new().with_reader(files.clone()).with_tolerance(Tolerance::new(0.1).unwrap());
+    let run = Ogee::new().with_reader(files.clone()).with_tolerance(Tolerance::new(0.05).unwrap());
     let outcome = run.run(script).unwrap_or_else(|fault| panic!("{script}: {fault:?}"));
     outcome.value.number().unwrap()
 }
