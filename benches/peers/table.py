@@ -82,7 +82,7 @@ def ms(value):
 
 
 def times(value):
-    return f"{value:.1f}" if value < 10 else f"{value:.0f}"
+    return f"{value:.2f}" if value < 1 else f"{value:.1f}" if value < 10 else f"{value:.0f}"
 
 
 def small(value):
