@@ -30,6 +30,10 @@ const RANKS: &[(&str, u8)] = &[
 /// is part of the text; it must begin at a word's start.
 const HOMES: &[(&str, &[&str], &str)] = &[
     ("rhai", &["script"], "the engine has one home"),
+    ("stl_io", &["read"], "files of others are read in one place"),
+    ("tobj", &["read"], "files of others are read in one place"),
+    ("ply_rs_bw", &["read"], "files of others are read in one place"),
+    ("threemf2", &["read"], "files of others are read in one place"),
     ("clap", &["cli"], "terminal crates live in the front end"),
     ("rustyline", &["cli"], "terminal crates live in the front end"),
     ("indicatif", &["cli"], "terminal crates live in the front end"),

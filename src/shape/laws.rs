@@ -371,10 +371,11 @@ fn folded(p: [Vec3; 3], i: usize, q: [Vec3; 3], j: usize) -> bool {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
 
-    fn block() -> Mesh {
+    /// A cube of 2 mm.
+    pub(in crate::shape) fn block() -> Mesh {
         let points = Box3::cube(1.0).corners().to_vec();
         let quads = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
         let triangles = quads.iter().flat_map(|q| [[q[0], q[1], q[2]], [q[0], q[2], q[3]]]).collect();

@@ -115,15 +115,8 @@ fn place(p: Vec3) -> String {
 
 #[cfg(test)]
 mod tests {
+    use super::super::laws::tests::block;
     use super::*;
-    use crate::base::Box3;
-
-    fn block() -> Mesh {
-        let points = Box3::cube(1.0).corners().to_vec();
-        let quads = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
-        let triangles = quads.iter().flat_map(|q| [[q[0], q[1], q[2]], [q[0], q[2], q[3]]]).collect();
-        Mesh { points, triangles, sides: vec![] }
-    }
 
     #[test]
     fn what_is_turned_over_is_turned_back() {

@@ -273,14 +273,11 @@ fn bounded(s: &Subject, own: Box3) -> Place {
 /// A clip for what is only bounded by its signs: lines on which zero is touched would go on.
 fn own_box_is_sure(s: &Subject, own: Box3) -> Option<Clip> {
     let around = own.grown(own.size().largest());
-    let sure =
-        crate::form::seek::is_free(
-            with_range(around, 0, own.max.x + own.size().x * 0.2, around.max.x),
-            4000,
-            &|b| s.may(b),
-        ) && is_free(with_range(around, 2, own.max.z + own.size().z * 0.2, around.max.z), 4000, &|b| {
-            s.may(b)
-        });
+    let beyond = |axis: usize| {
+        let from = own.max[axis] + own.size()[axis] * 0.2;
+        is_free(with_range(around, axis, from, around.max[axis]), s.effort(4000), &|b| s.may(b))
+    };
+    let sure = beyond(0) && beyond(2);
     let size = own.size().array().map(|v| round_up(v * 1.04));
     let centre =
         own.centre().array().map(|c| if c.abs() < 0.02 * own.size().largest() { 0.0 } else { round_near(c) });
