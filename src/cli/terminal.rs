@@ -7,6 +7,7 @@
 use crate::show::{Look, Picture};
 use std::fmt::Write as _;
 use std::io::{self, IsTerminal, Write as _};
+use std::sync::OnceLock;
 
 /// What the terminal can show.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,7 +34,14 @@ pub fn means() -> Option<Means> {
     Some(if asks && speaks_pixels() { Means::Pixels } else { plain })
 }
 
+/// Asked once. A terminal that answers no question at all (a recorder, a pipe that plays terminal) is given up after
+/// two seconds, which `viuer` would wait for without end.
 fn speaks_pixels() -> bool {
+    static ANSWER: OnceLock<bool> = OnceLock::new();
+    *ANSWER.get_or_init(|| crossterm::terminal::supports_keyboard_enhancement().is_ok() && knows_pixels())
+}
+
+fn knows_pixels() -> bool {
     viuer::is_iterm_supported()
         || viuer::get_kitty_support() != viuer::KittySupport::None
         || viuer::is_sixel_supported()
