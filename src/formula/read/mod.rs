@@ -10,6 +10,7 @@ mod damage;
 mod decide;
 mod factors;
 mod faults;
+mod flow;
 mod functions;
 mod glyphs;
 mod groups;
@@ -79,14 +80,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
             "paste a formula, such as x^2 + y^2 + z^2 = 1",
         );
     }
-    if let Some(t) = tokens.iter().find(|t| t.word().is_some()).filter(|t| t.is_word("while")) {
-        return fault(
-            FaultClass::Unsupported,
-            t.at,
-            "while: loops are not worked out here",
-            "paste the formula that the loop comes to",
-        );
-    }
+    flow::refuse(&tokens)?;
     let unwrapped = code::unwrap(tokens, style);
     let mut statements = clauses::statements(unwrapped.tokens, style)?;
     if let Some(first) = decimals.first() {

@@ -1,0 +1,82 @@
+//! Statements that steer a program: loops and choices, which a formula has none of.
+
+use super::faults::{FaultClass, ReadFault, fault};
+use super::token::Token;
+
+/// A loop or a choice between statements is named as what it is.
+///
+/// # Errors
+/// [`FaultClass::Unsupported`] at the first of them.
+pub fn refuse(tokens: &[Token]) -> Result<(), ReadFault> {
+    let starts = |k: usize| k == 0 || matches!(tokens[k - 1].sym(), Some('\n' | '{' | '}' | ';' | ':'));
+    for (k, t) in tokens.iter().enumerate().filter(|(k, _)| starts(*k)) {
+        if t.is_word("while")
+            || t.is_word("for") && (is_opening(tokens, k + 1) || names_a_range(&tokens[k + 1..]))
+        {
+            return fault(
+                FaultClass::Unsupported,
+                t.at,
+                format!("{}: loops are not worked out here", t.word().unwrap_or_default()),
+                "paste the formula that the loop comes to, or a sum over a short range",
+            );
+        }
+        if t.is_word("if") && !is_value(&tokens[k + 1..]) {
+            return fault(
+                FaultClass::Unsupported,
+                t.at,
+                "if: choices between statements are not worked out here",
+                "write the choice as a value: if(x < 0, a, b)",
+            );
+        }
+    }
+    Ok(())
+}
+
+fn is_opening(tokens: &[Token], k: usize) -> bool {
+    tokens.get(k).is_some_and(|t| t.sym() == Some('('))
+}
+
+/// A name and `in`, as in `for i in …`.
+fn names_a_range(rest: &[Token]) -> bool {
+    matches!(rest, [name, word, ..] if name.word().is_some() && word.is_word("in"))
+}
+
+/// True when brackets with commas follow: `if(test, a, b)`.
+fn is_value(rest: &[Token]) -> bool {
+    if !is_opening(rest, 0) {
+        return false;
+    }
+    let mut depth = 0;
+    for t in rest {
+        match t.sym() {
+            Some('(' | '[') => depth += 1,
+            Some(')' | ']') if depth == 1 => return false,
+            Some(')' | ']') => depth -= 1,
+            Some(',') if depth == 1 => return true,
+            _ => {}
+        }
+    }
+    false
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::formula::read;
+
+    #[test]
+    fn loops_and_choices_are_named() {
+        for (text, what) in [
+            ("while x < 3: x += 1", "while: loops"),
+            ("def f(x,y,z):\n    s = 0\n    for i in range(3):\n        s += x\n    return s", "for: loops"),
+            ("float f(vec3 p){ float s = 0.0; for (int i=0;i<3;i++) { s += p.x; } return s; }", "for: loops"),
+            ("def f(x,y,z):\n    if x < 0:\n        return y\n    return x*x + y*y - z", "if: choices"),
+            ("float f(vec3 p){ float d = length(p)-1.0; if (d < 0.0) { d = -d; } return d; }", "if: choices"),
+        ] {
+            let said = read(text).unwrap_err().to_string();
+            assert!(said.starts_with(what), "{text}: {said}");
+        }
+        for text in ["if(x<0, x, y) + z^2 = 1", "x^2 + y^2 = a for a = 2"] {
+            assert!(read(text).is_ok(), "{text}: {:?}", read(text));
+        }
+    }
+}
