@@ -166,6 +166,16 @@ fn place_of(k: usize) -> [usize; 3] {
     [k % POINTS, k / POINTS % POINTS, k / (POINTS * POINTS)]
 }
 
+/// The place of an edge of the cell at lattice point `base`, by axis and start.
+const fn edge_slot(base: usize, edge: usize) -> usize {
+    let corner = patch::edge_start(edge);
+    let offset = (corner & 1) * STRIDE[0] + (corner >> 1 & 1) * STRIDE[1] + (corner >> 2) * STRIDE[2];
+    (edge / 4) * LATTICE + base + offset
+}
+
+/// Cosine between the slopes at the crossings of a cell above which its surface turns gently.
+const GENTLE: f64 = 0.9;
+
 /// Tapes of more steps than this are made lighter where they can be: for the lattice by this part of the spread of the
 /// values in the block, and to bring vertices onto the surface by this one.
 const LONG: usize = 64;
@@ -208,7 +218,7 @@ pub fn work(
     } else {
         let smooth = field.are_smooth(&choice, region);
         let close = Close { field, choice: &choice, smooth };
-        bench.look_closely(tape, grid, at, close);
+        bench.look_closely(tape, grid, at, clear, close);
         bench.cells(&mut block, grid, flips, Some(close));
     }
     let Bench { batch, scratch, .. } = bench;
@@ -340,21 +350,16 @@ impl Bench {
             let e = bits.trailing_zeros() as usize;
             bits &= bits - 1;
             let corner = patch::edge_start(e);
-            let offset = (corner & 1) * STRIDE[0] + (corner >> 1 & 1) * STRIDE[1] + (corner >> 2) * STRIDE[2];
-            let axis = e / 4;
             for (k, sum) in sum.iter_mut().enumerate() {
-                *sum += if k == axis {
-                    self.share[axis * LATTICE + base + offset]
-                } else {
-                    (corner >> k & 1) as f64
-                };
+                *sum += if k == e / 4 { self.share[edge_slot(base, e)] } else { (corner >> k & 1) as f64 };
             }
         }
         Vec3::from(sum) / f64::from(edges.count_ones())
     }
 
-    /// Finds the crossings to the last digit, and the slopes there where branches may turn by themselves.
-    fn look_closely(&mut self, tape: &Tape, grid: &Grid, at: [i32; 3], close: Close<'_>) {
+    /// Finds the crossings with their branches and slopes, as far as they are asked for: to the last digit, except
+    /// where one branch turns gently over all of a cell. `clear`: all values are finite.
+    fn look_closely(&mut self, tape: &Tape, grid: &Grid, at: [i32; 3], clear: bool, close: Close<'_>) {
         let base = at.map(|b| b * SIDE as i32);
         self.found.clear();
         self.crossing.clear();
@@ -375,12 +380,47 @@ impl Bench {
         }
         let branches = (!close.choice.is_single()).then_some((close.field, close.choice));
         let ask = Ask { slopes: !close.smooth, branches };
-        crossing::solve(tape, &mut self.found, &ask, &mut self.scratch);
+        crossing::look(tape, &mut self.found, &ask, &mut self.scratch);
+        let all = || (0..self.found.len()).collect();
+        let doubtful = if clear { self.doubtful(&ask) } else { all() };
+        let mut some: Vec<Crossing> = doubtful.iter().map(|k| self.found[*k]).collect();
+        crossing::solve(tape, &mut some, &ask, &mut self.scratch);
+        doubtful.into_iter().zip(some).for_each(|(k, c)| self.found[k] = c);
         for (slot, c) in self.crossing.iter().enumerate() {
             if let Some(c) = self.found.get(usize::from(*c)) {
                 self.share[slot] = c.share;
             }
         }
+    }
+
+    /// The crossings of cells over which the slope turns more than gently or the branch changes, in order; beside a change
+    /// of branch those of the next cells too, since straight lines may have misjudged one of them.
+    fn doubtful(&self, ask: &Ask<'_>) -> Vec<usize> {
+        let units: Vec<Vec3> = self.found.iter().map(|c| c.slope.unit().unwrap_or(Vec3::ZERO)).collect();
+        let alike = |a: usize, b: usize| {
+            (!ask.slopes || units[a].dot(units[b]) > GENTLE) && self.found[a].branch == self.found[b].branch
+        };
+        let cells: Vec<Vec<usize>> = (0..LATTICE)
+            .filter(|k| place_of(*k).iter().all(|i| *i < SIDE))
+            .map(|k| (0..12).map(move |e| usize::from(self.crossing[edge_slot(k, e)])))
+            .map(|ids| ids.filter(|id| *id < units.len()).collect())
+            .collect();
+        let mut doubtful = vec![false; units.len()];
+        let mark =
+            |ids: &Vec<usize>, doubtful: &mut Vec<bool>| ids.iter().for_each(|id| doubtful[*id] = true);
+        for ids in &cells {
+            if !ids.iter().enumerate().all(|(i, a)| ids[i..].iter().all(|b| alike(*a, *b))) {
+                mark(ids, &mut doubtful);
+            }
+        }
+        if ask.branches.is_some() {
+            let known = doubtful.clone();
+            cells
+                .iter()
+                .filter(|ids| ids.iter().any(|id| known[*id]))
+                .for_each(|ids| mark(ids, &mut doubtful));
+        }
+        (0..doubtful.len()).filter(|k| doubtful[*k]).collect()
     }
 
     /// The vertex of a ring on a crease, in a corner or at a tip; `None` on smooth parts.
@@ -396,9 +436,7 @@ impl Bench {
         let mut around = [Crossing::default(); 12];
         let mut n = 0;
         for e in (0..12).filter(|e| edges >> e & 1 == 1) {
-            let corner = patch::edge_start(e);
-            let offset = (0..3).map(|k| (corner >> k & 1) * STRIDE[k]).sum::<usize>();
-            let id = self.crossing[(e / 4) * LATTICE + base + offset];
+            let id = self.crossing[edge_slot(base, e)];
             around[n] = self.found[usize::from(id)];
             n += 1;
         }

@@ -90,6 +90,12 @@ pub fn along(tape: &Tape, edges: &[[Vec3; 2]], scratch: &mut Scratch) -> Vec<Vec
     all.into_iter().map(|c| c.point).collect()
 }
 
+/// Takes all crossings to be where a straight line between the ends has them, and finds there what is asked.
+pub fn look(tape: &Tape, all: &mut [Crossing], ask: &Ask<'_>, scratch: &mut Scratch) {
+    all.iter_mut().for_each(|c| c.point = c.next());
+    answer(tape, all, ask, scratch);
+}
+
 /// Solves all crossings, by false position with halved weights (the "Illinois" rule; M. Dowell, P. Jarratt,
 /// BIT 11 (1971) 168).
 pub fn solve(tape: &Tape, all: &mut [Crossing], ask: &Ask<'_>, scratch: &mut Scratch) {
@@ -114,13 +120,16 @@ pub fn solve(tape: &Tape, all: &mut [Crossing], ask: &Ask<'_>, scratch: &mut Scr
             !(v.abs() <= SMALL * scale[k]) && all[k].narrow(v)
         });
     }
-    for (k, c) in all.iter().enumerate() {
-        (x[k], y[k], z[k]) = (c.point.x, c.point.y, c.point.z);
-    }
+    answer(tape, all, ask, scratch);
+}
+
+/// Finds what is asked at the places of the crossings.
+fn answer(tape: &Tape, all: &mut [Crossing], ask: &Ask<'_>, scratch: &mut Scratch) {
+    let [x, y, z] = [0, 1, 2].map(|k| all.iter().map(|c| c.point[k]).collect::<Vec<f64>>());
     if ask.slopes {
-        let mut found = vec![Vec3::ZERO; all.len()];
-        tape.slopes(&x, &y, &z, &mut value, &mut found, scratch);
-        all.iter_mut().zip(found).for_each(|(c, s)| c.slope = s);
+        let (mut value, mut slope) = (vec![0.0; all.len()], vec![Vec3::ZERO; all.len()]);
+        tape.slopes(&x, &y, &z, &mut value, &mut slope, scratch);
+        all.iter_mut().zip(slope).for_each(|(c, s)| c.slope = s);
     }
     if let Some((field, choice)) = ask.branches {
         let (branches, _) = field.active(choice, [&x, &y, &z], scratch);

@@ -16,8 +16,7 @@ pub const fn edge_start(edge: usize) -> usize {
 }
 
 /// The other end of an edge.
-#[cfg(test)]
-const fn edge_end(edge: usize) -> usize {
+pub const fn edge_end(edge: usize) -> usize {
     edge_start(edge) | 1 << (edge / 4)
 }
 

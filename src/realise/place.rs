@@ -7,8 +7,9 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::crossing::Crossing;
+use super::crossing::{self, Crossing};
 use super::field::{Choice, Field};
+use super::patch;
 use crate::base::{Box3, Vec3};
 use crate::formula::{Scratch, Tape};
 
@@ -170,14 +171,33 @@ pub struct Batch {
     at: [Vec<f64>; 3],
     value: Vec<f64>,
     slope: Vec<Vec3>,
-    /// Where each came from, and the value there.
-    before: Vec<(Vec3, f64)>,
+    /// Where each came nearest.
+    nearest: Vec<Nearest>,
+    /// Vertices that did not arrive along the slope, and their rooms.
+    lost: Vec<(u32, Box3)>,
+}
+
+/// The best place of a vertex so far, the value there and how far that is by the slope, mm.
+#[derive(Clone, Copy, Debug)]
+struct Nearest {
+    point: Vec3,
+    value: f64,
+    off: f64,
+}
+
+/// What becomes of a vertex after a look.
+enum Next {
+    Arrived(Vec3),
+    Lost,
+    To(Vec3),
 }
 
 /// Steps toward the surface, at most.
 const STEPS: usize = 8;
 /// After a step shorter than this part of a cell the next would be shorter than its square: the vertex has arrived.
 const LAST: f64 = 1e-3;
+/// Places looked at on the line across a cell.
+const LOOKS: usize = 9;
 
 impl Batch {
     /// Makes room for the vertices of another block.
@@ -194,15 +214,17 @@ impl Batch {
         self.at.iter_mut().zip(start.array()).for_each(|(a, c)| a.push(c));
     }
 
-    /// Brings all vertices onto the surface along the slope (Newton's method), each within its cell; where that fails
-    /// a vertex stays where it came nearest. `step` is the edge of a cell, mm.
+    /// Brings all vertices onto the surface, each within its cell: along the slope (Newton's method) and, where that
+    /// fails, along a line across the cell. `step` is the edge of a cell, mm.
     pub fn onto(&mut self, tape: &Tape, step: f64, scratch: &mut Scratch, points: &mut [Vec3]) {
-        self.before.clear();
-        self.before.resize(self.vertex.len(), (Vec3::ZERO, f64::INFINITY));
+        self.nearest.clear();
+        let none = Nearest { point: Vec3::ZERO, value: f64::INFINITY, off: f64::INFINITY };
+        self.nearest.resize(self.vertex.len(), none);
+        self.lost.clear();
         for _ in 0..STEPS {
             let n = self.vertex.len();
             if n == 0 {
-                return;
+                break;
             }
             self.value.resize(n, 0.0);
             self.slope.resize(n, Vec3::ZERO);
@@ -210,52 +232,119 @@ impl Batch {
             tape.slopes(x, y, z, &mut self.value, &mut self.slope, scratch);
             let mut kept = 0;
             for k in 0..n {
-                if let Some(next) = self.advance(k, step, points) {
-                    self.vertex[kept] = self.vertex[k];
-                    self.room[kept] = self.room[k];
-                    self.before[kept] = (self.place(k), self.value[k].abs());
-                    self.at.iter_mut().zip(next.array()).for_each(|(a, c)| a[kept] = c);
-                    kept += 1;
+                match self.advance(k, step) {
+                    Next::Arrived(p) => points[self.vertex[k] as usize] = p,
+                    Next::Lost => self.lose(k, points),
+                    Next::To(next) => {
+                        self.vertex[kept] = self.vertex[k];
+                        self.room[kept] = self.room[k];
+                        self.nearest[kept] = self.nearest[k];
+                        self.at.iter_mut().zip(next.array()).for_each(|(a, c)| a[kept] = c);
+                        kept += 1;
+                    }
                 }
             }
             self.vertex.truncate(kept);
-            self.room.truncate(kept);
-            self.before.truncate(kept);
             self.at.iter_mut().for_each(|a| a.truncate(kept));
         }
-        for (k, v) in self.vertex.iter().enumerate() {
-            points[*v as usize] = self.place(k);
+        for k in 0..self.vertex.len() {
+            self.lose(k, points);
         }
+        self.look_across(tape, scratch, points);
     }
 
-    fn place(&self, k: usize) -> Vec3 {
-        Vec3::new(self.at[0][k], self.at[1][k], self.at[2][k])
+    /// Looks at the value and the slope where a vertex is.
+    fn advance(&mut self, k: usize, step: f64) -> Next {
+        let (p, v, g) = (Vec3::from([0, 1, 2].map(|a| self.at[a][k])), self.value[k], self.slope[k]);
+        let (square, before) = (g.dot(g), self.nearest[k]);
+        if !(v.abs() < before.value) {
+            return if before.off <= NEAR * step { Next::Arrived(before.point) } else { Next::Lost };
+        }
+        let off = v.abs() / square.sqrt();
+        self.nearest[k] = Nearest { point: p, value: v.abs(), off };
+        if off <= ON * step {
+            return Next::Arrived(p);
+        }
+        if !(square.is_finite() && square > 0.0) {
+            return Next::Lost;
+        }
+        let next = p - g * (v / square);
+        if !self.room[k].holds(next) {
+            return room_step(&[(v, g)], p, self.room[k]).map_or(Next::Lost, Next::To);
+        }
+        if off <= LAST * step { Next::Arrived(next) } else { Next::To(next) }
     }
 
-    /// Where a vertex is to be looked at next; `None` when it has arrived, written to `points`.
-    fn advance(&self, k: usize, step: f64, points: &mut [Vec3]) -> Option<Vec3> {
-        let to = &mut points[self.vertex[k] as usize];
-        let (p, v, g) = (self.place(k), self.value[k], self.slope[k]);
-        let (from, worth) = self.before[k];
-        let square = g.dot(g);
-        if !(v.abs() < worth) {
-            *to = if worth.is_finite() { from } else { p };
-            return None;
+    /// Leaves a vertex where it came nearest, for a look across its cell.
+    fn lose(&mut self, k: usize, points: &mut [Vec3]) {
+        let Nearest { point, value, .. } = self.nearest[k];
+        if value.is_finite() {
+            points[self.vertex[k] as usize] = point;
         }
-        *to = p;
-        if !(square.is_finite() && square > 0.0) || v * v <= (ON * step) * (ON * step) * square {
-            return None;
-        }
-        let room = self.room[k];
-        let mut next = p - g * (v / square);
-        if !room.holds(next) {
-            next = room_step(&[(v, g)], p, room)?;
-        } else if v * v <= (LAST * step) * (LAST * step) * square {
-            *to = next;
-            return None;
-        }
-        Some(next)
+        self.lost.push((self.vertex[k], self.room[k]));
     }
+
+    /// Brings lost vertices to the middle of the crossings of their cell and from there onto the surface, along the
+    /// line from the corners inside to those outside. The slope leads astray where it vanishes on the surface, as that
+    /// of a cube does.
+    fn look_across(&self, tape: &Tape, scratch: &mut Scratch, points: &mut [Vec3]) {
+        if self.lost.is_empty() {
+            return;
+        }
+        let corners: Vec<[Vec3; 8]> = self.lost.iter().map(|(_, room)| room.corners()).collect();
+        let seen = values(tape, corners.as_flattened(), scratch);
+        let crossed: Vec<Vec<[Vec3; 2]>> =
+            corners.iter().zip(seen.chunks_exact(8)).map(|(c, v)| crossed_edges(c, v)).collect();
+        let mut found = crossing::along(tape, &crossed.concat(), scratch).into_iter();
+        let mut lines = Vec::with_capacity(self.lost.len());
+        for (((vertex, room), crossed), v) in self.lost.iter().zip(&crossed).zip(seen.chunks_exact(8)) {
+            if crossed.is_empty() {
+                continue;
+            }
+            let middle =
+                found.by_ref().take(crossed.len()).fold(Vec3::ZERO, |s, p| s + p) / crossed.len() as f64;
+            points[*vertex as usize] = middle;
+            let out =
+                room.corners().iter().zip(v).fold(Vec3::ZERO, |s, (c, v)| {
+                    s + (*c - room.centre()) * if *v < 0.0 { -1.0 } else { 1.0 }
+                });
+            if out != Vec3::ZERO {
+                let (from, to) = chord(middle, out, *room);
+                lines.push((*vertex, [middle + out * from, middle + out * to]));
+            }
+        }
+        let on = |[a, b]: [Vec3; 2], k: usize| a + (b - a) * (k as f64 / (LOOKS - 1) as f64);
+        let looks: Vec<Vec3> = lines.iter().flat_map(|(_, l)| (0..LOOKS).map(|k| on(*l, k))).collect();
+        let seen = values(tape, &looks, scratch);
+        let (mut vertices, mut edges) = (Vec::new(), Vec::new());
+        for ((vertex, line), v) in lines.into_iter().zip(seen.chunks_exact(LOOKS)) {
+            let far = |k: &usize| (on(line, *k) + on(line, k + 1) - points[vertex as usize] * 2.0).norm();
+            let changes = (0..LOOKS - 1).filter(|k| (v[*k] < 0.0) != (v[k + 1] < 0.0));
+            if let Some(k) = changes.min_by(|a, b| far(a).total_cmp(&far(b))) {
+                vertices.push(vertex);
+                edges.push([on(line, k), on(line, k + 1)]);
+            }
+        }
+        for (vertex, p) in vertices.into_iter().zip(crossing::along(tape, &edges, scratch)) {
+            points[vertex as usize] = p;
+        }
+    }
+}
+
+/// The edges of a cell on which the sign changes, by the values at its corners.
+fn crossed_edges(corners: &[Vec3; 8], value: &[f64]) -> Vec<[Vec3; 2]> {
+    let ends = (0..12).map(|e| [patch::edge_start(e), patch::edge_end(e)]);
+    ends.filter(|[a, b]| (value[*a] < 0.0) != (value[*b] < 0.0))
+        .filter(|ends| ends.iter().all(|k| value[*k].is_finite()))
+        .map(|ends| ends.map(|k| corners[k]))
+        .collect()
+}
+
+fn values(tape: &Tape, at: &[Vec3], scratch: &mut Scratch) -> Vec<f64> {
+    let [x, y, z] = [0, 1, 2].map(|k| at.iter().map(|p| p[k]).collect::<Vec<f64>>());
+    let mut values = vec![0.0; at.len()];
+    tape.values(&x, &y, &z, &mut values, scratch);
+    values
 }
 
 /// One Gauss-Newton step for `rows` (value, slope) from `p`; coordinates that would leave the box are held at its face
