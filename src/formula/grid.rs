@@ -3,9 +3,13 @@
 //! The steps of a tape fall into seven classes by the axes on which they depend. A class of one axis is valued
 //! along a line, a class of two over a plane, and only the last over the whole lattice. A class reads the
 //! results of smaller classes repeated along the axes that they lack. All numbers come out of the same
-//! operations as in a batch, so they are the same to the last bit.
+//! operations as in a batch, so they are the same to the last bit. An oracle whose arguments depend on one axis each
+//! is asked for the whole lattice at once.
+
+use std::sync::Arc;
 
 use super::compile::{self, Place, Plan, Step};
+use super::expr::Oracle;
 use super::kernels::rows::Operand;
 use super::tape::{Scratch, Tape, operand, run};
 
@@ -50,10 +54,19 @@ struct Class {
     stores: Vec<usize>,
 }
 
+/// An oracle asked for a whole lattice: its coordinates, one axis each, and the store of its values.
+#[derive(Clone, Debug)]
+struct Told {
+    oracle: Arc<dyn Oracle>,
+    along: [Source; 3],
+    store: usize,
+}
+
 /// How a tape is valued on a lattice.
 #[derive(Clone, Debug)]
 pub(super) struct GridPlan {
     small: Vec<Class>,
+    told: Vec<Told>,
     whole: Class,
     stores: usize,
     result: Source,
@@ -78,8 +91,13 @@ impl GridPlan {
                 .filter(|a| on[*a as usize] != on[i])
                 .for_each(|a| wanted_outside[a as usize] = true);
         }
-        let mut plan =
-            Self { small: Vec::new(), whole: Class::default(), stores: 0, result: Source::Number(f64::NAN) };
+        let mut plan = Self {
+            small: Vec::new(),
+            told: Vec::new(),
+            whole: Class::default(),
+            stores: 0,
+            result: Source::Number(f64::NAN),
+        };
         let mut found: Vec<Source> = vec![Source::Number(f64::NAN); steps.len()];
         for (i, step) in steps.iter().enumerate() {
             match step {
@@ -88,16 +106,29 @@ impl GridPlan {
                 _ => {}
             }
         }
-        for axes in SMALL.into_iter().chain([WHOLE]) {
+        for axes in SMALL {
             let class = class(axes, steps, &on, &wanted_outside, (&mut found, &mut plan.stores));
-            if axes == WHOLE {
-                plan.whole = class;
-            } else if !class.stores.is_empty() {
+            if !class.stores.is_empty() {
                 plan.small.push(class);
             }
         }
+        plan.tell(steps, &on, &mut found);
+        plan.whole = class(WHOLE, steps, &on, &wanted_outside, (&mut found, &mut plan.stores));
         plan.result = found[result as usize];
         plan
+    }
+
+    /// Finds the oracles that can be asked for the whole lattice.
+    fn tell(&mut self, steps: &[Step], on: &[u8], found: &mut [Source]) {
+        for (i, step) in steps.iter().enumerate().filter(|(i, _)| on[*i] == WHOLE) {
+            let Step::Oracle(oracle, 0, at) = step else { continue };
+            let along = at.map(|a| found[a as usize]);
+            if along.map(Source::axes) == [1, 2, 4] {
+                found[i] = Source::Stored { axes: WHOLE, at: self.stores };
+                self.told.push(Told { oracle: oracle.clone(), along, store: self.stores });
+                self.stores += 1;
+            }
+        }
     }
 }
 
@@ -109,7 +140,8 @@ fn class(
     wanted_outside: &[bool],
     (found, stores): (&mut [Source], &mut usize),
 ) -> Class {
-    let inside = |i: usize| on[i] == axes && !matches!(steps[i], Step::Const(_) | Step::Input(_));
+    let told: Vec<bool> = found.iter().map(|source| source.axes() == WHOLE).collect();
+    let inside = |i: usize| on[i] == axes && !told[i] && !matches!(steps[i], Step::Const(_) | Step::Input(_));
     let mut class = Class { axes, ..Class::default() };
     let mut own: Vec<Step> = Vec::new();
     let mut place: Vec<Option<u32>> = vec![None; steps.len()];
@@ -211,7 +243,10 @@ impl<'a> Cut<'a> {
             4 => Part::Number(all[self.layer]),
             5 => Part::Line(&all[self.layer * line..(self.layer + 1) * line]),
             6 => Part::Rungs(&all[self.layer * rungs + self.start..self.layer * rungs + self.end]),
-            _ => Part::Full(all),
+            _ => {
+                let first = self.layer * rungs;
+                Part::Full(&all[(first + self.start) * line..(first + self.end) * line])
+            }
         }
     }
 }
@@ -232,6 +267,17 @@ impl Tape {
         }
         for class in &grid.small {
             self.small_class(class, axes, room);
+        }
+        for Told { oracle, along, store } in &grid.told {
+            let mut values = std::mem::take(&mut room.stores[*store]);
+            values.resize(out.len(), 0.0);
+            let lines = along.map(|source| match source {
+                Source::Axis(k) => axes[k],
+                Source::Stored { at, .. } => &room.stores[at],
+                Source::Number(_) => &[],
+            });
+            oracle.lattice(lines, &mut values);
+            room.stores[*store] = values;
         }
         self.whole_class(grid, axes, room, out);
     }

@@ -184,14 +184,24 @@ impl WallDistance {
         found
     }
 
-    /// Distance less half the thickness and the direction away from the surface. A point that is surely not on the
-    /// skin is told from the mesh alone.
+    /// Distance less half the thickness and the direction away from the surface.
     fn look(&self, points: &[Vec3]) -> Vec<(f64, Vec3)> {
+        self.told(points, |_, p| self.nearest(p, self.reach), self.reach)
+    }
+
+    /// As [`Self::look`], by the nearest point of the mesh for each, where there is one within `reach`. A point that is
+    /// surely not on the skin is told from the mesh alone.
+    fn told(
+        &self,
+        points: &[Vec3],
+        nearest: impl Fn(usize, Vec3) -> Option<Nearest>,
+        reach: f64,
+    ) -> Vec<(f64, Vec3)> {
         let mut out = Vec::with_capacity(points.len());
         let (mut near, mut asked, mut found) = (Vec::new(), Vec::new(), Vec::new());
         for (k, &p) in points.iter().enumerate() {
-            let Some(n) = self.nearest(p, self.reach) else {
-                out.push((self.reach - self.half, Vec3::ZERO));
+            let Some(n) = nearest(k, p) else {
+                out.push((reach - self.half, Vec3::ZERO));
                 continue;
             };
             let away = (p - n.point).unit().unwrap_or(Vec3::ZERO);
@@ -241,6 +251,27 @@ impl Oracle for WallDistance {
 
     fn samples(&self, points: &[Vec3]) -> Vec<(f64, Vec3)> {
         self.look(points)
+    }
+
+    /// Each triangle tells the points about it how far it is, where that is less work than to look for the nearest of
+    /// each point.
+    fn lattice(&self, axes: [&[f64]; 3], out: &mut [f64]) {
+        let [xs, ys, zs] = axes;
+        let points: Vec<Vec3> = zs
+            .iter()
+            .flat_map(|z| ys.iter().flat_map(move |y| xs.iter().map(move |x| Vec3::new(*x, *y, *z))))
+            .collect();
+        let step = axes.iter().flat_map(|a| a.windows(2)).map(|w| (w[1] - w[0]).abs()).fold(0.0, f64::max);
+        let band = self.half + 1.01 * step + 2.0 * self.slack;
+        let told = if band <= self.reach {
+            match self.tree.nearest_each(axes, band) {
+                Some(nearest) => self.told(&points, |k, _| nearest[k], band),
+                None => self.look(&points),
+            }
+        } else {
+            self.look(&points)
+        };
+        out.iter_mut().zip(told).for_each(|(to, (v, _))| *to = v);
     }
 
     fn bounds(&self, region: Box3) -> Interval {

@@ -1,5 +1,7 @@
 //! A tree of boxes over the triangles of a mesh: near pairs, closest points.
 
+use std::ops::Range;
+
 use rayon::prelude::*;
 
 use super::Mesh;
@@ -186,6 +188,24 @@ impl Tree {
         found
     }
 
+    /// The triangles of the mesh whose boxes meet `region`: where they are kept, their number in the mesh and corners.
+    pub fn meeting(&self, region: Box3) -> Vec<(u32, u32, [Vec3; 3])> {
+        let (mut found, mut open) = (Vec::new(), vec![0u32]);
+        while let Some(at) = open.pop() {
+            let node = &self.branches[at as usize];
+            if node.bounds.meet(region).is_empty() {
+                continue;
+            }
+            if node.child != 0 {
+                open.extend([node.child, node.child + 1]);
+                continue;
+            }
+            let kept = (node.from..node.to).map(|k| (k, self.order[k as usize], self.corners[k as usize]));
+            found.extend(kept.filter(|t| !Box3::around(t.2).meet(region).is_empty()));
+        }
+        found
+    }
+
     fn leaf_pairs(&self, [a, b]: [u32; 2], boxes: &[Box3], found: &mut Vec<[u32; 2]>) {
         let items = |k: u32| {
             let n = &self.branches[k as usize];
@@ -253,7 +273,53 @@ impl Tree {
     }
 }
 
+/// One search of the tree is as much work as this many looks at a triangle.
+const SEARCH: usize = 64;
+
 impl Tree {
+    /// The nearest point of the mesh for each point of a lattice (x fastest), as [`Tree::nearest`] finds it; `None` where
+    /// that would be less work point by point, or the coordinates do not rise.
+    pub fn nearest_each(&self, axes: [&[f64]; 3], reach: f64) -> Option<Vec<Option<Nearest>>> {
+        let ends = axes.map(|a| Some((*a.first()?, *a.last()?)).filter(|_| a.is_sorted()));
+        let [Some(x), Some(y), Some(z)] = ends else { return None };
+        let region = Box3::new(Vec3::new(x.0, y.0, z.0), Vec3::new(x.1, y.1, z.1));
+        let triangles = self.meeting(region.grown(reach));
+        let spans: Vec<[Range<usize>; 3]> = triangles.iter().map(|t| spans(axes, t.2, reach)).collect();
+        let [nx, ny, nz] = axes.map(<[f64]>::len);
+        let work: usize = spans.iter().map(|s| s.iter().map(Range::len).product::<usize>()).sum();
+        if work > SEARCH * nx * ny * nz {
+            return None;
+        }
+        let mut limit = vec![reach * reach; nx * ny * nz];
+        let mut best: Vec<Option<(u32, u32, Vec3)>> = vec![None; nx * ny * nz];
+        for ((kept, number, corners), [along_x, along_y, along_z]) in triangles.into_iter().zip(spans) {
+            let [a, b, c] = corners;
+            let normal = (b - a).cross(c - a).unit().unwrap_or(Vec3::ZERO);
+            for k in along_z {
+                for j in along_y.clone() {
+                    for i in along_x.clone() {
+                        let at = i + nx * (j + ny * k);
+                        let p = Vec3::new(axes[0][i], axes[1][j], axes[2][k]);
+                        let off = normal.dot(p - a);
+                        if off * off > limit[at] * (1.0 + 1e-12) {
+                            continue;
+                        }
+                        let q = closest_on_triangle(corners, p);
+                        let d = (q - p).dot(q - p);
+                        if d < limit[at] || d == limit[at] && best[at].is_none_or(|b| number < b.1) {
+                            limit[at] = d;
+                            best[at] = Some((kept, number, q));
+                        }
+                    }
+                }
+            }
+        }
+        let found = |(b, limit): (Option<(u32, u32, Vec3)>, f64)| {
+            b.map(|(kept, triangle, point)| Nearest { point, triangle, distance: limit.sqrt(), kept })
+        };
+        Some(best.into_iter().zip(limit).map(found).collect())
+    }
+
     /// The normal of a triangle by where the tree keeps it; zero for one without area.
     pub fn normal(&self, kept: u32) -> Vec3 {
         let normal = |[a, b, c]: &[Vec3; 3]| (*b - *a).cross(*c - *a).unit();
@@ -290,6 +356,15 @@ impl Tree {
             _ => box_gap,
         }
     }
+}
+
+/// The places on each axis of a lattice that lie within `reach` of the box of a triangle.
+fn spans(axes: [&[f64]; 3], corners: [Vec3; 3], reach: f64) -> [Range<usize>; 3] {
+    let near = Box3::around(corners).grown(reach);
+    std::array::from_fn(|k| {
+        let from = axes[k].partition_point(|c| *c < near.min[k]);
+        from..axes[k].partition_point(|c| *c <= near.max[k]).max(from)
+    })
 }
 
 /// Squared distance from a point to a box; infinite for an empty one.
