@@ -9,7 +9,7 @@ use super::args::{LookAsked, See, Shared};
 use super::outcome::{Complaint, Stop};
 use super::progress::Progress;
 use super::{disk, host, terminal};
-use crate::job::{Made, Outcome, material_of};
+use crate::job::{Fine, Made, Outcome, material_of};
 use crate::show::{Look, Material};
 
 /// A picture in the terminal is no narrower and no wider.
@@ -53,24 +53,25 @@ impl View<'_> {
 pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
     let View { shared, path, .. } = *view;
     let material = view.material()?;
-    let progress = Progress::new(!shared.quiet && io::stderr().is_terminal());
-    let made = outcome.look(host::tolerance(shared)?, &progress)?;
-    drop(progress);
     let means = terminal::means().filter(|_| !shared.json && !shared.quiet);
+    let columns = columns();
+    let in_terminal = means.map(|means| view.of(terminal::look(means, columns)));
+    let in_file = path.map(|_| view.of(Look::square(view.look.pixels)));
+    let widest = in_terminal.iter().chain(&in_file).map(|look| look.width).max();
+    let fine = match host::tolerance(shared)? {
+        Some(tolerance) => Fine::Within(tolerance),
+        None => Fine::Pixels(widest.unwrap_or(view.look.pixels)),
+    };
+    let progress = Progress::new(!shared.quiet && io::stderr().is_terminal());
+    let made = outcome.look(fine, &progress)?;
+    drop(progress);
     let seen = !(made.is_empty() && outcome.flats.is_empty());
     if seen {
-        if let Some(path) = path {
-            disk::write(
-                path,
-                &outcome
-                    .picture(&made, &view.of(Look::square(view.look.pixels)), material)
-                    .png(&outcome.told()),
-            )?;
+        if let (Some(path), Some(look)) = (path, &in_file) {
+            disk::write(path, &outcome.picture(&made, look, material).png(&outcome.told()))?;
         }
-        if let Some(means) = means {
-            let columns = columns();
-            let picture = outcome.picture(&made, &view.of(terminal::look(means, columns)), material);
-            terminal::print(&picture, columns, means)?;
+        if let (Some(means), Some(look)) = (means, &in_terminal) {
+            terminal::print(&outcome.picture(&made, look, material), columns, means)?;
         }
     }
     let mut out = io::stdout().lock();

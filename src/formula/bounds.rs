@@ -101,6 +101,17 @@ impl Tape {
         self.steps.iter().enumerate().all(|(i, step)| !ranges[i].nan && smooth(step, &ranges))
     }
 
+    /// True when a step turns sharply or leaps somewhere, as an absolute value, a minimum or a floor does.
+    pub fn has_kinks(&self) -> bool {
+        use {Binary::*, Unary::*};
+        self.steps.iter().any(|step| match step {
+            Step::Unary(f, _) => matches!(f, Abs | Sign | Floor | Ceil | Round),
+            Step::Binary(f, ..) => matches!(f, Min | Max | Mod),
+            Step::Oracle(..) | Step::Select(..) => true,
+            _ => false,
+        })
+    }
+
     /// [`Self::bounds`] and [`Self::narrow`] for little more than the work of one of them.
     pub fn bounds_and_narrow(&self, region: Box3) -> (Interval, Option<Self>) {
         let ranges = self.ranges(&region.intervals());

@@ -1,57 +1,80 @@
 //! What there is to see where nothing is made: a sheet, a path, a level of a field.
 
 use super::Outcome;
-use super::making::{Made, finished};
+use super::making::{Made, chosen};
 use crate::base::{Tolerance, Watch};
 use crate::form::{self, Curve, FrameAsk, Surface};
 use crate::formula::{Expr, Kind, Reading, Relation};
 use crate::realise;
 use crate::value::{Fault, Piece, Value};
 
-/// A solid is drawn within this part of its longest extent.
-const SEEN_PARTS: f64 = 500.0;
+/// A solid or sheet is drawn within this part of a pixel, were its longest side as long as the picture's.
+const PIXEL_PARTS: f64 = 0.5;
 
-/// A sheet is drawn within this part of its longest extent.
-const SHEET_PARTS: f64 = 600.0;
+/// A picture of few pixels is drawn as if it had so many: normals are those of the mesh.
+const LEAST_PIXELS: u32 = 160;
 
 /// A path is drawn as a wire of this part of its longest extent.
 const WIRE_PARTS: f64 = 120.0;
 
-impl Outcome {
-    /// The shapes to look at: the pieces; else the value, which may be a surface, a curve or a field. A surface is
-    /// drawn as the sheet it is, a curve as a thin wire, a field by its level 0 brought to a size. Only the pieces of
-    /// [`Outcome::view`] can be made.
-    ///
-    /// # Errors
-    /// When a form cannot be made: it is empty, has no end, is too large for the tolerance, or time is up.
-    pub fn look(&self, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Vec<Made>, Fault> {
-        match &self.value {
-            _ if !(self.pieces.is_empty() && self.flats.is_empty()) => self.seen(tolerance, watch),
-            Value::Surface(sheet) => Ok(vec![sheet_made(sheet, tolerance, watch)?]),
-            Value::Net(net) => Ok(vec![finished(&frame(net)?, tolerance, SEEN_PARTS, watch)?]),
-            Value::Curve(path) => Ok(vec![finished(&wire(path)?, tolerance, SEEN_PARTS, watch)?]),
-            Value::Field(field) => {
-                let (piece, said) = level(field)?;
-                let mut made = finished(&piece, tolerance, SEEN_PARTS, watch)?;
-                made.said.extend(said);
-                Ok(vec![made])
-            }
-            _ => self.seen(tolerance, watch),
-        }
-    }
+/// How finely things are drawn.
+#[derive(Clone, Copy, Debug)]
+pub enum Fine {
+    /// Within a tolerance.
+    Within(Tolerance),
+    /// As a picture of so many pixels along its longer side shows.
+    Pixels(u32),
+}
 
-    /// The solids, coarser than when they are made, and unchecked.
-    fn seen(&self, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Vec<Made>, Fault> {
-        self.solids().iter().map(|piece| finished(piece, tolerance, SEEN_PARTS, watch)).collect()
+impl Fine {
+    /// The tolerance for something of a longest side, mm; `None` when it has none.
+    fn tolerance(self, longest: f64) -> Option<Tolerance> {
+        match self {
+            Self::Within(tolerance) => Some(tolerance),
+            Self::Pixels(pixels) => chosen(longest, f64::from(pixels.max(LEAST_PIXELS)) * PIXEL_PARTS),
+        }
     }
 }
 
-fn sheet_made(sheet: &Surface, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Made, Fault> {
+impl Outcome {
+    /// The shapes to look at: the pieces; else the value, which may be a surface, a curve or a field. A surface is
+    /// drawn as the sheet it is, a curve as a thin wire, a field by its level 0 brought to a size. They are coarser than
+    /// what is made, and unchecked; only the pieces of [`Outcome::view`] can be made.
+    ///
+    /// # Errors
+    /// When a form cannot be made: it is empty, has no end, is too large for the tolerance, or time is up.
+    pub fn look(&self, fine: Fine, watch: &dyn Watch) -> Result<Vec<Made>, Fault> {
+        match &self.value {
+            _ if !(self.pieces.is_empty() && self.flats.is_empty()) => self.seen(fine, watch),
+            Value::Surface(sheet) => Ok(vec![sheet_made(sheet, fine, watch)?]),
+            Value::Net(net) => Ok(vec![seen(&frame(net)?, fine, watch)?]),
+            Value::Curve(path) => Ok(vec![seen(&wire(path)?, fine, watch)?]),
+            Value::Field(field) => {
+                let (piece, said) = level(field)?;
+                let mut made = seen(&piece, fine, watch)?;
+                made.said.extend(said);
+                Ok(vec![made])
+            }
+            _ => self.seen(fine, watch),
+        }
+    }
+
+    fn seen(&self, fine: Fine, watch: &dyn Watch) -> Result<Vec<Made>, Fault> {
+        self.solids().iter().map(|piece| seen(piece, fine, watch)).collect()
+    }
+}
+
+fn seen(piece: &Piece, fine: Fine, watch: &dyn Watch) -> Result<Made, Fault> {
+    let told = |fault: realise::RealiseFault| Fault::new(format!("{}: {fault}", piece.name));
+    let (shape, tolerance) = realise::seen(&piece.form, &|l| fine.tolerance(l), watch).map_err(told)?;
+    let Piece { name, process, .. } = piece.clone();
+    Ok(Made { name, process, mesh: shape.mesh, tolerance, findings: Vec::new(), said: shape.said })
+}
+
+fn sheet_made(sheet: &Surface, fine: Fine, watch: &dyn Watch) -> Result<Made, Fault> {
     let told = |why: String| Fault::new(format!("the surface cannot be shown: {why}"));
     let longest = form::bounds(sheet).map_err(|f| told(f.to_string()))?.size().largest();
-    let tolerance = tolerance
-        .or_else(|| Tolerance::new(longest / SHEET_PARTS))
-        .ok_or_else(|| told("it has no extent".to_owned()))?;
+    let tolerance = fine.tolerance(longest).ok_or_else(|| told("it has no extent".to_owned()))?;
     let made = realise::surface(sheet, tolerance, watch).map_err(|f| told(f.to_string()))?;
     let mut said = made.said;
     said.push("a surface has no thickness; `wall` gives it some, so that it can be made".to_owned());

@@ -125,7 +125,7 @@ impl Outcome {
         tolerance: Option<Tolerance>,
         watch: &dyn Watch,
     ) -> Result<Made, Fault> {
-        let mut made = finished(piece, tolerance, MADE_PARTS, watch)?;
+        let mut made = finished(piece, tolerance, watch)?;
         made.findings = check::findings(&made.mesh, &Stated { size: None, tolerance: made.tolerance });
         Ok(made)
     }
@@ -330,26 +330,25 @@ pub fn material_of(process: &str) -> Option<Material> {
     })
 }
 
-/// A piece as a mesh that was not checked, within a tolerance or else within one of so many parts of its longest side.
-pub(super) fn finished(
-    piece: &Piece,
-    tolerance: Option<Tolerance>,
-    parts: f64,
-    watch: &dyn Watch,
-) -> Result<Made, Fault> {
+/// A piece as a mesh that was not checked.
+fn finished(piece: &Piece, tolerance: Option<Tolerance>, watch: &dyn Watch) -> Result<Made, Fault> {
     let told = |fault: realise::RealiseFault| Fault::new(format!("{}: {fault}", piece.name));
-    let (finest, coarsest) = TOLERANCE_RANGE;
     let tolerance = match tolerance {
         Some(asked) => asked,
         None => {
             let longest = realise::extent(&piece.form).map_err(told)?.size().largest();
-            let chosen = Tolerance::new((longest / parts).clamp(finest, coarsest));
-            chosen.ok_or_else(|| told(realise::RealiseFault::Empty))?
+            chosen(longest, MADE_PARTS).ok_or_else(|| told(realise::RealiseFault::Empty))?
         }
     };
     let realised = realise::solid(&piece.form, tolerance, watch).map_err(told)?;
     let Piece { name, process, .. } = piece.clone();
     Ok(Made { name, process, mesh: realised.mesh, tolerance, findings: Vec::new(), said: realised.said })
+}
+
+/// The tolerance when nobody says: one of so many parts of the longest side, within limits.
+pub(super) fn chosen(longest: f64, parts: f64) -> Option<Tolerance> {
+    let (finest, coarsest) = TOLERANCE_RANGE;
+    Tolerance::new((longest / parts).clamp(finest, coarsest))
 }
 
 #[cfg(test)]

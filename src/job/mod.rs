@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::Duration;
 
+pub use looking::Fine;
 pub use making::{Files, Made, material_of};
 pub use outcome::Outcome;
 pub use scripts::scripts;

@@ -132,6 +132,24 @@ impl Field {
         }
     }
 
+    /// Functions of which the whole is everywhere the greatest: its branches where it is that, at most 64 of them; else
+    /// the whole by itself.
+    pub fn greatest_of(&self) -> Vec<&Tape> {
+        fn gather(choice: &Choice, into: &mut Vec<u32>) -> bool {
+            match choice {
+                Choice::Branch(k, false) => {
+                    into.push(*k);
+                    true
+                }
+                Choice::Either(true, pair) => pair.iter().all(|c| gather(c, into)),
+                _ => false,
+            }
+        }
+        let mut found = Vec::new();
+        let all = gather(&self.root, &mut found) && found.len() <= 64;
+        if all { found.iter().map(|k| &self.branches[*k as usize]).collect() } else { vec![&self.tape] }
+    }
+
     /// True when no branch of a choice turns or leaps by itself in a box.
     pub fn are_smooth(&self, choice: &Choice, region: Box3) -> bool {
         match choice {

@@ -13,7 +13,7 @@ const STRAY: f64 = 2.0;
 const ROUNDS: usize = 24;
 
 /// A closed mesh without crossings made ready: specks dropped, triangles saved; and what is to be said about it. `step`
-/// is the edge of a cell, mm.
+/// is the edge of a cell, mm. When the mesh with triangles saved is not sound, the mesh keeps them.
 ///
 /// # Errors
 /// When the watch says stop.
@@ -30,8 +30,12 @@ pub fn finish(
     let few = simplify(&mesh, SAVING * tolerance, step);
     watch.progress("proving", 0.0);
     watch.check()?;
-    let clean = few.crossings().is_empty() && few.flat().is_empty();
-    Ok((if clean { few } else { mesh }, said))
+    Ok((if is_sound(&few) { few } else { mesh }, said))
+}
+
+/// True when no triangles cross or are flat.
+pub fn is_sound(mesh: &Mesh) -> bool {
+    mesh.flat().is_empty() && mesh.crossings().is_empty()
 }
 
 /// The raw mesh with what crosses or is flat parted, and the number of pairs for which that failed.

@@ -18,6 +18,7 @@ mod pieces;
 mod place;
 mod sheet;
 mod simplify;
+mod skins;
 mod wall;
 
 use crate::base::{Box3, Stopped, Tolerance, Unwatched, Vec3, Watch};
@@ -28,6 +29,7 @@ use crate::shape::{Mesh, Side};
 use block::{Grid, Job};
 use bound::Seek;
 use field::Field;
+use skins::Care;
 use wall::Walls;
 
 /// A finished shape and what a person should know about it.
@@ -86,11 +88,75 @@ const WIDEST: f64 = 4096.0;
 /// # Errors
 /// When the solid is empty, has no end, is too large for the tolerance, or the watch says stop.
 pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Realised, RealiseFault> {
+    if let Some((level, thickness)) = plain_wall(form, watch)?
+        && let Some(mesh) = parallel(&level, thickness, tolerance, watch)?
+    {
+        return Ok(mesh);
+    }
     let started = Started::new(form, CELL * tolerance.mm(), watch)?;
     let (mesh, step, mut said) = started.mesh(watch)?;
     let (mesh, more) = finish::finish(mesh, tolerance.mm(), step, watch)?;
     said.extend(more);
     Ok(started.done(mesh, said))
+}
+
+/// What one sees of a solid, within the tolerance that `fine` gives for its longest side (mm, about), and that tolerance:
+/// as [`solid`], with no triangles saved. A wall of a smooth level surface is shown by its two sheets and its cuts, which
+/// is many times faster; where sheets come nearer than the wall is thick they pass through one another inside it.
+///
+/// # Errors
+/// As [`solid`].
+pub fn seen(
+    form: &Solid,
+    fine: &dyn Fn(f64) -> Option<Tolerance>,
+    watch: &dyn Watch,
+) -> Result<(Realised, Tolerance), RealiseFault> {
+    if let Some((level, thickness)) = plain_wall(form, watch)? {
+        let tolerance = fine(level.region.size().largest() + thickness).ok_or(RealiseFault::Empty)?;
+        let step = CELL * tolerance.mm();
+        if let Some(mut mesh) = skins::skins(&level, thickness, step, Care::Seen, watch)? {
+            let mut said = vec![];
+            finish::drop_crumbs(&mut mesh, CRUMB * thickness.min(CRUMB_CELLS * step), &mut said);
+            return Ok((Realised { mesh, said }, tolerance));
+        }
+    }
+    let tolerance = fine(extent(form)?.size().largest()).ok_or(RealiseFault::Empty)?;
+    Ok((solid_in_cells(form, CELL * tolerance.mm(), watch)?, tolerance))
+}
+
+/// The level surface and the thickness of a solid that is nothing but its wall, of one thickness.
+fn plain_wall(form: &Solid, watch: &dyn Watch) -> Result<Option<(sheet::Level, f64)>, RealiseFault> {
+    let Solid::Wall(surface, Thickness::Even(thickness)) = form else { return Ok(None) };
+    let Sheet::Level { value, clip } = surface.sheet() else { return Ok(None) };
+    let clip = clip.as_ref().map(|solid| lowered(solid, None, watch)).transpose()?;
+    let level = sheet::Level::new(&value, clip.as_ref().map(|(e, b)| (e, *b)))?;
+    Ok(Some((level, *thickness)))
+}
+
+/// A wall by its two parallel sheets, where they bound a solid: they are joined along the cuts, and nothing crosses.
+fn parallel(
+    level: &sheet::Level,
+    thickness: f64,
+    tolerance: Tolerance,
+    watch: &dyn Watch,
+) -> Result<Option<Realised>, RealiseFault> {
+    let step = CELL * tolerance.mm();
+    let Some(mut mesh) = skins::skins(level, thickness, step, Care::Whole, watch)? else { return Ok(None) };
+    let mut said = vec![];
+    finish::drop_crumbs(&mut mesh, CRUMB * thickness.min(CRUMB_CELLS * step), &mut said);
+    if !mesh.laws_of_joints().is_empty() {
+        return Ok(None);
+    }
+    let (mesh, more) = finish::finish(mesh, tolerance.mm(), step, watch)?;
+    said.extend(more);
+    Ok(finish::is_sound(&mesh).then_some(Realised { mesh, said }))
+}
+
+/// The function of a clip, with its box; its walls are found with cells of edge `step`, or roughly without one.
+fn lowered(clip: &Solid, step: Option<f64>, watch: &dyn Watch) -> Result<(Expr, Box3), RealiseFault> {
+    let mut walls = Walls::default();
+    let value = clip.lower(&mut |s: &Surface, t: &Thickness| walls.lower(s, t, step, watch))?;
+    Ok((value, clip.within()))
 }
 
 /// The mesh of a solid by cells of edge `cell` mm (less where a wall asks for it), with no triangles saved: closed,
@@ -186,14 +252,7 @@ fn region(field: &Field, within: Box3) -> Result<Box3, RealiseFault> {
 pub fn surface(form: &Surface, tolerance: Tolerance, watch: &dyn Watch) -> Result<Realised, RealiseFault> {
     let step = CELL * tolerance.mm();
     let sheet = form.sheet();
-    let mut walls = Walls::default();
-    let clip: Option<(Expr, _)> = match sheet.clip() {
-        Some(s) => {
-            let value = s.lower(&mut |w: &Surface, t: &Thickness| walls.lower(w, t, Some(step), watch))?;
-            Some((value, s.within()))
-        }
-        None => None,
-    };
+    let clip = sheet.clip().map(|solid| lowered(solid, Some(step), watch)).transpose()?;
     let level = |value: &Expr| -> Result<Mesh, RealiseFault> {
         let level = sheet::Level::new(value, clip.as_ref().map(|(e, b)| (e, *b)))?;
         let mut mesh = level.mesh(step, 0.0, watch)?;

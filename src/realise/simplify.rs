@@ -105,7 +105,7 @@ pub fn simplify(mesh: &Mesh, reach: f64, step: f64) -> Mesh {
             work.propose(v, &mut heap);
         }
     }
-    let mut out = Mesh { points: work.points, triangles: work.triangles, sides: vec![] };
+    let mut out = Mesh { points: work.points, triangles: work.triangles, sides: mesh.sides.clone() };
     out.keep(|_, [a, b, _]| a != b);
     out
 }

@@ -1,0 +1,294 @@
+//! What one sees of a wall, without joining it into a solid: its two parallel sheets and the cuts between them.
+//!
+//! Each triangle of the surface stands between two that are moved half the thickness along the normals. A parallel
+//! sheet never leaves the wall: where it is nearer to another part of the surface than half the thickness it runs
+//! inside. So what is outside is right, whatever passes through what within, and no distance need be searched for.
+//! The cut of a clip is that of the prisms, each taken as three tetrahedra and the clip as straight in them.
+
+use std::collections::HashMap;
+
+use rayon::prelude::*;
+
+use super::RealiseFault;
+use super::crossing;
+use super::field::Field;
+use super::sheet::Level;
+use crate::base::{Vec3, Watch};
+use crate::formula::{Scratch, Tape};
+use crate::shape::{Mesh, Side};
+
+/// Cosine between the normals at two corners of a triangle under which it stands on a crease or a singular point.
+const BENT: f64 = 0.5;
+/// So many of the triangles of a surface without creases may be bent: it may have singular points or cross itself, and
+/// there the sheets run inside the wall.
+const BENT_PART: f64 = 0.1;
+
+/// What is asked of sheets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Care {
+    /// They are looked at: what is outside is right.
+    Seen,
+    /// They are to bound a solid: nothing turns over either. (Whether parts cross is to be tested.)
+    Whole,
+}
+
+/// The sheets of a wall `thickness` mm thick with the cuts of the clip, by cells of edge `step`; `None` where sheets
+/// alone do not show it: the surface has creases, or ends elsewhere than at a clip.
+///
+/// # Errors
+/// As [`Level::mesh`].
+pub fn skins(
+    level: &Level,
+    thickness: f64,
+    step: f64,
+    care: Care,
+    watch: &dyn Watch,
+) -> Result<Option<Mesh>, RealiseFault> {
+    let base = level.mesh(step, thickness, watch)?;
+    let normals: Vec<Vec3> = slopes(&level.field.tape, &base.points)
+        .into_iter()
+        .map(|(_, g)| g.unit().unwrap_or(Vec3::ZERO))
+        .collect();
+    let bent = match care {
+        Care::Seen if !level.field.tape.has_kinks() => BENT_PART,
+        _ => 0.0,
+    };
+    if bent_part(&base, &normals) > bent {
+        return Ok(None);
+    }
+    let half = thickness / 2.0;
+    let sheet = |by: f64| base.points.iter().zip(&normals).map(move |(p, n)| *p + *n * by);
+    let points: Vec<Vec3> = sheet(half).chain(sheet(-half)).collect();
+    let count = base.points.len() as u32;
+    if care == Care::Whole && base.triangles.iter().any(|t| turns_over(*t, count, &base.points, &points)) {
+        return Ok(None);
+    }
+    let functions = level.clip.as_ref().map(Field::greatest_of).unwrap_or_default();
+    let clips = functions.iter().map(|tape| distances(tape, &points, SNAP * step)).collect();
+    let mut cutter = Cutter { points, clips, made: HashMap::new(), cuts: vec![], mesh: Mesh::default() };
+    if base.open_edges().into_iter().flatten().any(|i| cutter.is_inside(i, count)) {
+        return Ok(None);
+    }
+    for t in &base.triangles {
+        cutter.prism(*t, count);
+    }
+    cutter.settle(&functions);
+    let Cutter { points, mut mesh, .. } = cutter;
+    mesh.points = points;
+    mesh.compact();
+    Ok(if mesh.triangles.is_empty() { None } else { Some(mesh) })
+}
+
+/// A point nearer to the clip than this part of a cell is taken to be on it, so that no sliver is cut off.
+const SNAP: f64 = 0.02;
+
+/// True when the front or the back of a triangle faces the other way.
+fn turns_over(t: [u32; 3], count: u32, base: &[Vec3], points: &[Vec3]) -> bool {
+    let normal = |of: &[Vec3], t: [u32; 3]| {
+        let [a, b, c] = t.map(|i| of[i as usize]);
+        (b - a).cross(c - a)
+    };
+    let n = normal(base, t);
+    !(n.dot(normal(points, t)) > 0.0 && n.dot(normal(points, t.map(|i| i + count))) > 0.0)
+}
+
+/// Points valued together.
+const CHUNK: usize = 1024;
+
+/// Values and slopes at points.
+fn slopes(tape: &Tape, points: &[Vec3]) -> Vec<(f64, Vec3)> {
+    let of = |part: &[Vec3]| {
+        let [x, y, z] = [0, 1, 2].map(|k| part.iter().map(|p| p[k]).collect::<Vec<f64>>());
+        let (mut v, mut g) = (vec![0.0; part.len()], vec![Vec3::ZERO; part.len()]);
+        tape.slopes(&x, &y, &z, &mut v, &mut g, &mut Scratch::default());
+        v.into_iter().zip(g)
+    };
+    points.par_chunks(CHUNK).flat_map_iter(of).collect()
+}
+
+/// About how far points are from where a function vanishes, mm, with its sign; zero for less than `least`.
+fn distances(tape: &Tape, points: &[Vec3], least: f64) -> Vec<f64> {
+    let of = |(v, g): (f64, Vec3)| {
+        let steep = g.norm();
+        let d = if steep > 0.0 && steep.is_finite() { v / steep } else { v };
+        if d.abs() < least { 0.0 } else { d }
+    };
+    slopes(tape, points).into_iter().map(of).collect()
+}
+
+fn bent_part(base: &Mesh, normals: &[Vec3]) -> f64 {
+    let bent = |t: &&[u32; 3]| {
+        let n = t.map(|i| normals[i as usize]);
+        (0..3).any(|k| !(n[k].dot(n[(k + 1) % 3]) >= BENT))
+    };
+    base.triangles.iter().filter(bent).count() as f64 / base.triangles.len().max(1) as f64
+}
+
+/// A corner of a polygon: where some functions of the clip vanish on the simplex of some points. The same corner of
+/// another polygon has the same name, so that polygons join.
+type Corner = ([u32; 4], u64);
+
+/// No point.
+const NONE: u32 = u32::MAX;
+
+struct Cutter {
+    /// The points of the front, then of the back, then those of cuts.
+    points: Vec<Vec3>,
+    /// For each function of the clip about how far the points are from it; wanted is where none is positive.
+    clips: Vec<Vec<f64>>,
+    made: HashMap<Corner, u32>,
+    /// Points between two that stood before, by the function that vanishes there.
+    cuts: Vec<(usize, [u32; 2], u32)>,
+    mesh: Mesh,
+}
+
+/// A corner with its point.
+#[derive(Clone, Copy)]
+struct Knot {
+    corner: Corner,
+    point: u32,
+}
+
+impl Cutter {
+    /// True when the front or the back is wanted at a point of the surface.
+    fn is_inside(&self, i: u32, count: u32) -> bool {
+        [i, i + count].into_iter().any(|i| self.clips.iter().all(|v| v[i as usize] <= 0.0))
+    }
+
+    /// What is wanted of a triangle of the surface: its front, its back and the cuts between.
+    fn prism(&mut self, t: [u32; 3], count: u32) {
+        let back = t.map(|i| i + count);
+        let corners = || t.into_iter().chain(back).map(|i| i as usize);
+        if self.clips.iter().any(|v| corners().all(|i| v[i] > 0.0)) {
+            return;
+        }
+        let turned = [back[0], back[2], back[1]];
+        let cutting: Vec<usize> =
+            (0..self.clips.len()).filter(|f| corners().any(|i| self.clips[*f][i] > 0.0)).collect();
+        // Sorted, so that prisms side by side part the face between them along the same diagonal.
+        let mut sorted = t;
+        sorted.sort_unstable();
+        let [a, b, c] = sorted;
+        for (face, tip, side) in [(t, c + count, Side::Front), (turned, a, Side::Back)] {
+            if !cutting.iter().any(|f| self.lies_on(face, tip, *f)) {
+                self.polygon(face.map(knot).to_vec(), &cutting, side);
+            }
+        }
+        let tetrahedra =
+            [[a, b, c, c + count], [a, b, b + count, c + count], [a, a + count, b + count, c + count]];
+        for tetrahedron in tetrahedra {
+            for f in &cutting {
+                let others: Vec<usize> = cutting.iter().copied().filter(|g| g != f).collect();
+                if let Some(cap) = self.cap(tetrahedron, count, *f) {
+                    self.polygon(cap, &others, Side::Cut);
+                }
+            }
+        }
+    }
+
+    /// True when a front or back lies on the cut of a function and what is behind it is not wanted.
+    fn lies_on(&self, face: [u32; 3], tip: u32, f: usize) -> bool {
+        face.iter().all(|i| self.clips[f][*i as usize] == 0.0) && self.clips[f][tip as usize] > 0.0
+    }
+
+    /// The cut of a function through a tetrahedron, seen from where the function is positive.
+    fn cap(&mut self, tetrahedron: [u32; 4], count: u32, f: usize) -> Option<Vec<Knot>> {
+        let out = |i: u32, all: &Self| all.clips[f][i as usize] > 0.0;
+        let (outer, inner): (Vec<u32>, Vec<u32>) = tetrahedron.into_iter().partition(|i| out(*i, self));
+        let pairs = match (&inner[..], &outer[..]) {
+            ([a, b, c], [d]) if (*a < count) == (*c < count) && self.lies_on([*a, *b, *c], *d, f) => {
+                return None;
+            }
+            ([a], [b, c, d]) => vec![(*a, *b), (*a, *c), (*a, *d)],
+            ([a, b], [c, d]) => vec![(*a, *c), (*a, *d), (*b, *d), (*b, *c)],
+            ([a, b, c], [d]) => vec![(*a, *d), (*b, *d), (*c, *d)],
+            _ => return None,
+        };
+        let mut ring: Vec<Knot> = pairs.into_iter().map(|(a, b)| self.between(knot(a), knot(b), f)).collect();
+        let at = |i: u32| self.points[i as usize];
+        let middle = |some: &[u32]| some.iter().fold(Vec3::ZERO, |s, i| s + at(*i)) / some.len() as f64;
+        let spoke = |k: &Knot| at(k.point) - at(ring[0].point);
+        let normal = ring.windows(2).fold(Vec3::ZERO, |n, w| n + spoke(&w[0]).cross(spoke(&w[1])));
+        if normal.dot(middle(&outer) - middle(&inner)) < 0.0 {
+            ring.reverse();
+        }
+        Some(ring)
+    }
+
+    /// Adds what no function of `cutting` leaves out of a polygon.
+    fn polygon(&mut self, mut ring: Vec<Knot>, cutting: &[usize], side: Side) {
+        for &f in cutting {
+            let out: Vec<bool> = ring.iter().map(|k| self.clips[f][k.point as usize] > 0.0).collect();
+            let mut kept = Vec::with_capacity(ring.len() + 1);
+            for k in 0..ring.len() {
+                let next = (k + 1) % ring.len();
+                if !out[k] {
+                    kept.push(ring[k]);
+                }
+                if out[k] != out[next] {
+                    let (inner, outer) = if out[k] { (next, k) } else { (k, next) };
+                    kept.push(self.between(ring[inner], ring[outer], f));
+                }
+            }
+            ring = kept;
+        }
+        for k in 2..ring.len() {
+            let t = [ring[0].point, ring[k - 1].point, ring[k].point];
+            if t[0] != t[1] && t[1] != t[2] && t[2] != t[0] {
+                self.mesh.triangles.push(t);
+                self.mesh.sides.push(side);
+            }
+        }
+    }
+
+    /// Where a function vanishes between a corner that is wanted and one that is not.
+    fn between(&mut self, a: Knot, b: Knot, f: usize) -> Knot {
+        if self.clips[f][a.point as usize] == 0.0 {
+            return a;
+        }
+        let corner = (joined(a.corner.0, b.corner.0), a.corner.1 & b.corner.1 | 1 << f);
+        if let Some(&point) = self.made.get(&corner) {
+            return Knot { corner, point };
+        }
+        let [i, j] = [a, b].map(|k| k.point as usize);
+        let share = self.clips[f][i] / (self.clips[f][i] - self.clips[f][j]);
+        let share = if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.5 };
+        let point = self.points.len() as u32;
+        self.points.push(self.points[i] + (self.points[j] - self.points[i]) * share);
+        for values in &mut self.clips {
+            values.push(values[i] + (values[j] - values[i]) * share);
+        }
+        self.clips[f][point as usize] = 0.0;
+        self.made.insert(corner, point);
+        if a.corner.1 == 0 && b.corner.1 == 0 {
+            self.cuts.push((f, [a.point, b.point], point));
+        }
+        Knot { corner, point }
+    }
+
+    /// Moves the points of cuts from where straight lines have them to where the functions vanish.
+    fn settle(&mut self, functions: &[&Tape]) {
+        let mut scratch = Scratch::default();
+        for (f, tape) in functions.iter().enumerate() {
+            let cuts: Vec<_> = self.cuts.iter().filter(|cut| cut.0 == f).collect();
+            let edges: Vec<[Vec3; 2]> =
+                cuts.iter().map(|(_, ends, _)| ends.map(|i| self.points[i as usize])).collect();
+            for ((_, _, point), p) in cuts.into_iter().zip(crossing::along(tape, &edges, &mut scratch)) {
+                self.points[*point as usize] = p;
+            }
+        }
+    }
+}
+
+fn knot(i: u32) -> Knot {
+    Knot { corner: ([i, NONE, NONE, NONE], 0), point: i }
+}
+
+/// The points of two simplexes of one tetrahedron, sorted.
+fn joined(a: [u32; 4], b: [u32; 4]) -> [u32; 4] {
+    let mut all: Vec<u32> = a.into_iter().chain(b).filter(|i| *i != NONE).collect();
+    all.sort_unstable();
+    all.dedup();
+    all.resize(4, NONE);
+    [all[0], all[1], all[2], all[3]]
+}
