@@ -1,4 +1,5 @@
-//! Loops that a turn about the z axis maps to themselves, worked on as one part and its images.
+//! Loops that a turn about the z axis maps to themselves, walked the same way or the other, worked on as one part and its
+//! images.
 
 use super::Loops;
 use super::descent::Objective;
@@ -14,8 +15,27 @@ pub struct Symmetry {
     from: Vec<(usize, usize)>,
     /// Points of the part.
     count: usize,
-    /// How each loop goes on: the loop it is mapped to, by how many points shifted, and its count of points.
-    maps: Vec<(usize, usize, usize)>,
+    /// Points of the part that lie on the axis: they are images of themselves.
+    fixed: Vec<usize>,
+    /// How each loop goes on.
+    maps: Vec<Map>,
+}
+
+/// How a loop is mapped to a loop of as many points.
+#[derive(Clone, Copy, Debug)]
+struct Map {
+    to: usize,
+    /// Where its first point comes to lie.
+    shift: usize,
+    count: usize,
+    /// True when its image is walked the other way.
+    back: bool,
+}
+
+impl Map {
+    fn image(&self, i: usize) -> usize {
+        (if self.back { self.shift + self.count - i } else { self.shift + i }) % self.count
+    }
 }
 
 /// How far an image may lie from the loop, as a part of the extent, to be taken as meant.
@@ -32,64 +52,71 @@ impl Symmetry {
     pub fn within(loops: &Loops, order: usize, alike: f64) -> Option<Self> {
         let turn = Affine::turn(Vec3::new(0.0, 0.0, 1.0), std::f64::consts::TAU / order as f64)?;
         let extent = loops.iter().flatten().map(|p| p.norm()).fold(0.0, f64::max);
+        // A turn that walks a loop the other way leaves two of its points where they are: it is half a turn.
+        let ways = if order.is_multiple_of(2) { &[false, true][..] } else { &[false] };
         let mut maps = Vec::new();
         for l in loops {
             let image: Vec<Vec3> = l.iter().map(|p| turn.apply(*p)).collect();
-            let mut best = (f64::INFINITY, 0, 0);
+            let mut best: Option<(f64, Map)> = None;
             for (k, to) in loops.iter().enumerate().filter(|(_, to)| to.len() == l.len()) {
-                for shift in 0..to.len() {
-                    let off = |i: usize| (image[i] - to[(i + shift) % to.len()]).norm();
+                for (shift, back) in (0..to.len()).flat_map(|s| ways.iter().map(move |b| (s, *b))) {
+                    let map = Map { to: k, shift, count: l.len(), back };
+                    let off = |i: usize| (image[i] - to[map.image(i)]).norm();
                     let worst = (0..l.len()).step_by(1 + l.len() / 24).map(off).fold(0.0, f64::max);
-                    if worst < best.0 {
-                        best = (worst, k, shift);
+                    if best.is_none_or(|b| worst < b.0) {
+                        best = Some((worst, map));
                     }
                 }
             }
-            if best.0 > alike * extent {
-                return None;
-            }
-            maps.push((best.1, best.2, l.len()));
+            maps.push(best.filter(|b| b.0 <= alike * extent)?.1);
         }
         Self::built(turn, order, maps)
     }
 
-    fn built(turn: Affine, order: usize, maps: Vec<(usize, usize, usize)>) -> Option<Self> {
+    fn built(turn: Affine, order: usize, maps: Vec<Map>) -> Option<Self> {
         let starts: Vec<usize> = maps
             .iter()
             .scan(0, |sum, m| {
                 let start = *sum;
-                *sum += m.2;
+                *sum += m.count;
                 Some(start)
             })
             .collect();
-        let total = maps.iter().map(|m| m.2).sum();
+        let after = |at: usize| {
+            let home = starts.partition_point(|s| *s <= at) - 1;
+            starts[maps[home].to] + maps[home].image(at - starts[home])
+        };
+        let total = maps.iter().map(|m| m.count).sum();
         let mut from = vec![(usize::MAX, 0); total];
-        let mut count = 0;
+        let (mut count, mut fixed) = (0, Vec::new());
         for first in 0..total {
             if from[first].0 != usize::MAX {
                 continue;
             }
             let mut at = first;
-            for turns in 0..order {
-                if from[at].0 != usize::MAX {
-                    return None;
+            if after(first) == first {
+                from[first] = (count, 0);
+                fixed.push(count);
+            } else {
+                for turns in 0..order {
+                    if from[at].0 != usize::MAX {
+                        return None;
+                    }
+                    from[at] = (count, turns);
+                    at = after(at);
                 }
-                from[at] = (count, turns);
-                let home = starts.partition_point(|s| *s <= at) - 1;
-                let (to, shift, len) = maps[home];
-                at = starts[to] + (at - starts[home] + shift) % len;
             }
             if at != first {
                 return None;
             }
             count += 1;
         }
-        Some(Self { turn, order, from, count, maps })
+        Some(Self { turn, order, from, count, fixed, maps })
     }
 
     /// The same symmetry of loops with twice as many points.
     pub fn finer(&self) -> Self {
-        let maps = self.maps.iter().map(|(k, shift, len)| (*k, 2 * shift, 2 * len)).collect();
+        let maps = self.maps.iter().map(|m| Map { shift: 2 * m.shift, count: 2 * m.count, ..*m }).collect();
         Self::built(self.turn, self.order, maps).unwrap_or_else(|| self.clone())
     }
 
@@ -101,15 +128,17 @@ impl Symmetry {
     pub fn folded(&self, x: &[f64]) -> Vec<f64> {
         let mut part = self.gathered(x);
         part.iter_mut().for_each(|c| *c /= self.order as f64);
+        self.fixed.iter().for_each(|k| part[3 * k + 2] *= self.order as f64);
         part
     }
 
-    /// Sums of the images turned back: so slopes come together.
+    /// Sums of the images turned back: so slopes come together. Points on the axis stay on it.
     fn gathered(&self, x: &[f64]) -> Vec<f64> {
         let mut part = vec![0.0; 3 * self.count];
         for (i, (rep, turns)) in self.from.iter().enumerate() {
             super::add(&mut part, *rep, self.turned(super::at(x, i), (self.order - turns) % self.order));
         }
+        self.fixed.iter().for_each(|k| part[3 * k..3 * k + 2].fill(0.0));
         part
     }
 
