@@ -1,12 +1,11 @@
-//! Curves that follow other things: the strands of a cord along a curve, a curve laid on a surface.
+//! The strands of a cord along a curve.
 
 use super::fault::{FormFault, positive, unfit};
 use super::knot::braid_strands;
-use super::lower::Sheet;
 use super::measures::tightest;
 use super::spline::Spline;
 use super::sweep::{Carried, frames};
-use super::{Curve, Surface, only};
+use super::{Curve, only};
 use crate::base::Vec3;
 
 /// How a cord is made.
@@ -60,22 +59,6 @@ pub fn cord(path: &Curve, how: &Corded) -> Result<Curve, FormFault> {
     Curve::of(made.collect::<Result<Vec<_>, _>>()?)
 }
 
-/// A curve of the plane laid on a surface: its x and y are the surface's two parameters.
-///
-/// # Errors
-/// [`FormFault::Unfit`] for a surface without parameters.
-pub fn laid(path: &Curve, surface: &Surface) -> Result<Curve, FormFault> {
-    let Sheet::Param { components, params, .. } = surface.sheet() else {
-        return Err(unfit(
-            "surface",
-            "has no parameters to lay a curve on: use `surface`, `revolve` or `ruled`",
-        ));
-    };
-    Ok(path.mapped(|[x, y, _]| {
-        components.each_ref().map(|c| c.with(&[(&*params[0], x.clone()), (&*params[1], y.clone())]))
-    }))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -126,20 +109,5 @@ mod tests {
         assert!(cord(&circle(20.0), &how(&[], 1)).is_err());
         let half = Corded { turns: 0.5, ..how(&[1], 2) };
         assert!(cord(&circle(20.0), &half).unwrap_err().to_string().contains("home"));
-    }
-
-    #[test]
-    fn a_line_laid_on_a_tube_is_a_helix() {
-        let tube = crate::form::revolve(
-            &polyline(&[Vec3::new(5.0, 0.0, 0.0), Vec3::new(5.0, 0.0, 30.0)], false).unwrap(),
-            360.0,
-        )
-        .unwrap();
-        let line = polyline(&[Vec3::ZERO, Vec3::new(30.0, TAU, 0.0)], false).unwrap();
-        let helix = laid(&line, &tube).unwrap();
-        // Length of a turn: the root of height and girth squared.
-        let exact = (30.0f64 * 30.0 + (TAU * 5.0).powi(2)).sqrt();
-        assert!((helix.length() - exact).abs() < 1e-6, "{} {exact}", helix.length());
-        assert!(laid(&line, &Surface::Level(Expr::var("x"))).is_err());
     }
 }

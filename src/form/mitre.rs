@@ -445,7 +445,7 @@ mod tests {
     fn a_mitred_frame_has_square_corners() {
         let (section, within) = bar(1.5, 2.0);
         let Solid::Field { value, within: region } =
-            sweep(&square(true), &section, within, Carried::default()).unwrap()
+            sweep(&square(true), &section, within, Carried::default(), None).unwrap()
         else {
             panic!()
         };
@@ -462,7 +462,7 @@ mod tests {
         assert!(region.holds(Vec3::new(11.4, 11.4, 1.9)));
         // An open one ends square.
         let (section, within) = bar(1.5, 2.0);
-        let open = sweep(&square(false), &section, within, Carried::default()).unwrap();
+        let open = sweep(&square(false), &section, within, Carried::default(), None).unwrap();
         let Solid::Field { value, .. } = open else { panic!() };
         let tape = Tape::new(&value).unwrap();
         assert!(
@@ -478,7 +478,7 @@ mod tests {
     fn a_round_corner_turns_about_itself() {
         let (section, within) = bar(1.5, 2.0);
         let how = Carried { corners: Joints::Round, ..Carried::default() };
-        let round = sweep(&square(true), &section, within, how).unwrap();
+        let round = sweep(&square(true), &section, within, how, None).unwrap();
         let Solid::Field { value, .. } = round else { panic!() };
         let tape = Tape::new(&value).unwrap();
         for i in 0..4000 {
@@ -506,7 +506,7 @@ mod tests {
         let line = polyline(&[Vec3::ZERO, Vec3::new(20.0, 0.0, 0.0)], false).unwrap();
         let (section, within) = bar(3.0, 2.0);
         let how = Carried { caps: crate::form::Caps::Round, ..Carried::default() };
-        let Solid::Field { value, .. } = sweep(&line, &section, within, how).unwrap() else { panic!() };
+        let Solid::Field { value, .. } = sweep(&line, &section, within, how, None).unwrap() else { panic!() };
         let tape = Tape::new(&value).unwrap();
         for i in 0..4000 {
             let k = f64::from(i);
@@ -522,7 +522,8 @@ mod tests {
     #[test]
     fn bounds_hold_every_value() {
         let (section, within) = bar(1.5, 2.0);
-        let Solid::Field { value, .. } = sweep(&square(false), &section, within, Carried::default()).unwrap()
+        let Solid::Field { value, .. } =
+            sweep(&square(false), &section, within, Carried::default(), None).unwrap()
         else {
             panic!()
         };
@@ -562,7 +563,7 @@ mod tests {
             let points: Vec<Vec3> = points.iter().map(|p| Vec3::from(*p)).collect();
             let (section, within) = bar(x, 0.5);
             let how = Carried::default();
-            sweep(&polyline(&points, closed).unwrap(), &section, within, how).unwrap_err().to_string()
+            sweep(&polyline(&points, closed).unwrap(), &section, within, how, None).unwrap_err().to_string()
         };
         // A stretch shorter than its mitres, a path that comes near itself, and a skew one that comes home turned.
         let short = [[0.0, 0.0, 0.0], [20.0, 0.0, 0.0], [20.0, 1.0, 0.0], [40.0, 1.0, 0.0]];

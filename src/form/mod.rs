@@ -17,6 +17,7 @@ pub mod flat;
 mod frame;
 pub mod group;
 pub mod knot;
+mod laid;
 mod loft;
 mod lower;
 mod measures;
@@ -46,7 +47,7 @@ mod unfold;
 mod weierstrass;
 
 pub use carry::Caps;
-pub use cord::{Corded, cord, laid};
+pub use cord::{Corded, cord};
 pub use curve::{Curve, Places, Strand};
 pub use drawn::{revolve, ruled};
 pub use extent::image_box;
@@ -56,6 +57,7 @@ pub use film::{film, seifert};
 pub use flat::Flat;
 pub use frame::{Answer, FrameAsk, FrameFault, Framed, answer, frame};
 pub use group::Group;
+pub use laid::laid;
 pub use loft::loft;
 pub use lower::{Sheet, fillet};
 pub use measures::{

@@ -207,6 +207,28 @@ impl Near {
         &self.pieces
     }
 
+    /// The length gone at the start of each piece and at the end, mm.
+    pub(super) fn gone(&self) -> Vec<f64> {
+        let mut gone = vec![0.0];
+        for (k, piece) in self.pieces.iter().enumerate() {
+            gone.push(gone[k] + piece.length(1.0));
+        }
+        gone
+    }
+
+    /// The place at a part of the whole length, from 0 to 1; `gone` is that of [`Self::gone`].
+    pub(super) fn reached(&self, gone: &[f64], part: f64) -> Foot {
+        let want = gone[gone.len() - 1] * part;
+        let k = gone.partition_point(|g| *g <= want).clamp(1, gone.len() - 1) - 1;
+        let piece = &self.pieces[k];
+        let (mut lo, mut hi) = (0.0, 1.0);
+        for _ in 0..40 {
+            let m = 0.5 * (lo + hi);
+            if gone[k] + piece.length(m) < want { lo = m } else { hi = m }
+        }
+        Foot { piece: k, part: hi, point: piece.at(hi) }
+    }
+
     /// The place nearest to a point; of several as near, that of the first piece.
     pub(super) fn nearest(&self, p: Vec3) -> Foot {
         let mut best = (f64::INFINITY, Foot { piece: 0, part: 0.0, point: p });
@@ -246,6 +268,58 @@ impl Near {
         }
         LAST.set((self.key, best.1.piece));
         best.1
+    }
+}
+
+/// The most pieces that are looked at to see whether the distance from them has no crease.
+const FEW: usize = 48;
+/// The part of the room that a bend leaves which places may take up.
+const ROOM: f64 = 0.9;
+/// Directions of two pieces that meet agree when they differ by less than this.
+const STRAIGHT: f64 = 1e-3;
+
+impl Near {
+    /// True when every point of a box has one nearest place, off the curve, on one stretch without corners: those pieces
+    /// that may be nearest follow one another, and none bends about the box.
+    fn is_plain(&self, region: Box3) -> bool {
+        let (middle, half) = (region.centre(), 0.5 * region.size().norm());
+        let far = (self.nearest(middle).point - middle).norm();
+        if far <= half {
+            return false;
+        }
+        let Some(some) = self.within(middle, far + 2.0 * half) else { return false };
+        let joined = |w: &[usize]| {
+            let [a, b] = [w[0], w[1]].map(|k| &self.pieces[k]);
+            w[1] == w[0] + 1
+                && (a.ends[3] - b.ends[0]).norm() <= STRAIGHT * (a.ends[3] - a.ends[0]).norm()
+                && (a.direction(1.0) - b.direction(0.0)).norm() < STRAIGHT
+        };
+        let open = |k: &usize| {
+            [0.0, 0.5, 1.0].iter().all(|s| {
+                let (piece, off) = (&self.pieces[*k], middle - self.pieces[*k].at(*s));
+                let (d, dd) = piece.slopes(*s);
+                let square = d.dot(d);
+                let bend = (dd - d * (dd.dot(d) / square)) / square;
+                off.dot(bend) + half * bend.norm() < ROOM
+            })
+        };
+        some.windows(2).all(joined) && some.iter().all(open)
+    }
+
+    /// The pieces that may come nearer to a point than a distance, in order; `None` when they are many.
+    fn within(&self, p: Vec3, far: f64) -> Option<Vec<usize>> {
+        let (mut found, mut waiting) = (Vec::new(), vec![0]);
+        while let Some(i) = waiting.pop() {
+            if square_gap(self.nodes[i].region, p) > far * far {
+                continue;
+            }
+            match self.nodes[i].holds {
+                Holds::Piece(k) if found.len() < FEW => found.push(k),
+                Holds::Piece(_) => return None,
+                Holds::Two(a, b) => waiting.extend([b, a]),
+            }
+        }
+        Some(found)
     }
 }
 
@@ -331,5 +405,46 @@ impl Oracle for Near {
 
     fn steepest(&self) -> f64 {
         1.0
+    }
+
+    fn is_smooth(&self, region: Box3) -> bool {
+        region.is_finite() && self.is_plain(region)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::form::through;
+
+    /// Where a box far from the curve is said to be plain, no two slopes in it are opposed, as they are across a crease.
+    #[test]
+    fn distances_are_smooth_where_they_are_said_to_be() {
+        let points = [[0.0, 0.0, 0.0], [9.0, 2.0, 1.0], [12.0, 9.0, 3.0], [4.0, 12.0, 1.0], [-1.0, 7.0, 4.0]];
+        let near = Near::new(&through(&points.map(Vec3::from), true).unwrap()).unwrap();
+        let (mut plain, mut creased) = (0, 0);
+        for i in 0..4000 {
+            let k = f64::from(i);
+            let p = Vec3::new(
+                5.0 + 8.0 * (k * 0.7).sin(),
+                6.0 + 8.0 * (k * 1.3).cos(),
+                2.0 + 4.0 * (k * 0.37).sin(),
+            );
+            let half = Vec3::splat(0.3);
+            let ways = (0..27).map(|c| {
+                let by = Vec3::new(f64::from(c % 3 - 1), f64::from(c / 3 % 3 - 1), f64::from(c / 9 - 1));
+                near.sample(p + by * 0.3).1
+            });
+            let ways: Vec<Vec3> = ways.collect();
+            let least = ways.iter().flat_map(|a| ways.iter().map(|b| a.dot(*b))).fold(1.0, f64::min);
+            let far = near.sample(p).0 > 3.0 * half.norm();
+            if near.is_smooth(Box3::new(p - half, p + half)) {
+                plain += 1;
+                assert!(!far || least > 0.0, "{p:?}: {least}");
+            } else if far && least < 0.0 {
+                creased += 1;
+            }
+        }
+        assert!(plain > 1000 && creased > 5, "{plain} {creased}");
     }
 }

@@ -79,7 +79,8 @@ impl Patch {
         Expr::oracle(Arc::new(Away(self.clone())), xyz())
     }
 
-    fn nearest(&self, p: Vec3) -> Option<Nearest> {
+    /// The nearest place of the triangles.
+    pub(super) fn nearest(&self, p: Vec3) -> Option<Nearest> {
         thread_local! {
             /// The sheet asked last on this thread (its address) and where its tree keeps the triangle found; it only
             /// makes the search short.

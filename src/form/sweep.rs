@@ -17,7 +17,7 @@ use super::loft::Mix;
 use super::measures::widest;
 use super::mitre::Joints;
 use super::near::{Foot, Near};
-use super::{Curve, Solid, only};
+use super::{Curve, Solid, Strand, only};
 use crate::base::{Box3, Interval, Vec3};
 use crate::formula::{Expr, Tape};
 
@@ -58,12 +58,23 @@ pub fn section(flat: &Flat) -> Result<(Expr, Box3), FormFault> {
 }
 
 /// The solid that a flat section sweeps along a curve of one strand. The section is the cut of a solid with the plane
-/// of x and y, given as its field; its y axis starts as upright as the curve allows.
+/// of x and y, given as its field; its y axis starts as upright as the curve allows. With a rail, that axis points toward
+/// the rail all along: to its place at the same part of its length.
 ///
 /// # Errors
-/// [`FormFault::Unfit`] when the section would meet itself, is empty or does not fit on itself where the curve closes.
-pub fn sweep(curve: &Curve, section: &Expr, within: Box3, how: Carried) -> Result<Solid, FormFault> {
+/// [`FormFault::Unfit`] when the section would meet itself, is empty or does not fit on itself where the curve closes;
+/// for a rail beside turns, at a path with corners, or which the path runs toward.
+pub fn sweep(
+    curve: &Curve,
+    section: &Expr,
+    within: Box3,
+    how: Carried,
+    rail: Option<&Curve>,
+) -> Result<Solid, FormFault> {
     let strand = only(curve)?;
+    if let Some(rail) = rail {
+        fits_rail(strand, rail, how)?;
+    }
     let closed = strand.is_closed();
     let flat = section.with(&[("z", Expr::constant(0.0))]);
     let tape = Tape::new(&flat).map_err(|_| unfit("section", "is no field of x and y"))?;
@@ -79,8 +90,28 @@ pub fn sweep(curve: &Curve, section: &Expr, within: Box3, how: Carried) -> Resul
             format!("of {} does not bring the section back onto itself where the curve closes", how.turns),
         ));
     }
-    let way = roomy(curve, "section", reach, how)?;
+    let mut way = roomy(curve, "section", reach, how)?;
+    if let Some(rail) = rail {
+        way.toward(rail)?;
+    }
     Ok(carry::carried(way, |[x, y, _]| flat.with(&[("x", x), ("y", y)]), how.caps))
+}
+
+/// Whether a rail can turn the section along a path.
+///
+/// # Errors
+/// [`FormFault::Unfit`].
+fn fits_rail(strand: &Strand, rail: &Curve, how: Carried) -> Result<(), FormFault> {
+    let why = if how.turns != 0.0 {
+        "turns the section already: leave `turns` out"
+    } else if !strand.corners().is_empty() {
+        "leads no section round corners: round them first"
+    } else if only(rail)?.is_closed() != strand.is_closed() {
+        "must be closed where the path is, and open where it is open"
+    } else {
+        return Ok(());
+    };
+    Err(unfit("rail", why))
 }
 
 /// The frames along a curve of one strand, if it has room for a section that reaches so far, mm.
@@ -149,15 +180,7 @@ pub(super) fn frames(curve: &Curve, parts: &[f64], how: Carried) -> Result<Vec<[
     let closed = only(curve)?.is_closed();
     let way = Way::new(Near::new(curve)?, closed, how, 0.0, 1.0);
     let at = |part: &f64| {
-        let want = way.total() * part;
-        let k = way.gone.partition_point(|g| *g <= want).clamp(1, way.gone.len() - 1) - 1;
-        let piece = &way.near.pieces()[k];
-        let (mut lo, mut hi) = (0.0, 1.0);
-        for _ in 0..40 {
-            let m = 0.5 * (lo + hi);
-            if way.gone[k] + piece.length(m) < want { lo = m } else { hi = m }
-        }
-        let foot = Foot { piece: k, part: hi, point: piece.at(hi) };
+        let foot = way.near.reached(&way.gone, *part);
         let ([x, y, _], _) = way.frame(&foot);
         [foot.point, x, y]
     };
@@ -216,11 +239,14 @@ struct Way {
     normals: Vec<Vec3>,
     /// Length gone at the start of each piece, and the whole.
     gone: Vec<f64>,
-    /// The turn at the start, and per mm, radians.
+    /// The turn at the start, and per mm, radians; with a rail the most per mm.
     start: f64,
     rate: f64,
     /// Turns asked for, besides the curve's own.
     turns: f64,
+    /// Where a rail leads: the turn at the start of each piece and at the end, and how fast it grows there, radians and
+    /// radians per mm. Empty without a rail.
+    led: Vec<[f64; 2]>,
     /// Tells this way from every other.
     key: usize,
     /// Farthest that the section has points, and the least radius that a tube would meet itself at.
@@ -233,10 +259,11 @@ impl Way {
         let mut way = Self {
             closed,
             normals: vec![],
-            gone: vec![0.0],
+            gone: vec![],
             start: how.angle * PI / 180.0,
             rate: 0.0,
             turns: how.turns,
+            led: vec![],
             key: KEYS.fetch_add(1, Ordering::Relaxed),
             reach,
             room,
@@ -254,8 +281,8 @@ impl Way {
         for k in 0..count {
             let next = way.carried(k, 1.0);
             way.normals.push(next);
-            way.gone.push(way.gone[k] + way.near.pieces()[k].length(1.0));
         }
+        way.gone = way.near.gone();
         let total = way.gone[count];
         let mut turn = how.turns * TAU;
         if closed {
@@ -265,6 +292,74 @@ impl Way {
         }
         way.rate = turn / total;
         way
+    }
+
+    /// Turns the section's y axis toward a rail: to its place at the same part of its length.
+    ///
+    /// # Errors
+    /// [`FormFault::Unfit`] where the path runs toward the rail.
+    fn toward(&mut self, rail: &Curve) -> Result<(), FormFault> {
+        const SQUARE: f64 = 1e-3;
+        let rail = Near::new(rail)?;
+        let gone = rail.gone();
+        let count = self.near.pieces().len();
+        let mut turns: Vec<f64> = Vec::with_capacity(count + 1);
+        for k in 0..=count {
+            let piece = &self.near.pieces()[k.min(count - 1)];
+            let (s, normal) = if k < count { (0.0, self.normals[k]) } else { (1.0, self.normals[count]) };
+            let (place, on) = (piece.at(s), piece.direction(s));
+            let there = rail.reached(&gone, self.gone[k] / self.total()).point - place;
+            let across = there - on * there.dot(on);
+            if !(across.norm() > SQUARE * there.norm()) {
+                let [x, y, z] = place.array();
+                return Err(unfit(
+                    "rail",
+                    format!("tells no direction at [{x:.2}, {y:.2}, {z:.2}]: the path runs toward it"),
+                ));
+            }
+            let turn = libm::atan2(-across.dot(normal), across.dot(on.cross(normal)));
+            // The nearest of the turns that look alike.
+            let before = turns.last().copied().unwrap_or(turn);
+            turns.push(turn - TAU * ((turn - before) / TAU).round());
+        }
+        self.led = (0..=count).map(|k| [turns[k], self.pace(&turns, k)]).collect();
+        // A cubic grows at most this fast: one and a half times as fast as on the whole, and as at its ends.
+        let fastest = |(w, g): (&[[f64; 2]], &[f64])| {
+            let mean = (w[1][0] - w[0][0]).abs() / (g[1] - g[0]);
+            1.5 * mean + w[0][1].abs().max(w[1][1].abs())
+        };
+        self.rate = self.led.windows(2).zip(self.gone.windows(2)).map(fastest).fold(0.0, f64::max);
+        Ok(())
+    }
+
+    /// How fast turns grow at the start of a piece: the slope of the parabola through it and both beside it. On a closed
+    /// curve the last are beside the first.
+    fn pace(&self, turns: &[f64], k: usize) -> f64 {
+        let last = turns.len() - 1;
+        let between = |k: usize| {
+            (self.gone[k + 1] - self.gone[k], (turns[k + 1] - turns[k]) / (self.gone[k + 1] - self.gone[k]))
+        };
+        let at_end = k == 0 || k == last;
+        let ((h, a), (i, b)) = match (self.closed, at_end) {
+            (true, true) => (between(last - 1), between(0)),
+            (false, true) => return between(k.min(last - 1)).1,
+            _ => (between(k - 1), between(k)),
+        };
+        (a * i + b * h) / (h + i)
+    }
+
+    /// The turn of the section at a foot, and how fast it grows, per mm. With a rail, the cubic between both ends of the
+    /// piece.
+    fn turn(&self, piece: usize, gone: f64) -> (f64, f64) {
+        let Some([[a, u], [b, v]]) =
+            self.led.get(piece..piece + 2).and_then(|w| <[[f64; 2]; 2]>::try_from(w).ok())
+        else {
+            return (self.start + self.rate * gone, self.rate);
+        };
+        let h = self.gone[piece + 1] - self.gone[piece];
+        let s = (gone - self.gone[piece]) / h;
+        let (c, d) = (3.0 * (b - a) - h * (2.0 * u + v), 2.0 * (a - b) + h * (u + v));
+        (self.start + a + s * (h * u + s * (c + s * d)), u + s * (2.0 * c + 3.0 * s * d) / h)
     }
 
     /// The nearest place. Several coordinates are asked for at one point after another: the last foot is remembered.
@@ -304,7 +399,7 @@ impl Way {
         let x = self.carried(foot.piece, foot.part);
         let y = on.cross(x);
         let gone = self.gone[foot.piece] + piece.length(foot.part);
-        let angle = self.start + self.rate * gone;
+        let (angle, _) = self.turn(foot.piece, gone);
         let (s, c) = (libm::sin(angle), libm::cos(angle));
         ([x * c + y * s, y * c - x * s, on], gone)
     }
@@ -339,9 +434,10 @@ impl carry::Way for Way {
                 || (foot.piece == last && foot.part >= 1.0 && overshoot > 0.0));
         let forth =
             if past { 0.0 } else { 1.0 / self.near.pieces()[foot.piece].slack(foot.part, off).max(1e-3) };
+        let rate = self.turn(foot.piece, gone).1;
         match what {
-            What::Across => (off.dot(x), x + on * (off.dot(y) * self.rate * forth)),
-            What::Up => (off.dot(y), y - on * (off.dot(x) * self.rate * forth)),
+            What::Across => (off.dot(x), x + on * (off.dot(y) * rate * forth)),
+            What::Up => (off.dot(y), y - on * (off.dot(x) * rate * forth)),
             What::Along => (gone / self.total(), on * (forth / self.total())),
             What::Away => (off.norm(), off),
             What::Beyond => {
@@ -427,7 +523,9 @@ mod tests {
     fn a_band_with_half_a_turn_lies_where_it_should() {
         let (section, within) = bar(1.0, 5.0);
         let how = Carried { turns: 0.5, ..Carried::default() };
-        let Solid::Field { value, .. } = sweep(&circle(), &section, within, how).unwrap() else { panic!() };
+        let Solid::Field { value, .. } = sweep(&circle(), &section, within, how, None).unwrap() else {
+            panic!()
+        };
         let tape = Tape::new(&value).unwrap();
         for i in 0..400 {
             let (a, u, v) =
@@ -504,10 +602,60 @@ mod tests {
         }
     }
 
+    /// The section's y axis points toward the rail, and slopes are those of differences where it turns the section.
+    #[test]
+    fn a_rail_turns_the_section() {
+        let wave = |f, k: f64| Expr::unary(f, Expr::var("t") * k);
+        let (s, c) = (wave(Unary::Sin, 1.0), wave(Unary::Cos, 1.0));
+        // Round the circle once, and twice from above to below it.
+        let out = wave(Unary::Cos, 2.0) * 6.0 + 20.0;
+        let rail = [out.clone() * c, out * s, wave(Unary::Sin, 2.0) * 6.0];
+        let rail = Curve::new(rail, "t", (0.0, TAU)).unwrap();
+        let mut way = roomy(&circle(), "section", 3.0, Carried::default()).unwrap();
+        way.toward(&rail).unwrap();
+        for i in 0..300 {
+            let t = f64::from(i) * TAU / 300.0;
+            let (s, c) = t.sin_cos();
+            let place = Vec3::new(20.0 * c, 20.0 * s, 0.0);
+            let foot = way.foot(place);
+            let ([x, y, on], gone) = way.frame(&foot);
+            let near = Near::new(&rail).unwrap();
+            let there = near.reached(&near.gone(), gone / way.total()).point - foot.point;
+            let across = (there - on * there.dot(on)).unit().unwrap();
+            assert!((y - across).norm() < 1e-3, "{i}: {y:?} {across:?}");
+            assert!((x.cross(y) - on).norm() < 1e-9);
+            let p = place + Vec3::new((f64::from(i) * 0.7).sin(), (f64::from(i) * 1.3).cos(), 0.4);
+            for what in [What::Across, What::Up] {
+                let slope = way.read(what, p).1;
+                for (axis, step) in
+                    [Vec3::new(1e-5, 0.0, 0.0), Vec3::new(0.0, 1e-5, 0.0), Vec3::new(0.0, 0.0, 1e-5)]
+                        .into_iter()
+                        .enumerate()
+                {
+                    let rise = (way.read(what, p + step).0 - way.read(what, p - step).0) / 2e-5;
+                    assert!((rise - slope[axis]).abs() < 1e-4, "{what:?} {i} {axis}: {rise} {}", slope[axis]);
+                }
+                assert!(slope.norm() <= way.steepest(what), "{i}");
+            }
+        }
+        let refused = |rail: &Curve, how| {
+            let (section, within) = bar(1.0, 2.0);
+            sweep(&circle(), &section, within, how, Some(rail)).unwrap_err().to_string()
+        };
+        assert!(refused(&circle(), Carried::default()).contains("tells no direction"));
+        assert!(
+            refused(&rail, Carried { turns: 1.0, ..Carried::default() })
+                .contains("turns the section already")
+        );
+        let open =
+            Curve::new([Expr::var("t"), Expr::constant(0.0), Expr::constant(9.0)], "t", (0.0, 1.0)).unwrap();
+        assert!(refused(&open, Carried::default()).contains("must be closed"));
+    }
+
     #[test]
     fn what_cannot_be_swept_is_refused() {
         let says = |section: &(Expr, Box3), turns: f64| {
-            sweep(&circle(), &section.0, section.1, Carried { turns, ..Carried::default() })
+            sweep(&circle(), &section.0, section.1, Carried { turns, ..Carried::default() }, None)
                 .unwrap_err()
                 .to_string()
         };
@@ -518,7 +666,8 @@ mod tests {
                 &circle(),
                 &bar(5.0, 5.0).0,
                 bar(5.0, 5.0).1,
-                Carried { turns: 0.25, ..Carried::default() }
+                Carried { turns: 0.25, ..Carried::default() },
+                None
             )
             .is_ok()
         );

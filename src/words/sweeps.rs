@@ -2,8 +2,8 @@
 
 use crate::form::{self, Bounded, Caps, Carried, Corded, Curve, Joints, Solid};
 use crate::value::{
-    Angle, Bodied, Body, Choice, Count, Fault, Fill, FlatPieces, FlatWork, Letters, List, Names, Number,
-    Path, Sheet, Size, Truth, Value,
+    Angle, Bodied, Body, Choice, Count, Fault, Fill, FlatPieces, FlatWork, Letters, List, Maybe, Names,
+    Number, Path, Sheet, Size, Truth, Value,
 };
 
 words! { "sweeps":
@@ -11,7 +11,7 @@ words! { "sweeps":
     ///
     /// The section is a flat, or the cut of a solid with the plane of x and y, such as `block(8, 2, 1)`. It stands square
     /// to the curve, its y axis at the start as upright as the curve allows. On a closed curve it comes home as it went;
-    /// what turn is left over is spread evenly. `turns` adds turns on the way: on a closed curve whole ones, or a part
+    /// what turn is left over is spread evenly. A `rail` turns it instead, as the edge of a ribbon would. `turns` adds turns on the way: on a closed curve whole ones, or a part
     /// after which the section looks the same, as half a turn of a strip. Corners of a polyline are mitred, or round on
     /// their outside; `rounded` makes arcs of them first. Round caps are the section turned about its y axis.
     ///
@@ -29,16 +29,20 @@ words! { "sweeps":
         corners: Choice<JointNames> = "mitre",
         /// How open ends are closed: `"flat"` or `"round"`.
         caps: Choice<CapNames> = "flat",
-    ) -> Solid { sweep(&path, &section, Carried { turns, angle, corners, caps }) }
+        /// A curve beside the path: the section's y axis points toward its place at the same part of its length.
+        rail: Maybe<Path> = (),
+    ) -> Solid { sweep(&path, &section, Carried { turns, angle, corners, caps }, rail.as_ref()) }
     example { "sweep(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), block(3, 10, 1), 0.5)" }
     example { "sweep(curve(|t| [20*cos(t), 20*sin(t), 3*t], 0, 6), rectangle(4, 6, 1), #{ caps: \"round\" })" }
     example { "sweep(polyline([[0, 0, 0], [40, 0, 0], [40, 30, 0], [0, 30, 0]], true), block(3, 6, 1))" }
     example { "sweep(polyline([[0, 0, 0], [40, 0, 0], [20, 30, 0]]), disc(3), #{ corners: \"round\" })" }
+    example { "sweep(curve(|t| [t, 0, 0], 0, 60), rectangle(2, 8), #{ rail: curve(|t| [t, 9*sin(t/9), 9], 0, 60) })" }
     fails { "sweep(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), block(3, 10, 1), 0.3)" => "back onto itself" }
     fails { "sweep(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI), block(50, 10, 1))" => "has room for" }
     fails { "sweep(curve(|t| [t, 0, 0], 0, 9), ball(2).shift(0, 0, 5))" => "nothing is there" }
     fails { "sweep(polyline([[0, 0, 0], [40, 0, 0], [40, 1, 0], [80, 1, 0]]), block(3, 6, 1))" => "no room for the section" }
     fails { "sweep(polyline([[0, 0, 0], [40, 0, 0]]), disc(3), #{ caps: \"pointed\" })" => "\"flat\" or \"round\"" }
+    fails { "let c = curve(|t| [t, 0, 0], 0, 9);\nsweep(c, disc(3), #{ rail: c })" => "tells no direction" }
 
     /// The solid of flat sections that change into one another along a curve: a pipe from round to square.
     ///
@@ -102,15 +106,19 @@ words! { "sweeps":
     fails { "cord(curve(|t| [30*cos(t), 30*sin(t), 0], 0, 2*PI), \"1 -2\", 50, 3)" => "has room for 30.00 mm" }
     fails { "cord(curve(|t| [30*cos(t), 30*sin(t), 0], 0, 2*PI), \"1\", 5, 4, 0.3)" => "do not bring the strands home" }
 
-    /// A curve of the plane laid on a surface: its x and y become the surface's two parameters.
+    /// A curve laid on a surface: on one with parameters its x and y become those, on any other each place goes to the
+    /// nearest one of the surface.
+    ///
+    /// `surface`, `revolve` and `ruled` give surfaces with parameters; `level`, `skin` and `film` give others.
     laid(
-        /// The curve; its z is not looked at.
+        /// The curve; for parameters its z is not looked at.
         path: Path,
-        /// A surface with parameters, such as `surface`, `revolve` and `ruled` give.
+        /// The surface.
         surface: Sheet,
     ) -> Curve { form::laid(&path, &surface) }
     example { "laid(curve(|t| [2*t, 3*t, 0], 0, TAU), revolve(curve(|t| [20 + 8*cos(t), 0, 8*sin(t)], 0, TAU)))" }
-    fails { "laid(polyline([[0, 0, 0], [1, 1, 0]]), level(X, 0))" => "has no parameters" }
+    example { "laid(curve(|t| [9*cos(t), 9*sin(t), 12], 0, TAU), level(X^2 + Y^2/4 + Z^2, 100))" }
+    fails { "laid(polyline([[0, 0, 0], [1, 1, 0]]), level(X^2 + 1, 0))" => "has no place near" }
 
     /// The solid through flat sections at given heights.
     ///
@@ -159,11 +167,11 @@ impl Names for CapNames {
     const NAMES: &'static [(&'static str, Caps)] = &[("flat", Caps::Flat), ("round", Caps::Round)];
 }
 
-fn sweep(path: &Curve, section: &Bodied, how: Carried) -> Result<Solid, Fault> {
+fn sweep(path: &Curve, section: &Bodied, how: Carried, rail: Option<&Curve>) -> Result<Solid, Fault> {
     let told = |fault: form::FormFault| Fault::new(format!("sweep: {fault}"));
     let (field, within) = match section {
         Bodied::Solid(s) => (super::fields::solid_field("sweep", s)?, s.bounds().map_err(told)?),
         Bodied::Flat(f) => form::section(f).map_err(told)?,
     };
-    form::sweep(path, &field, within, how).map_err(told)
+    form::sweep(path, &field, within, how, rail).map_err(told)
 }
