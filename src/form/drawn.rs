@@ -7,12 +7,13 @@ use crate::formula::{Expr, Unary};
 /// The surface that a curve of one strand draws as it turns about the z axis by `degrees`, more than 0 to 360.
 ///
 /// # Errors
-/// [`FormFault::Unfit`] for another angle, or a curve of several strands.
+/// [`FormFault::Unfit`] for another angle, a curve of several strands, or one that is no path.
 pub fn revolve(curve: &Curve, degrees: f64) -> Result<Surface, FormFault> {
     if !(degrees > 0.0 && degrees <= 360.0) {
         return Err(unfit("angle", format!("must be more than 0 and at most 360 degrees, got {degrees}")));
     }
     let strand = only(curve)?;
+    strand.sound()?;
     let about = if strand.param() == "v" { "w" } else { "v" };
     let angle = |f| Expr::unary(f, Expr::var(about));
     let (s, c) = (angle(Unary::Sin), angle(Unary::Cos));
@@ -25,13 +26,15 @@ pub fn revolve(curve: &Curve, degrees: f64) -> Result<Surface, FormFault> {
 /// The surface of straight lines between two curves of one strand, from places at the same part of the parameter.
 ///
 /// # Errors
-/// [`FormFault::Unfit`] for a curve of several strands.
+/// [`FormFault::Unfit`] for a curve of several strands, or one that is no path.
 pub fn ruled(a: &Curve, b: &Curve) -> Result<Surface, FormFault> {
     let part = |s: &Strand| {
         let (from, to) = s.range();
         let t = Expr::var("u") * (to - from) + from;
         s.components().each_ref().map(|c| c.with(&[(s.param(), t.clone())]))
     };
+    a.sound()?;
+    b.sound()?;
     let (a, b) = (part(only(a)?), part(only(b)?));
     let between = |i: usize| a[i].clone() + (b[i].clone() - a[i].clone()) * Expr::var("v");
     let components = [between(0), between(1), between(2)];

@@ -90,6 +90,7 @@ fn sheet_made(sheet: &Surface, fine: Fine, watch: &dyn Watch) -> Result<Made, Fa
 
 fn wire(path: &Curve) -> Result<Piece, Fault> {
     let told = |f: form::FormFault| Fault::new(format!("the curve cannot be shown: {f}"));
+    path.sound().map_err(told)?;
     let longest = form::bounds(path).map_err(told)?.size().largest();
     let form = form::tube(path, longest / WIRE_PARTS).map_err(told)?;
     Ok(Piece { name: "curve".to_owned(), form, process: String::new() })

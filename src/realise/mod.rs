@@ -224,6 +224,7 @@ impl Started {
 
     fn done(&self, mut mesh: Mesh, mut said: Vec<String>) -> Realised {
         mesh.sides = self.walls.sides(&self.value, &mesh);
+        said.extend(self.walls.said());
         finish::drop_crumbs(&mut mesh, CRUMB * self.thinnest.min(CRUMB_CELLS * self.step), &mut said);
         Realised { mesh, said }
     }
@@ -261,12 +262,15 @@ pub fn surface(form: &Surface, tolerance: Tolerance, watch: &dyn Watch) -> Resul
         }
         Ok(mesh)
     };
+    let mut said = vec![];
     let mut mesh = match &sheet {
         Sheet::Level { value, .. } => level(value)?,
         Sheet::Skin { solid, .. } => level(&wall::skin_value(solid, Some(step), watch)?)?,
         Sheet::Param { components, params, ranges, .. } => {
             let wanted = clip.as_ref().map(|(clip, b)| param::Wanted { clip, within: *b, margin: step });
-            let (mut mesh, _) = param::Param::new(components, params, *ranges)?.mesh(step, wanted, watch)?;
+            let mut param = param::Param::new(components, params, *ranges)?;
+            let (mut mesh, _) = param.mesh(step, wanted, watch)?;
+            said.extend(if clip.is_none() { param.said(params) } else { None });
             if let Some((clip, _)) = &clip {
                 sheet::cut(&mut mesh, &Field::new(clip)?.tape, None, step);
             }
@@ -277,7 +281,7 @@ pub fn surface(form: &Surface, tolerance: Tolerance, watch: &dyn Watch) -> Resul
         return Err(RealiseFault::Empty);
     }
     mesh.sides = vec![Side::Front; mesh.triangles.len()];
-    Ok(Realised { mesh, said: vec![] })
+    Ok(Realised { mesh, said })
 }
 
 /// Points along a curve, mm; the first is repeated at the end of a closed one. No point of the curve is further than

@@ -37,6 +37,8 @@ pub struct Param {
     /// Made with the mesh.
     pieces: Vec<Piece>,
     halves: Vec<Half>,
+    /// Where something wanted was left out, by parts of the ranges.
+    lost: Option<[u32; 2]>,
 }
 
 /// Most pieces.
@@ -72,6 +74,8 @@ enum Fate {
     Keep,
     Halve(usize),
     Drop,
+    /// Dropped although it is wanted: the surface leaps or runs to infinity there.
+    Lose,
 }
 
 impl Param {
@@ -91,7 +95,7 @@ impl Param {
             all.extend(components.iter().map(|c| c.derivative(name)));
         }
         let slopes = Tape::with_inputs(&all, &names)?;
-        Ok(Self { places, slopes, ranges, pieces: vec![], halves: vec![] })
+        Ok(Self { places, slopes, ranges, pieces: vec![], halves: vec![], lost: None })
     }
 
     /// A value of a parameter, by parts of its range.
@@ -136,6 +140,7 @@ impl Param {
         }
         let mut step = step;
         self.pieces.clear();
+        self.lost = None;
         while !open.is_empty() {
             watch.check()?;
             if open.len() + self.pieces.len() > MOST {
@@ -175,6 +180,10 @@ impl Param {
         for (part, (cubic, fate)) in open.iter().zip(fates) {
             self.halves[part.half] = match fate {
                 Fate::Drop => Half::Gone,
+                Fate::Lose => {
+                    self.lost = self.lost.or(Some(part.at));
+                    Half::Gone
+                }
                 Fate::Keep => {
                     self.pieces.push(Piece { at: part.at, size: part.size, cubic });
                     Half::Piece(self.pieces.len() - 1)
@@ -193,6 +202,17 @@ impl Param {
             };
         }
         next
+    }
+
+    /// What is to be said of a surface with no clip: where it was left out, because it leaps or runs to infinity.
+    pub fn said(&self, params: &[String; 2]) -> Option<String> {
+        let lost = self.lost?;
+        let [u, v] =
+            [0, 1].map(|axis| libm::round(self.share(axis, f64::from(lost[axis])) * 1e4) / 1e4 + 0.0);
+        let [a, b] = params;
+        Some(format!(
+            "left out: the surface near {a} = {u}, {b} = {v}, where it leaps or runs to infinity; clip it or give it other ranges"
+        ))
     }
 
     /// The piece at a place of the ranges, by parts.
@@ -290,7 +310,7 @@ impl Judge<'_> {
         if size > f64::from(STEPS) * self.step {
             // What can be halved no more stands where the surface leaps or runs to infinity.
             let axis = usize::from(longest[1] > longest[0]);
-            if part.size[axis] > STEPS { Fate::Halve(axis) } else { Fate::Drop }
+            if part.size[axis] > STEPS { Fate::Halve(axis) } else { Fate::Lose }
         } else if sag[0].max(sag[1]) > FLAT * self.step && size > SHARP * self.step {
             part.halved(sag)
         } else if off > CUBIC * self.step && size > SHARP * self.step {
@@ -314,7 +334,7 @@ impl Judge<'_> {
         } else if part.may_be_halved() {
             part.halved(part.size.map(f64::from))
         } else {
-            Fate::Drop
+            Fate::Lose
         }
     }
 }
@@ -490,6 +510,20 @@ mod tests {
             })
             .sum();
         assert!((PI * 4.41..PI * 7.0).contains(&area), "{area}");
+    }
+
+    /// A leap is told of, and where: it stands at u = 0.25.
+    #[test]
+    fn where_a_surface_leaps_is_told() {
+        let (u, v) = (Expr::var("u"), Expr::var("v"));
+        let leap = Expr::unary(Unary::Sign, u.clone() - 0.25) * 5.0;
+        let mut param = Param::new(&[u, v, leap], &names(), [(-1.0, 1.0), (-1.0, 1.0)]).unwrap();
+        param.mesh(0.2, None, &Unwatched).unwrap();
+        let said = param.said(&names()).unwrap();
+        assert!(said.contains("near u = 0.2") && said.contains("leaps"), "{said}");
+        let mut whole = sphere();
+        whole.mesh(0.6, None, &Unwatched).unwrap();
+        assert_eq!(whole.said(&names()), None);
     }
 
     #[test]

@@ -42,6 +42,8 @@ pub struct WallDistance {
     slack: f64,
     /// Distances past this are not told apart, mm.
     reach: f64,
+    /// What is to be said of the surface.
+    said: Option<String>,
 }
 
 /// True when a blend somewhere in the tree reads distances away from the boundary, or a map stretches them.
@@ -104,6 +106,7 @@ impl WallDistance {
             let step = step.unwrap_or(level.region.size().largest() / ROUGH);
             Ok((level.mesh(step, most, watch)?, Exact::Level(Box::new(level.field))))
         };
+        let mut said = None;
         let (mesh, exact) = match sheet {
             Sheet::Level { value, .. } => level(value)?,
             Sheet::Skin { solid, .. } => level(&skin_value(solid, step, watch)?)?,
@@ -111,6 +114,7 @@ impl WallDistance {
                 let mut param = Param::new(components, params, *ranges)?;
                 let wanted = clip.map(|(clip, within)| Wanted { clip, within, margin: most });
                 let (mesh, at) = param.mesh(step.unwrap_or(f64::INFINITY), wanted, watch)?;
+                said = if clip.is_none() { param.said(params) } else { None };
                 (mesh, Exact::Param(Box::new(param), at))
             }
         };
@@ -123,7 +127,8 @@ impl WallDistance {
             Thickness::By { value, .. } => Some(Tape::new(value)?),
             Thickness::Even(_) => None,
         };
-        let mut wall = Self { mesh, tree, exact, half, thin, varying, slack: 0.0, reach: f64::INFINITY };
+        let mut wall =
+            Self { mesh, tree, exact, half, thin, varying, slack: 0.0, reach: f64::INFINITY, said };
         wall.slack = wall.measure_slack();
         Ok(wall)
     }
@@ -474,6 +479,11 @@ impl Walls {
             wall.reach = wall.half + 2.0 * cell + 2.0 * wall.slack;
         }
         Ok(wall)
+    }
+
+    /// What is to be said of the surfaces.
+    pub fn said(&self) -> impl Iterator<Item = String> {
+        self.list.iter().filter_map(|wall| wall.said.clone())
     }
 
     /// The part of the form that each triangle belongs to; empty when there is no wall.
