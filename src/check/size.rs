@@ -3,11 +3,17 @@
 use super::{Finding, Severity, Stated};
 use crate::shape::Mesh;
 
-/// The box, the stated size, and the number of parts.
+/// The box, the stated size, the number of parts, and the hollows that nothing leads into.
 pub fn findings(mesh: &Mesh, stated: &Stated) -> Vec<Finding> {
-    let mut found = vec![size(mesh, stated)];
-    let parts = mesh.measures().components;
-    found.push(Finding {
+    let volumes: Vec<f64> = mesh.split().iter().map(Mesh::volume).collect();
+    let parts = volumes.iter().filter(|v| !(**v < 0.0)).count();
+    let mut found = vec![size(mesh, stated), in_parts(mesh, parts)];
+    found.extend(hollows(mesh, volumes.len() - parts, volumes.iter().copied().fold(0.0, f64::min)));
+    found
+}
+
+fn in_parts(mesh: &Mesh, parts: usize) -> Finding {
+    Finding {
         rule: "parts",
         measured: Some(parts as f64),
         sentence: match parts {
@@ -17,8 +23,24 @@ pub fn findings(mesh: &Mesh, stated: &Stated) -> Vec<Finding> {
         looked: format!("all {} triangles", mesh.triangles.len()),
         mend: if parts == 1 { "" } else { "join them if they are to be one piece" },
         ..Finding::new(if parts == 1 { Severity::Pass } else { Severity::Note })
-    });
-    found
+    }
+}
+
+/// Skins that face inward bound hollows; `largest` is the volume of the largest, negative, mm³.
+fn hollows(mesh: &Mesh, count: usize, largest: f64) -> Option<Finding> {
+    let sentence = match count {
+        0 => return None,
+        1 => format!("it holds a closed hollow of {:.3} mm³", -largest),
+        _ => format!("it holds {count} closed hollows, the largest of {:.3} mm³", -largest),
+    };
+    Some(Finding {
+        rule: "hollows",
+        measured: Some(count as f64),
+        sentence,
+        looked: format!("all {} triangles", mesh.triangles.len()),
+        mend: "fill them, or open them so that what is caught inside can leave",
+        ..Finding::new(Severity::Note)
+    })
 }
 
 fn size(mesh: &Mesh, stated: &Stated) -> Finding {
@@ -54,6 +76,51 @@ fn size(mesh: &Mesh, stated: &Stated) -> Finding {
 mod tests {
     use super::*;
     use crate::base::{Tolerance, Vec3};
+
+    /// A block with a block of nothing in it is one part with a hollow; two blocks are two parts.
+    #[test]
+    fn hollows_are_no_parts() {
+        let block = |side: f64, at: f64, inward: bool| {
+            let points = (0..4).map(|k| {
+                Vec3::new(at, at, at)
+                    + [
+                        Vec3::ZERO,
+                        Vec3::new(side, 0.0, 0.0),
+                        Vec3::new(0.0, side, 0.0),
+                        Vec3::new(0.0, 0.0, side),
+                    ][k]
+            });
+            let turn = |[a, b, c]: [u32; 3]| if inward { [a, c, b] } else { [a, b, c] };
+            Mesh {
+                points: points.collect(),
+                triangles: [[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]].map(turn).to_vec(),
+                sides: vec![],
+            }
+        };
+        let both = |a: Mesh, b: Mesh| {
+            let shift = a.points.len() as u32;
+            Mesh {
+                points: [a.points, b.points].concat(),
+                triangles: a
+                    .triangles
+                    .into_iter()
+                    .chain(b.triangles.into_iter().map(|t| t.map(|i| i + shift)))
+                    .collect(),
+                sides: vec![],
+            }
+        };
+        let stated = Stated { size: None, tolerance: Tolerance::new(0.01).unwrap() };
+        let told =
+            |mesh: Mesh| findings(&mesh, &stated)[1..].iter().map(|f| f.sentence.clone()).collect::<Vec<_>>();
+        assert_eq!(
+            told(both(block(12.0, 0.0, false), block(3.0, 1.0, true))),
+            ["it is in one part", "it holds a closed hollow of 4.500 mm³"]
+        );
+        assert_eq!(
+            told(both(block(12.0, 0.0, false), block(3.0, 20.0, false))),
+            ["it is in 2 parts that do not touch"]
+        );
+    }
 
     #[test]
     fn a_size_is_held_to_the_tolerance() {
