@@ -136,6 +136,22 @@ impl Drawn {
         total
     }
 
+    /// The integral of the Gaussian curvature over ranges of the parameters, by midpoints, which do well where it is
+    /// periodic.
+    fn total_curvature(&self, ranges: [(f64, f64); 2], n: u32) -> f64 {
+        let [(u0, u1), (v0, v1)] = ranges;
+        let (du, dv) = ((u1 - u0) / f64::from(n), (v1 - v0) / f64::from(n));
+        let one = |i: u32, j: u32| {
+            let [_, a, b, uu, uv, vv] =
+                self.at(u0 + (f64::from(i) + 0.5) * du, v0 + (f64::from(j) + 0.5) * dv);
+            let across = a.cross(b);
+            let n = across.unit().unwrap();
+            let squares = a.dot(a) * b.dot(b) - a.dot(b).powi(2);
+            (uu.dot(n) * vv.dot(n) - uv.dot(n).powi(2)) / squares * across.norm() * du * dv
+        };
+        (0..n).map(|i| (0..n).map(|j| one(i, j)).sum::<f64>()).sum()
+    }
+
     /// Mean curvature, half the sum of the principal ones.
     fn mean_curvature(&self, u: f64, v: f64) -> f64 {
         let [_, a, b, uu, uv, vv] = self.at(u, v);
@@ -159,6 +175,9 @@ fn minimal_surfaces_are_minimal() {
         ("minimal::henneberg(0.5, 1)", 51.153_631_083),
         ("minimal::bour(1, 1)", 17.0 * pi / 3.0),
         ("minimal::richmond(0.5, 1, 1)", 3.792_000_508),
+        ("minimal::scherk(2 / PI, PI)", 5.697_512_212),
+        ("minimal::scherk(1 / PI, PI)", 1.087_245_964),
+        ("surface(|u, v| [u - u^3/3 + u*v^2, v - v^3/3 + v*u^2, u^2 - v^2], -1, 1, -1, 1)", 11.822_222_222),
     ] {
         let drawn = Drawn::of(call);
         let found = drawn.area(48);
@@ -170,6 +189,33 @@ fn minimal_surfaces_are_minimal() {
             let h = drawn.mean_curvature(u, v);
             assert!(h.abs() < 1e-9, "{call} at {u}, {v}: {h}");
         }
+    }
+}
+
+/// Total curvatures: 4π for each time that the normal covers the sphere; Enneper's disc -4πr²/(1 + r²); the patch |z| ≤ ½
+/// of the surface with three trumpets by quadrature. Source: R. Osserman, A Survey of Minimal Surfaces (1986), section 9.
+#[test]
+fn normals_cover_the_sphere_as_often_as_they_should() {
+    let pi = std::f64::consts::PI;
+    let unit = [(0.0, 1.0), (0.0, 1.0)];
+    let trumpets = "weierstrass(|z| z^2, |z| z^2 / (z^3 - 1)^2, 0, 0.5, 0, TAU, #{ polar: true })";
+    let whole = |call: &str| Drawn::of(call).ranges;
+    for (call, ranges, n, wanted) in [
+        ("minimal::costa(1)", unit, 60, -12.0 * pi),
+        ("minimal::chen_gackstatter(1)", unit, 60, -8.0 * pi),
+        ("minimal::enneper(1, 1, 1)", whole("minimal::enneper(1, 1, 1)"), 400, -2.0 * pi),
+        ("minimal::enneper(1, 2, 1)", whole("minimal::enneper(1, 2, 1)"), 400, -16.0 / 5.0 * pi),
+        // Both ends of the normal of a catenoid point up and down but for what the cut leaves.
+        (
+            "minimal::catenoid_helicoid(0, 1, 4)",
+            whole("minimal::catenoid_helicoid(0, 1, 4)"),
+            400,
+            -4.0 * pi * 4f64.tanh(),
+        ),
+        (trumpets, whole(trumpets), 300, -1.478_396_542_9),
+    ] {
+        let found = Drawn::of(call).total_curvature(ranges, n);
+        assert!((found - wanted).abs() < 1e-4 * wanted.abs(), "{call}: {found}, wanted {wanted}");
     }
 }
 
@@ -188,19 +234,35 @@ fn costas_surface_passes_where_it_should() {
     }
 }
 
-/// One drop of the unduloid with mean curvature 1/2: period, area, and the curvature all along. Source: the roulette of
-/// an ellipse of half axis 1 and focal distance 0.5, by quadrature.
+/// One drop of the unduloid with mean curvature 1/2: period, arc of the profile, area, volume, and the curvature all along.
+/// Source: the roulette of an ellipse of half axis 1 and focal distance c, by quadrature; its arc is 2π.
 #[test]
 fn unduloids_have_one_mean_curvature() {
-    let drop = Drawn::of("minimal::unduloid(0.5, 1, 1)");
-    let [(u0, u1), _] = drop.ranges;
-    let (low, high) = (drop.at(u0, 0.0)[0], drop.at(u1, 0.0)[0]);
-    assert!((high.z - low.z - 5.869_848_837).abs() < 1e-8, "{}", high.z - low.z);
-    let area = drop.area(48);
-    // The profile is a curve through 48 of its points.
-    assert!((area - 41.987_050_358).abs() < 1e-3, "{area}");
-    for i in 2..9 {
-        let h = drop.mean_curvature(u0 + (u1 - u0) * f64::from(i) / 10.0, 1.0);
-        assert!((h.abs() - 0.5).abs() < 5e-3, "{i}: {h}");
+    let pi = std::f64::consts::PI;
+    for (c, period, wanted_area, volume) in [
+        (0.2, 6.219_874_185, 39.874_198_768, 20.329_899_644),
+        (0.5, 5.869_848_837, 41.987_050_358, 23.381_198_409),
+    ] {
+        let drop = Drawn::of(&format!("minimal::unduloid({c}, 1, 1)"));
+        let [(u0, u1), _] = drop.ranges;
+        let (low, high) = (drop.at(u0, 0.0)[0], drop.at(u1, 0.0)[0]);
+        assert!((high.z - low.z - period).abs() < 1e-8, "{c}: {}", high.z - low.z);
+        // The profile is a curve through 48 of its points.
+        let area = drop.area(48);
+        assert!((area - wanted_area).abs() < 1e-3, "{c}: {area}");
+        let steps = 4800;
+        let du = (u1 - u0) / f64::from(steps);
+        let (mut arc, mut held) = (0.0, 0.0);
+        for k in 0..steps {
+            let [place, by_u, ..] = drop.at(u0 + (f64::from(k) + 0.5) * du, 0.0);
+            arc += by_u.norm() * du;
+            held += pi * place.x * place.x * by_u.z * du;
+        }
+        assert!((arc - 2.0 * pi).abs() < 1e-3, "{c}: {arc}");
+        assert!((held - volume).abs() < 1e-3, "{c}: {held}");
+        for i in 2..9 {
+            let h = drop.mean_curvature(u0 + (u1 - u0) * f64::from(i) / 10.0, 1.0);
+            assert!((h.abs() - 0.5).abs() < 5e-3, "{c} {i}: {h}");
+        }
     }
 }

@@ -288,8 +288,8 @@ mod tests {
     use super::*;
     use crate::formula::Unary;
 
-    /// Lengths of torus knots. Source: check by the trapezoid rule on the period, which converges faster than any
-    /// power; Viviani's curve 8√2·E(½).
+    /// Lengths of knots. Source: the trapezoid rule on the period, which converges faster than any power; Viviani's curve
+    /// 8√2·E(½).
     #[test]
     fn lengths_of_known_curves() {
         let t = || Expr::var("t");
@@ -299,7 +299,12 @@ mod tests {
         let zero = Expr::constant(0.0);
         for (components, to, length) in [
             (knot(2.0, 3.0, 2.0), TAU, 31.898_600_666),
+            (knot(3.0, 2.0, 2.0), TAU, 40.000_345_825),
+            (knot(2.0, 5.0, 2.0), TAU, 40.840_190_569),
             (knot(3.0, 4.0, 2.0), TAU, 45.961_832_523),
+            (knot(2.0, 3.0, 3.0), TAU, 42.345_963_804),
+            ([sin(1.0) + sin(2.0) * 2.0, cos(1.0) - cos(2.0) * 2.0, -sin(3.0)], TAU, 28.826_290_199),
+            ([(cos(2.0) + 2.0) * cos(3.0), (cos(2.0) + 2.0) * sin(3.0), sin(4.0)], TAU, 42.966_418_056),
             ([cos(1.0) + 1.0, sin(1.0), sin(0.5) * 2.0], 4.0 * PI, 15.280_791_156),
             ([cos(1.0) * 3.0, sin(1.0) * 3.0, zero], TAU, 6.0 * PI),
             ([t(), t() * t(), t() * t() * t()], 1.0, 1.863_022_983),

@@ -442,6 +442,7 @@ mod tests {
             (torus(2.0, 3.0), 17.822_412_418, -3.518_239_231),
             (torus(3.0, 2.0), f64::NAN, -3.900_787_075),
             (torus(2.0, 5.0), f64::NAN, -6.868_107_015),
+            (torus(3.0, 4.0), f64::NAN, -8.523_711_686),
             (trefoil, 13.950_320_177, -3.354_126_22),
             (eight, 20.767_013_424, 0.086_316_11),
         ] {
@@ -464,6 +465,11 @@ mod tests {
         let strand = cubic.single().unwrap();
         assert!((curvature(strand, 1.0) - 0.166_423_535_0).abs() < 1e-9);
         assert!((torsion(strand, 1.0) - 3.0 / 19.0).abs() < 1e-12);
+        assert!((curvature(strand, 0.0) - 2.0).abs() < 1e-12);
+        assert!((torsion(strand, 0.0) - 3.0).abs() < 1e-12);
+        // By mpmath's search for the greatest value, to twenty digits.
+        let sharpest = greatest_curvature(&torus(2.0, 3.0)).unwrap();
+        assert!((sharpest - 0.699_157_616_070_666).abs() < 1e-9, "{sharpest}");
     }
 
     /// The Hopf link of two unit circles links -1 as drawn here; (p, q) torus knots link their push-off -pq times.
@@ -477,10 +483,11 @@ mod tests {
         assert_eq!(linking(&flat, &far).unwrap(), 0);
         let both = together(&[upright, far]).unwrap();
         assert_eq!(linking(&flat, &both).unwrap(), -1);
-        let push = |r: f64| {
-            closed([(cos(3.0) * r + 2.0) * cos(2.0), (cos(3.0) * r + 2.0) * sin(2.0), sin(3.0) * r], TAU)
-        };
-        assert_eq!(linking(&push(1.0), &push(1.1)).unwrap(), -6);
+        for (p, q) in [(2.0, 3.0), (3.0, 2.0), (2.0, 5.0), (3.0, 4.0)] {
+            let push =
+                |r: f64| closed([(cos(q) * r + 2.0) * cos(p), (cos(q) * r + 2.0) * sin(p), sin(q) * r], TAU);
+            assert_eq!(linking(&push(1.0), &push(1.1)).unwrap(), -(p * q) as i64);
+        }
         let open = Curve::new([sin(1.0), cos(1.0), zero()], "t", (0.0, 3.0)).unwrap();
         assert!(linking(&flat, &open).is_err());
     }

@@ -79,6 +79,17 @@ fn the_catenoid_is_lost_past_its_greatest_height() {
     assert!(lost.to_string().contains("breaks"), "{lost}");
 }
 
+/// Of the film between unit rings 2h apart and two discs, the film has the less area for h up to 0.5276973970.
+/// Source: as above (C. W. B. Goldschmidt, 1831, found the discs).
+#[test]
+fn two_discs_are_less_past_their_height() {
+    for (h, less) in [(0.515, true), (0.54, false)] {
+        let pair = together(&[ring(10.0, -10.0 * h), ring(10.0, 10.0 * h)]).unwrap();
+        let ratio = area(&found(&pair, 0.6).unwrap()) / (2.0 * PI * 100.0);
+        assert_eq!(ratio < 1.0, less, "{h}: {ratio}");
+    }
+}
+
 fn closed(points: &[[f64; 3]]) -> Curve {
     let points: Vec<Vec3> = points.iter().map(|p| Vec3::from(*p)).collect();
     polyline(&points, true).unwrap()
