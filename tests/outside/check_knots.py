@@ -2,7 +2,8 @@
 
 Usage: check_knots.py TARGET_FOLDER
 
-The program says points along each curve. The polygon is projected here, by code that shares nothing with the program,
+The program says points along each curve, or makes a mesh of a tube round it whose centre line is found here. The polygon is
+projected here, by code that shares nothing with the program,
 to a planar-diagram code; Spherogram and SnapPy then say what it is. A hyperbolic knot or link is told for certain by the
 shape of its complement, against SnapPy's census of the tables (D. Rolfsen, Knots and Links, 1976); torus knots by their
 knot Floer homology, which has these ranks for no other knot; Hopf's link and 4^2_1 by crossings left and linking number.
@@ -13,10 +14,14 @@ import ast
 import pathlib
 import subprocess
 import sys
+import tempfile
 
 import numpy
 import snappy
 import spherogram
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
+from scipy.spatial import cKDTree
 
 from verdict import check, finish, program
 
@@ -28,7 +33,9 @@ TORUS = {"3_1": (1, 3), "5_1": (2, 5), "7_1": (3, 7), "8_19": (3, 5)}
 # Strands and linking number, without sign.
 RINGS = {"2^2_1": 1, "4^2_1": 2}
 LINKS = ["5^2_1", "6^3_2"]
-TIGHT = ["3_1", "4_1", "5_1", "5_2", "6_2", "6^3_2", "2^2_1"]
+# Radius of the tubes whose meshes are looked at, and how closely they are made, mm; the knots are 40 mm across.
+RADIUS = 0.8
+CLOSELY = 0.05
 # Of nine and ten crossings, alternating and not, and links, from the library's tables.
 CODED = ["9_5", "9_29", "9_42", "9_49", "10_123", "10_139", "10_161", "L7a3", "L8n5", "L9a47"]
 
@@ -116,13 +123,65 @@ def judge(name, strands):
     return named(made, name), made.exterior().identify()
 
 
+NAMES = HYPERBOLIC + list(TORUS) + list(RINGS) + LINKS
+
+
 def tables(ogee):
-    names = HYPERBOLIC + list(TORUS) + list(RINGS) + LINKS
-    curves = [f'knot("{name}")' for name in names] + [f'tighten(knot("{name}"), 1)' for name in TIGHT]
-    kinds = [(name, "relaxed") for name in names] + [(name, "tight") for name in TIGHT]
+    """Every name of the tables: the curve and the same pulled tight."""
+    curves = [f'knot("{name}")' for name in NAMES] + [f'tighten(knot("{name}"), 1)' for name in NAMES]
+    kinds = [(name, "relaxed") for name in NAMES] + [(name, "tight") for name in NAMES]
     for (name, kind), strands in zip(kinds, said(ogee, curves)):
         good, told = judge(name, strands)
         check(f"{name} {kind}", good, told)
+
+
+def read_obj(path):
+    """Points and triangles of a file."""
+    words = [line.split() for line in path.read_text().splitlines() if line[:2] in ("v ", "f ")]
+    points = [[float(x) for x in w[1:4]] for w in words if w[0] == "v"]
+    triangles = [[int(x.split("/")[0]) - 1 for x in w[1:4]] for w in words if w[0] == "f"]
+    return numpy.array(points), numpy.array(triangles)
+
+
+def centre_lines(path):
+    """The centre lines of tubes, one for each connected mesh: corners moved inward by the radius, walked along."""
+    points, triangles = read_obj(path)
+    a, b, c = (points[triangles[:, k]] for k in range(3))
+    normals = numpy.zeros_like(points)
+    for k in range(3):
+        numpy.add.at(normals, triangles[:, k], numpy.cross(b - a, c - a))
+    inner = points - RADIUS * normals / numpy.linalg.norm(normals, axis=1)[:, None]
+    edges = numpy.concatenate([triangles[:, [k, (k + 1) % 3]] for k in range(3)])
+    joined = coo_matrix((numpy.ones(len(edges)), edges.T), shape=(len(points), len(points)))
+    count, home = connected_components(joined, directed=False)
+    return [walked(inner[home == k]) for k in range(count)]
+
+
+def walked(points):
+    """A closed line through a cloud of points that lie about it, in steps shorter than the radius."""
+    tree, step = cKDTree(points), 0.7 * RADIUS
+    about = lambda p, reach: points[tree.query_ball_point(p, reach)]
+    line = [about(points[0], 0.3 * RADIUS).mean(axis=0)]
+    way = numpy.linalg.svd(about(line[0], step) - line[0])[2][0]
+    for _ in range(5000):
+        here = about(line[-1] + step * way, 0.5 * step).mean(axis=0)
+        way = (here - line[-1]) / numpy.linalg.norm(here - line[-1])
+        if len(line) > 5 and numpy.linalg.norm(here - line[0]) < step:
+            return numpy.array(line)
+        line.append(here)
+    raise ValueError("the walk along the tube does not come home")
+
+
+def meshes(ogee):
+    """Every name of the tables again, from the mesh of a tube that the program wrote."""
+    file = lambda name: name.replace("^", "-")
+    lines = [f'make("{file(name)}", knot("{name}").tube({RADIUS}));' for name in NAMES]
+    with tempfile.TemporaryDirectory() as folder:
+        asked = ["make", "\n".join(lines), "-o", folder, "--format", "obj", "--tolerance", str(CLOSELY), "-q"]
+        subprocess.run([ogee, *asked], check=True, timeout=SECONDS)
+        for name in NAMES:
+            good, told = judge(name, centre_lines(pathlib.Path(folder) / f"{file(name)}.obj"))
+            check(f"{name} from its mesh", good, told)
 
 
 def codes(ogee):
@@ -161,6 +220,7 @@ def families(ogee):
 def main():
     ogee = program(sys.argv[1])
     tables(ogee)
+    meshes(ogee)
     codes(ogee)
     families(ogee)
     finish("knots")
