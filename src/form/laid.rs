@@ -65,7 +65,9 @@ fn onto(strand: &Strand, value: &Expr) -> Result<Strand, FormFault> {
         })
     };
     match Spline::followed((from, to), &mut at)? {
-        Err(FormFault::Unfit { why, .. }) => Err(unfit("path", format!("{why} when it is laid on the surface"))),
+        Err(FormFault::Unfit { why, .. }) => {
+            Err(unfit("path", format!("{why} when it is laid on the surface")))
+        }
         made => made.map(Strand::from),
     }
 }
