@@ -101,17 +101,19 @@ impl Spline {
         let mut open: Vec<_> = ends.windows(2).rev().map(|w| (w[0], w[1], HALVINGS)).collect();
         let mut made = Self { breaks: vec![range.0], pieces: vec![] };
         while let Some((a, b, halvings)) = open.pop() {
-            let piece = match made.piece_of(a, b, extent, at)? {
-                Ok(piece) => piece,
+            let (piece, smooth) = match made.piece_of(a, b, extent, at)? {
+                Ok(piece) => (piece, true),
                 Err(_) if halvings > 0 => {
                     let t = 0.5 * (a.0 + b.0);
                     let m = (t, at(t)?);
                     open.extend([(m, b, halvings - 1), (a, m, halvings - 1)]);
                     continue;
                 }
-                Err(piece) => piece,
+                Err(piece) => (piece, false),
             };
-            if let Some(fault) = torn(a, b, extent).or_else(|| made.crowded()) {
+            // A smooth piece may be long: a leap is no cubic.
+            let leap = if smooth { None } else { torn(a, b, extent) };
+            if let Some(fault) = leap.or_else(|| made.crowded()) {
                 return Ok(Err(fault));
             }
             made.breaks.push(b.0);
