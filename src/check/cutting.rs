@@ -57,6 +57,25 @@ fn sheet_findings(work: &Prepared, sheet: &Sheet) -> Vec<Finding> {
             ..Finding::new(Severity::Note)
         });
     }
+    if sheet.leadless > 0 {
+        found.push(Finding {
+            rule: "leads",
+            measured: Some(sheet.leadless as f64),
+            sentence: format!("{} cuts have no room for a lead and start on their line", sheet.leadless),
+            looked: "along the straight and the longest pieces of every outline".into(),
+            mend: "a smaller `lead`, or pieces further apart",
+            ..Finding::new(Severity::Note)
+        });
+    }
+    if work.ask.tabs > 0 {
+        found.push(Finding {
+            rule: "tabs",
+            measured: Some(sheet.tabs as f64),
+            sentence: format!("{} tabs hold the pieces in the sheet; break and file them", sheet.tabs),
+            looked: "every outline".into(),
+            ..Finding::new(if sheet.tabs < 2 * sheet.pieces { Severity::Note } else { Severity::Pass })
+        });
+    }
     found
 }
 

@@ -45,6 +45,19 @@ impl Solid {
             Self::Wall(s, thickness) => s.within().grown(thickness.most() * 0.5),
         }
     }
+
+    /// How thin its thinnest rod is, mm, as far as it is known; infinite where it is not. Walls tell by themselves.
+    pub fn thinnest(&self) -> f64 {
+        let least = |list: &[Self]| list.iter().map(Self::thinnest).fold(f64::INFINITY, f64::min);
+        match self {
+            Self::Field { value, .. } => value.thinnest(),
+            Self::Union(list) | Self::Intersection(list) => least(list),
+            Self::Difference(pair) | Self::Blend(pair, _) => least(&pair[..]),
+            Self::Moved(s, by) => s.thinnest() * libm::cbrt(by.determinant().abs()),
+            Self::Mapped { solid, .. } => solid.thinnest(),
+            Self::Wall(..) => f64::INFINITY,
+        }
+    }
 }
 
 impl Surface {

@@ -44,6 +44,7 @@ mod thickness;
 pub mod tiling;
 mod tube;
 mod unfold;
+mod unroll;
 mod weierstrass;
 
 pub use carry::Caps;
@@ -81,6 +82,7 @@ pub use tapered::tapered;
 pub use thickness::{Thickness, wall_by};
 pub use tube::tube;
 pub use unfold::{NetAsk, unfold};
+pub use unroll::unroll;
 pub use weierstrass::{Chart, Data as WeierstrassData, weierstrass};
 
 use crate::formula::Expr;
@@ -100,6 +102,8 @@ pub enum Form {
     Flat(Flat),
     /// Tiles side by side.
     Tiling(tiling::Tiling),
+    /// Points and struts in space.
+    Net(net::Net),
 }
 
 impl Form {
@@ -112,6 +116,7 @@ impl Form {
             Self::Curve(_) => "a curve",
             Self::Flat(_) => "a flat",
             Self::Tiling(_) => "a tiling",
+            Self::Net(_) => "a net",
         }
     }
 }
@@ -130,6 +135,12 @@ into_form!(Field, Solid, Surface, Curve, Flat);
 impl From<tiling::Tiling> for Form {
     fn from(tiling: tiling::Tiling) -> Self {
         Self::Tiling(tiling)
+    }
+}
+
+impl From<net::Net> for Form {
+    fn from(net: net::Net) -> Self {
+        Self::Net(net)
     }
 }
 

@@ -175,6 +175,7 @@ impl Movable for Form {
             Self::Curve(c) => c.moved(by)?.into(),
             Self::Flat(f) => f.moved(by)?.into(),
             Self::Tiling(t) => t.moved(by)?.into(),
+            Self::Net(n) => n.moved(by)?.into(),
         })
     }
 
@@ -186,6 +187,7 @@ impl Movable for Form {
             Self::Curve(c) => Movable::mapped(c, by)?.into(),
             Self::Flat(f) => f.mapped(by)?.into(),
             Self::Tiling(t) => t.edges().mapped(by)?.into(),
+            Self::Net(n) => n.mapped(by)?.into(),
         })
     }
 }

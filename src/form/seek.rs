@@ -372,6 +372,7 @@ impl Bounded for Form {
             Self::Curve(c) => c.bounds(),
             Self::Flat(f) => finite_box(f.bounds()),
             Self::Tiling(t) => finite_box(t.edges().bounds()),
+            Self::Net(n) => finite_box(n.within()),
         }
     }
 

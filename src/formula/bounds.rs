@@ -95,6 +95,21 @@ impl Tape {
         self.bounds_and_narrow(region).1
     }
 
+    /// The tapes whose least value the tape is in the box, where its result is an oracle of several pieces
+    /// ([`super::Oracle::pieces`]).
+    pub fn parted(&self, region: Box3) -> Option<Vec<Self>> {
+        let result = self.results[0];
+        let Step::Oracle(o, 0, at) = &self.steps[result as usize] else { return None };
+        let ranges = self.ranges(&region.intervals());
+        let pieces = o.pieces(asked(at.map(|i| ranges[i as usize]))?)?;
+        let tape = |piece| {
+            let mut steps = self.steps.clone();
+            steps[result as usize] = Step::Oracle(piece, 0, *at);
+            Self::of_steps(steps, vec![result])
+        };
+        Some(pieces.into_iter().map(tape).collect())
+    }
+
     /// True when the first expression is surely defined and smooth (no crease, no leap, no endless slope) in the box.
     pub fn is_smooth(&self, region: Box3) -> bool {
         let ranges = self.ranges(&region.intervals());
@@ -130,6 +145,7 @@ impl Tape {
                     continue;
                 }
                 Some(Taken::Opposite(a)) => Step::Unary(Unary::Neg, p(a)),
+                Some(Taken::Lesser(o, part, at)) => Step::Oracle(o, part, at.map(p)),
                 None => step.with(p),
             };
             let number = |a: u32| match steps[a as usize] {
@@ -151,6 +167,8 @@ enum Taken {
     Argument(u32),
     /// The negative of its argument.
     Opposite(u32),
+    /// An oracle that knows less, the part of it, and its arguments.
+    Lesser(std::sync::Arc<dyn super::Oracle>, u8, [u32; 3]),
 }
 
 /// What stands for a step with a choice that the ranges decide.
@@ -164,6 +182,10 @@ fn taken(step: &Step, ranges: &[Range]) -> Option<Taken> {
         Step::Select(t, _, b) if r(t).span.lo >= 0.0 => Some(Taken::Argument(b)),
         Step::Unary(Unary::Abs, a) if r(a).span.lo > 0.0 => Some(Taken::Argument(a)),
         Step::Unary(Unary::Abs, a) if r(a).span.hi < 0.0 => Some(Taken::Opposite(a)),
+        Step::Oracle(ref o, part, at) => {
+            let less = o.narrow(asked(at.map(r))?)?;
+            Some(Taken::Lesser(less, part, at))
+        }
         _ => None,
     }
 }
@@ -198,6 +220,12 @@ fn smooth(step: &Step, ranges: &[Range]) -> bool {
 /// The box of three ranges.
 fn spanned([x, y, z]: [Interval; 3]) -> Box3 {
     Box3::new(Vec3::new(x.lo, y.lo, z.lo), Vec3::new(x.hi, y.hi, z.hi))
+}
+
+/// The box that an oracle is asked in, where it is surely finite.
+fn asked(at: [Range; 3]) -> Option<Box3> {
+    let region = spanned(at.map(|r| r.span));
+    (region.is_finite() && at.iter().all(|r| !r.nan)).then_some(region)
 }
 
 /// True when the first of two surely is the value of min or max, false when the second is.
@@ -301,14 +329,13 @@ fn select(t: Range, a: Range, b: Range) -> Range {
 }
 
 fn oracle(o: &dyn super::Oracle, part: u8, at: [Range; 3]) -> Range {
-    let region = spanned(at.map(|r| r.span));
-    let nan = at.iter().any(|r| r.nan) || !region.is_finite();
-    let span = match part {
-        _ if nan => Interval::ALL,
-        0 => o.bounds(region),
+    let region = asked(at);
+    let span = match (part, region) {
+        (_, None) => Interval::ALL,
+        (0, Some(region)) => o.bounds(region),
         _ => Interval::new(-o.steepest(), o.steepest()),
     };
-    Range { span, nan }
+    Range { span, nan: region.is_none() }
 }
 
 impl Tape {

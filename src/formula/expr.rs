@@ -85,6 +85,18 @@ pub trait Oracle: Send + Sync + fmt::Debug {
     fn slope(&self, _part: u8) -> Option<Arc<dyn Oracle>> {
         None
     }
+    /// An oracle that gives the same values and slopes inside the box for less work, where there is one.
+    fn narrow(&self, _region: Box3) -> Option<Arc<dyn Oracle>> {
+        None
+    }
+    /// Oracles whose least value it is in the box, where there are several: what meets in creases.
+    fn pieces(&self, _region: Box3) -> Option<Vec<Arc<dyn Oracle>>> {
+        None
+    }
+    /// How thin the thinnest part is of where the value is negative, where that is known; else infinite.
+    fn thinnest(&self) -> f64 {
+        f64::INFINITY
+    }
 }
 
 /// What a node computes from its arguments.

@@ -100,6 +100,15 @@ impl Expr {
         })
     }
 
+    /// How thin the thinnest part is, as far as its oracles tell ([`super::Oracle::thinnest`]).
+    pub fn thinnest(&self) -> f64 {
+        let told = |e: &Self| match e.op() {
+            Op::Oracle(o, 0, _) => o.thinnest(),
+            _ => f64::INFINITY,
+        };
+        in_order([self]).iter().map(told).fold(f64::INFINITY, f64::min)
+    }
+
     /// The number of distinct nodes.
     pub fn count(&self) -> usize {
         in_order([self]).len()

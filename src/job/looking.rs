@@ -99,7 +99,9 @@ fn wire(path: &Curve) -> Result<Piece, Fault> {
 fn frame(net: &form::net::Net) -> Result<Piece, Fault> {
     let told = |why: String| Fault::new(format!("the net cannot be shown: {why}"));
     let longest = crate::base::Box3::around(net.points().iter().copied()).size().largest();
-    let form = form::net::struts(net, longest / WIRE_PARTS, 0.0, 0.0).map_err(|f| told(f.to_string()))?;
+    let radius = form::net::Radius::Same(longest / WIRE_PARTS);
+    let rods = form::net::Rods { radius, joint: 0.0, least: None };
+    let form = form::net::struts(net, &rods).map_err(|f| told(f.to_string()))?;
     Ok(Piece { name: "net".to_owned(), form, process: String::new() })
 }
 

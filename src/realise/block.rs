@@ -216,8 +216,10 @@ pub fn work(
     if plain && clear {
         bench.cells(&mut block, grid, flips, None);
     } else {
-        let smooth = field.are_smooth(&choice, region);
-        let close = Close { field, choice: &choice, smooth };
+        let parted = field.parted(&choice, tape, region);
+        let (field, choice) = parted.as_ref().map_or((field, &choice), |(f, c)| (f, c));
+        let smooth = field.are_smooth(choice, region);
+        let close = Close { field, choice, smooth };
         bench.look_closely(tape, grid, at, clear, close);
         bench.cells(&mut block, grid, flips, Some(close));
     }

@@ -150,6 +150,43 @@ impl Field {
         if all { found.iter().map(|k| &self.branches[*k as usize]).collect() } else { vec![&self.tape] }
     }
 
+    /// The choice with its branches of several pieces parted into those, for a box in which the whole is `tape`; `None` when
+    /// no branch has several.
+    pub fn parted(&self, choice: &Choice, tape: &Tape, region: Box3) -> Option<(Self, Choice)> {
+        let mut made = Self { tape: tape.clone(), branches: Vec::new(), root: Choice::Branch(0, false) };
+        let mut found = false;
+        let choice = made.part(self, choice, region, &mut found);
+        found.then_some((made, choice))
+    }
+
+    fn put(&mut self, branch: Tape) -> u32 {
+        self.branches.push(branch);
+        (self.branches.len() - 1) as u32
+    }
+
+    fn part(&mut self, from: &Self, choice: &Choice, region: Box3, found: &mut bool) -> Choice {
+        match choice {
+            Choice::Branch(k, negate) => {
+                let tape = &from.branches[*k as usize];
+                let Some(pieces) = tape.parted(region) else {
+                    return Choice::Branch(self.put(tape.clone()), *negate);
+                };
+                *found = true;
+                let pieces = pieces.into_iter().map(|t| Choice::Branch(self.put(t), *negate));
+                // The least of them; negated the greatest.
+                let joined = pieces.reduce(|a, b| Choice::Either(*negate, Box::new([a, b])));
+                joined.unwrap_or_else(|| choice.clone())
+            }
+            Choice::Select(test, pair) => {
+                let test = self.put(from.branches[*test as usize].clone());
+                Choice::Select(test, Box::new([0, 1].map(|k| self.part(from, &pair[k], region, found))))
+            }
+            Choice::Either(greater, pair) => {
+                Choice::Either(*greater, Box::new([0, 1].map(|k| self.part(from, &pair[k], region, found))))
+            }
+        }
+    }
+
     /// True when no branch of a choice turns or leaps by itself in a box.
     pub fn are_smooth(&self, choice: &Choice, region: Box3) -> bool {
         match choice {

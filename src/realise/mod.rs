@@ -16,6 +16,7 @@ mod param;
 mod patch;
 mod pieces;
 mod place;
+mod plane;
 mod sheet;
 mod simplify;
 mod skins;
@@ -31,6 +32,8 @@ use bound::Seek;
 use field::Field;
 use skins::Care;
 use wall::Walls;
+
+pub use plane::section;
 
 /// A finished shape and what a person should know about it.
 #[derive(Clone, Debug, Default)]
@@ -56,6 +59,11 @@ pub enum RealiseFault {
     /// The tolerance asks for more cells than allowed.
     #[error("the shape is too large for this tolerance; ask for a coarser tolerance or a smaller shape")]
     TooLarge,
+    /// Its thinnest part asks for more cells than allowed.
+    #[error(
+        "its thinnest part, {0:.3} mm, is too thin to be seen in a shape of its size: make it thicker, or the whole smaller"
+    )]
+    TooThin(f64),
     /// A name in a formula has no value, or the formula is too long.
     #[error(transparent)]
     Formula(#[from] crate::formula::TapeFault),
@@ -179,19 +187,24 @@ struct Started {
     step: f64,
     /// The least thickness of its walls, mm.
     thinnest: f64,
+    /// How thin the rod is, mm, for which cells are smaller than asked.
+    too_thin: Option<f64>,
 }
 
 impl Started {
     fn new(form: &Solid, mut step: f64, watch: &dyn Watch) -> Result<Self, RealiseFault> {
         let mut walls = Walls { near_only: !wall::reads_far(form), ..Walls::default() };
         let mut thinnest = f64::INFINITY;
+        let rod = form.thinnest();
+        let too_thin = (wall::widest_cell_of_rods(rod) < step).then_some(rod);
+        step = step.min(wall::widest_cell_of_rods(rod));
         let value = form.lower(&mut |surface: &Surface, thickness: &Thickness| {
             thinnest = thinnest.min(wall::thinnest(surface, thickness));
             walls.lower(surface, thickness, Some(step), watch)
         })?;
         step = step.min(wall::widest_cell(thinnest));
         let field = Field::new(&value)?;
-        Ok(Self { value, field, walls, within: form.within(), step, thinnest })
+        Ok(Self { value, field, walls, within: form.within(), step, thinnest, too_thin })
     }
 
     /// The mesh, the edge of its cells, and what is to be said. Where faces cross that cannot be parted, smaller cells
@@ -203,7 +216,10 @@ impl Started {
         for more in (0..TRIES).rev() {
             let grid = Grid::over(region, step);
             let job = Job { field: &self.field, grid: &grid, open: false, clip: None };
-            let raw = extract::extract(&job, watch)?;
+            let raw = extract::extract(&job, watch).map_err(|fault| match self.too_thin {
+                Some(thin) if fault == RealiseFault::TooLarge => RealiseFault::TooThin(thin),
+                _ => fault,
+            })?;
             if raw.mesh.triangles.is_empty() {
                 return Err(RealiseFault::Empty);
             }

@@ -81,6 +81,14 @@ pub fn widest_cell(thickness: f64) -> f64 {
     thickness / ACROSS
 }
 
+/// Cells across the thickness of a rod, at least: lattice points then lie in it one beside the other along its way.
+const ACROSS_RODS: f64 = 2.0;
+
+/// The largest cell that a rod of this thickness (mm) can be seen with.
+pub fn widest_cell_of_rods(thickness: f64) -> f64 {
+    thickness / ACROSS_RODS
+}
+
 thread_local! {
     /// The wall asked last on this thread (its address) and where its tree keeps the triangle found.
     static LAST: Cell<(usize, u32)> = const { Cell::new((0, 0)) };

@@ -6,7 +6,7 @@ use rhai::{Dynamic, FnPtr, NativeCallContext};
 
 use super::convert::{dynamic, value};
 use super::engine::{Shared, translate};
-use crate::base::{Tolerance, Watch};
+use crate::base::{Box3, Tolerance, Vec2, Watch};
 use crate::form::Solid;
 use crate::realise::{self, RealiseFault};
 use crate::shape::Mesh;
@@ -80,6 +80,15 @@ impl Host for Desk<'_> {
             return Err(Fault::new(format!("the mesh has more than the {most} triangles allowed")).as_limit());
         }
         Ok((made.mesh, tolerance.mm()))
+    }
+
+    fn section(&self, solid: &Solid, extent: Box3, height: f64) -> Result<(Vec<Vec<Vec2>>, f64), Fault> {
+        let fault = |cause| self.unmade(&cause);
+        let chosen = || Tolerance::new(extent.size().largest() / MEASURED_PARTS);
+        let tolerance =
+            self.shared.setting.tolerance.or_else(chosen).ok_or_else(|| fault(RealiseFault::Empty))?;
+        let rows = realise::section(solid, extent, height, tolerance, &**self.shared).map_err(fault)?;
+        Ok((rows, tolerance.mm()))
     }
 
     fn measure(&self, solid: &Solid) -> Result<Measured, Fault> {

@@ -196,8 +196,8 @@ kinds! {
         Value::Solid(_) => Err(Want::Instead("`skin` gives the surface of a solid, as in `s.skin()`".into())),
         _ => Err(Want::Kind),
     };
-    /// What can be moved: a field, a solid, a surface or a curve.
-    Thing(crate::form::Form, "a field, solid, surface, curve or flat", false) |v| match v {
+    /// What can be moved: a field, a solid, a surface, a curve, a flat or a net.
+    Thing(crate::form::Form, "a field, solid, surface, curve, flat or net", false) |v| match v {
         Value::Field(f) => crate::form::Field::new(f.clone())
             .map(Into::into)
             .map_err(|fault| Want::Instead(format!("{fault}: only fields of X, Y, Z can be moved"))),
@@ -206,6 +206,7 @@ kinds! {
         Value::Curve(c) => Ok(c.clone().into()),
         Value::Flat(f) => Ok(f.clone().into()),
         Value::Tiling(t) => Ok(t.clone().into()),
+        Value::Net(n) => Ok(n.clone().into()),
         Value::Piece(p) => Ok(p.form.clone().into()),
         Value::FlatPiece(p) => Ok(p.flat.clone().into()),
         _ => Err(Want::Kind),
@@ -214,6 +215,12 @@ kinds! {
     RadiusLaw(Law, "a number, or a function of the part of the way gone", false) |v| match v {
         Value::Function(f) => Ok(Law::Function(f.clone())),
         _ => Size::fill(v).map(Law::Constant),
+    };
+    /// A length, mm, more than zero; a field; or a function of the length of a strut, mm, that gives one.
+    RodRadius(Stout, "a number, a field, or a function of a strut's length", false) |v| match v {
+        Value::Function(f) => Ok(Stout::Function(f.clone())),
+        Value::Field(e) => Ok(Stout::Field(e.clone())),
+        _ => Size::fill(v).map(Stout::Constant),
     };
     /// A path in space.
     Path(Curve, "a curve", false) |v| match v { Value::Curve(c) => Ok(c.clone()), _ => Err(Want::Kind) };
@@ -361,6 +368,17 @@ pub enum Law {
     /// The same all along.
     Constant(f64),
     /// By a function of the part of the way gone, to be traced.
+    Function(Function),
+}
+
+/// How thick struts are.
+#[derive(Clone, Debug)]
+pub enum Stout {
+    /// All alike, mm.
+    Constant(f64),
+    /// The value of a field there, mm.
+    Field(Expr),
+    /// By a function of the length of a strut, to be traced.
     Function(Function),
 }
 

@@ -13,8 +13,8 @@ pub(crate) use fill::got;
 pub use fill::{
     Angle, Any, Bodied, Body, Choice, Count, Degrees, Direction, Factor, FieldLike, Fill, FlatPieces,
     FlatWork, Form, Formula, Formulated, Law, Lengthy, List, Long, Maybe, Mm, Motions, Names, Number,
-    Options, Path, PathLike, PlanePath, Point, Portion, Positive, RadiusLaw, Sheet, Size, Stretch, Struts,
-    Text, Thick, Thickened, Thing, Tiles, Truth, Want, Whole,
+    Options, Path, PathLike, PlanePath, Point, Portion, Positive, RadiusLaw, RodRadius, Sheet, Size, Stout,
+    Stretch, Struts, Text, Thick, Thickened, Thing, Tiles, Truth, Want, Whole,
 };
 pub use listed::{Code, Curves, Letters, Points};
 pub use nearest::nearest;

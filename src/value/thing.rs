@@ -300,6 +300,7 @@ from! {
         crate::form::Form::Curve(c) => c.into(),
         crate::form::Form::Flat(f) => f.into(),
         crate::form::Form::Tiling(t) => t.into(),
+        crate::form::Form::Net(n) => n.into(),
     };
     crate::base::Vec3 => |v| Self::List(v.array().map(Self::Number).to_vec());
 }

@@ -2,7 +2,7 @@
 
 use super::Word;
 use super::declare::Param;
-use crate::base::{Vec3, Watch};
+use crate::base::{Box3, Vec2, Vec3, Watch};
 use crate::form::net::Net;
 use crate::form::tiling::Tiling;
 use crate::form::{Curve, Flat, FormFault, Group, Solid, Surface};
@@ -48,6 +48,12 @@ pub trait Host {
     /// # Errors
     /// It is not there, or may not be read.
     fn file(&self, name: &str) -> Result<Vec<u8>, Fault>;
+    /// The outlines of a solid's section at a height, mm, at the run's tolerance, and that tolerance, mm; `extent` is a box that
+    /// holds the solid.
+    ///
+    /// # Errors
+    /// It cannot be realised, or nothing is there.
+    fn section(&self, solid: &Solid, extent: Box3, height: f64) -> Result<(Vec<Vec<Vec2>>, f64), Fault>;
     /// A line said to whoever runs the script.
     fn say(&self, line: String);
     /// Who is told how far long work is, and says when it should stop.

@@ -4,18 +4,15 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::Host;
-use crate::base::{Vec2, Vec3};
+use crate::base::Vec2;
 use crate::craft::{self, Cutting, Method, NoCut, Told};
 use crate::form::flat::{self, Ask, Flat};
 use crate::form::{self, FormFault, NetAsk, Solid};
 use crate::realise;
 use crate::value::{
-    Any, Count, Fault, FlatPiece, FlatPieces, FlatWork, Form, List, Maybe, Mm, Part, Size, Stretch, Struts,
-    Text, Truth, Value, Whole, nearest,
+    Any, Count, Fault, FlatPiece, FlatPieces, FlatWork, Form, List, Maybe, Mm, Part, Sheet, Size, Stretch,
+    Struts, Text, Truth, Value, Whole, nearest,
 };
-
-/// Thickness of the slice that a section is taken of, as a part of the solid's longest extent.
-const SLICE: f64 = 0.02;
 
 /// A shadow may lie this much further from the exact one than a measure of the solid would.
 const SHADOW: f64 = 1.5;
@@ -73,14 +70,22 @@ words! { "cutting":
         sheet: Maybe<List> = (),
         /// In how many directions a piece may be turned on its sheet; 1 where the grain matters.
         turns: Count = 4,
+        /// Radius of the arcs in the waste by which cuts of outlines and openings start and end; 0 for none.
+        lead: Stretch = 0,
+        /// How many stretches of each piece's outline are left uncut, to hold it in its sheet: 0.5 to 1 mm wide, 2 mm in
+        /// sheet thicker than that.
+        tabs: Whole = 0,
     ) -> Piece {
-        asked(bridges, sheet, turns).and_then(|ask| {
-            cut(host, &name, &flat, &process, Ask { mirror, marks, labels, weed, perforate, swivel, ..ask })
+        asked(bridges, sheet, turns, tabs).and_then(|ask| {
+            let ask = Ask { mirror, marks, labels, weed, perforate, swivel, lead, ..ask };
+            cut(host, &name, &flat, &process, ask)
         })
     }
     example { "cut(\"washer\", disc(8) - disc(3), \"laser plywood 3\")" }
     example { "cut(\"stencil\", disc(30) - disc(20) | disc(8), \"laser acrylic 3\", #{ bridges: 2 })" }
     example { "let h = regular(6, 20); cut(\"six\", [h, h, h], \"laser card 0.5\", #{ sheet: [100, 100] })" }
+    example { "cut(\"washer\", disc(8) - disc(3), \"water jet stainless steel 3\", #{ lead: 1.5, tabs: 2 })" }
+    fails { "cut(\"a\", disc(5), \"laser card 0.5\", #{ tabs: 200 })" => "`tabs` is a number from 0 to 24" }
     fails { "cut(\"a\", disc(5), \"scissors paper 0.1\")" => "`process` starts with" }
     fails { "cut(\"a\", disc(5), \"laser plywood\")" => "ends in the thickness" }
     fails { "cut(\"a\", disc(50), \"laser card 0.5\", #{ sheet: [80, 80] })" => "too small for piece 1" }
@@ -152,6 +157,23 @@ words! { "cutting":
     ) -> Flat { shadow(host, &solid) }
     example { "shadow(ring(20, 6).turn(60, \"x\"))" }
     fails { "shadow(disc(5))" => "a flat has no thickness" }
+
+    /// A surface that bends without stretching, laid flat, its front up: a cylinder, a cone, a strip of straight lines along each
+    /// of which it does not twist.
+    ///
+    /// Where the surface closes, a strip for gluing stands beyond its last straight line, with a fold to score.
+    ///
+    /// Source: D. J. Struik, Lectures on Classical Differential Geometry (1950), sections 2-4 and 4-5.
+    unroll(
+        /// A surface of two parameters, such as `revolve` and `ruled` make, that was not cut.
+        surface: Sheet,
+        /// Width of the strip for gluing, where the surface closes; 0 for none.
+        seam: Stretch = 8,
+    ) -> Flat { form::unroll(&surface, seam) }
+    example { "unroll(revolve(polyline([[30, 0, 0], [18, 0, 40]])))" }
+    example { "unroll(ruled(curve(|t| [t, 5*sin(t/5), 0], 0, 40), curve(|t| [t, 5*sin(t/5), 20], 0, 40)))" }
+    fails { "unroll(ruled(polyline([[0, 0, 0], [9, 0, 0]]), polyline([[0, 0, 9], [0, 9, 9]])))" => "would have to stretch" }
+    fails { "unroll(revolve(curve(|t| [20 + 8*cos(t), 0, 8*sin(t)], 0, 2*PI)))" => "bends two ways" }
 
     /// A polyhedron laid flat to be folded: outline to cut, folds to score, a number at each pair of edges to glue.
     ///
@@ -319,14 +341,15 @@ fn sheet_size(word: &str, list: &[Value], part: usize) -> Result<Vec2, Fault> {
     }
 }
 
-fn asked(bridges: i64, sheet: Option<Vec<Value>>, turns: usize) -> Result<Ask, Fault> {
-    let bridges = usize::try_from(bridges).ok().filter(|n| *n <= 24);
-    let Some(bridges) = bridges else { return Err(wrong("cut: `bridges` is a number from 0 to 24", 3)) };
+fn asked(bridges: i64, sheet: Option<Vec<Value>>, turns: usize, tabs: i64) -> Result<Ask, Fault> {
+    let few = |n: i64| usize::try_from(n).ok().filter(|n| *n <= 24);
+    let Some(bridges) = few(bridges) else { return Err(wrong("cut: `bridges` is a number from 0 to 24", 3)) };
+    let Some(tabs) = few(tabs) else { return Err(wrong("cut: `tabs` is a number from 0 to 24", 13)) };
     if turns > 72 {
         return Err(wrong(format!("cut: `turns` is at most 72, got {turns}"), 11));
     }
     let sheet = sheet.map(|list| sheet_size("cut", &list, 10)).transpose()?;
-    Ok(Ask { bridges, sheet, turns, ..Ask::default() })
+    Ok(Ask { bridges, sheet, turns, tabs, ..Ask::default() })
 }
 
 fn cut(host: &dyn Host, name: &str, parts: &[Flat], how: &Value, ask: Ask) -> Result<Value, Fault> {
@@ -358,21 +381,15 @@ fn nest(parts: &[Flat], sheet: &[Value], gap: f64, margin: f64, turns: usize) ->
     Ok(sheets.into_iter().map(Value::Flat).collect())
 }
 
-/// Of a thin slice about the height alone, so that the rest need not be meshed.
 fn section(host: &dyn Host, solid: &Solid, height: f64) -> Result<Flat, Fault> {
     let told = |why: String| Fault::new(format!("section: {why}"));
     let extent = realise::extent(solid).map_err(|f| told(f.to_string()))?;
-    let longest = extent.size().largest();
     if !(height > extent.min.z && height < extent.max.z) {
         return Err(told(FormFault::Empty.to_string())
             .hint(format!("the solid reaches from z = {:.2} to {:.2}", extent.min.z, extent.max.z)));
     }
-    let slice = form::block(Vec3::new(4.0 * longest, 4.0 * longest, longest * SLICE))
-        .and_then(|b| form::shift(&b, Vec3::new(extent.centre().x, extent.centre().y, height)))
-        .and_then(|b| form::intersection(solid, &b))
-        .map_err(|f| told(f.to_string()))?;
-    let (mesh, tolerance) = host.mesh(&slice, Some(longest))?;
-    flat::section(&mesh, height, tolerance).map_err(|f| told(f.to_string()))
+    let (rows, tolerance) = host.section(solid, extent, height)?;
+    flat::told(rows, tolerance).map_err(|f| told(f.to_string()))
 }
 
 fn shadow(host: &dyn Host, solid: &Solid) -> Result<Flat, Fault> {

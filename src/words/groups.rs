@@ -42,11 +42,11 @@ words! { "groups":
 
     /// A thing and all its images under a group, as one; images that coincide count once.
     ///
-    /// Of a solid or a flat that is one solid or flat, of a curve a list of curves.
+    /// Of a solid, a flat or a net that is one solid, flat or net, of a curve a list of curves.
     orbit(
         /// The group.
         group: Motions,
-        /// A solid, flat or curve.
+        /// A solid, flat, curve or net.
         thing: Thing,
         /// How far images of a frieze, wallpaper or space group go: the radius of a ball about the origin that holds
         /// their middles, or the sides of a box, as `[100, 60]` or `[100, 60, 40]`, mm.
@@ -57,7 +57,7 @@ words! { "groups":
     example { "orbit(group(\"*732\", 40), disc(2).shift(6, 1), 34)" }
     example { "union(orbit(group(\"T\"), curve(|t| [20*cos(t), 20*sin(t), 4], 0, 2*PI)).map(|c| c.tube(1)))" }
     fails { "orbit(group(\"p1\"), disc(1))" => "say how far the images go" }
-    fails { "orbit(group(\"Oh\"), X)" => "`thing` is a solid, flat or curve" }
+    fails { "orbit(group(\"Oh\"), X)" => "`thing` is a solid, flat, curve or net" }
 
     /// A part of the plane or of space whose images under a group fill it without gaps.
     ///
@@ -254,12 +254,15 @@ fn orbit(group: &Group, thing: &Form, reach: &Value) -> Result<Value, Fault> {
         Form::Solid(s) => group::orbit_solid(group, s, reach).map(Into::into).map_err(fault),
         Form::Flat(f) => group::orbit_flat(group, f, reach).map(Into::into).map_err(fault),
         Form::Tiling(t) => group::orbit_flat(group, &t.edges(), reach).map(Into::into).map_err(fault),
+        Form::Net(n) => group::orbit_net(group, n, reach).map(Into::into).map_err(fault),
         Form::Curve(c) => {
             let curves = group::orbit_curve(group, c, reach).map_err(fault)?;
             Ok(Value::List(curves.into_iter().map(Value::Curve).collect()))
         }
-        other => Err(Fault::new(format!("orbit: `thing` is a solid, flat or curve, got {}", other.kind()))
-            .part(Part::Argument(1))),
+        other => {
+            Err(Fault::new(format!("orbit: `thing` is a solid, flat, curve or net, got {}", other.kind()))
+                .part(Part::Argument(1)))
+        }
     }
 }
 

@@ -7,7 +7,7 @@ use crate::value::{Angle, Count, Direction, Factor, Form, Mm, Point, Size, Thing
 words! { "motions":
     /// The thing moved.
     shift(
-        /// A field, solid, surface, curve or flat.
+        /// A field, solid, surface, curve, flat or net.
         thing: Thing,
         /// How far along x.
         x: Mm,
@@ -22,7 +22,7 @@ words! { "motions":
 
     /// The thing turned about a line through the origin, counter-clockwise seen from where the line points to.
     turn(
-        /// A field, solid, surface, curve or flat.
+        /// A field, solid, surface, curve, flat or net.
         thing: Thing,
         /// How far, degrees.
         angle: Angle,
@@ -35,7 +35,7 @@ words! { "motions":
 
     /// The thing made larger or smaller about the origin.
     scale(
-        /// A field, solid, surface, curve or flat.
+        /// A field, solid, surface, curve, flat or net.
         thing: Thing,
         /// The factor, or one for each axis: `[1, 1, 2]`.
         factor: Factor,
@@ -45,7 +45,7 @@ words! { "motions":
 
     /// The thing mirrored in a plane.
     reflect(
-        /// A field, solid, surface, curve or flat.
+        /// A field, solid, surface, curve, flat or net.
         thing: Thing,
         /// Which way the plane faces.
         direction: Direction = "x",
@@ -85,7 +85,7 @@ words! { "motions":
 
     /// The thing turned about the z axis, further the higher: a straight edge becomes a helix.
     twist(
-        /// A field, solid, surface, curve or flat.
+        /// A field, solid, surface, curve, flat or net.
         thing: Thing,
         /// How far in each mm of height, degrees.
         angle: Angle,
@@ -97,7 +97,7 @@ words! { "motions":
     ///
     /// A point at distance d from the middle goes to distance radius²/d in the same direction.
     invert(
-        /// A field, solid, surface, curve or flat.
+        /// A field, solid, surface, curve, flat or net.
         thing: Thing,
         /// Radius of the sphere; its points stay.
         radius: Size,

@@ -1,11 +1,13 @@
 //! Nets of points and struts, and polytopes.
 
+use super::{Host, trace};
 use crate::base::Vec3;
 use crate::form::Solid;
-use crate::form::net::{self, Net, NetFault, SYMBOLS, Seen, View};
+use crate::form::net::{self, Ends, LONG, Net, NetFault, Radius, Rods, SYMBOLS, Seen, View};
+use crate::formula::Tape;
 use crate::value::{
-    Choice, Count, Fault, Fill, FlatWork, List, Names, Number, Part, Point, Portion, Sheet, Size, Stretch,
-    Struts, Text, Truth, Value, nearest,
+    Choice, Count, Fault, Fill, FlatWork, Form, List, Maybe, Mm, Names, Number, Part, Point, Portion,
+    RodRadius, Sheet, Size, Stout, Stretch, Struts, Text, Truth, Value, nearest,
 };
 
 words! { "nets":
@@ -28,6 +30,30 @@ words! { "nets":
     example { "net(\"srs\", 10, 25)" }
     fails { "net(\"srx\")" => "did you mean \"srs\"?" }
     fails { "net(\"pcu\", 0.1, 100)" => "reach less far" }
+
+    /// The corners and edges of a honeycomb of uniform polyhedra, by its mirrors and rings, as far as a radius.
+    ///
+    /// The mirrors are those of a row `"[4,3,4]"`, a fork `"[4,3^1,1]"` or a ring `"[3^[4]]"`. Of the row, `"1000"` is the honeycomb
+    /// of cubes, `"0100"` of octahedra and cuboctahedra, `"0110"` of truncated octahedra, `"1111"` of truncated cuboctahedra
+    /// and octagonal prisms.
+    ///
+    /// Source: H. S. M. Coxeter, Math. Z. 46 (1940) 380.
+    honeycomb(
+        /// The diagram.
+        diagram: Text,
+        /// A figure for each mirror: 1 with a ring, 0 without.
+        rings: Text = "1000",
+        /// Length of the edges.
+        edge: Size = 10,
+        /// Points are those no further from the origin.
+        reach: Size = 30,
+        /// Whether ends that hang loose are kept; if not, only the largest piece without any.
+        hanging: Truth = true,
+    ) -> Net { net::honeycomb(&diagram, &rings, edge, reach, hanging).map_err(|f| told("honeycomb", &f)) }
+    example { "honeycomb(\"[4,3,4]\", \"1010\", 8, 24, false)" }
+    example { "honeycomb(\"[3^[4]]\", \"1100\", 10, 20)" }
+    fails { "honeycomb(\"[5,3,4]\")" => "closes no honeycomb" }
+    fails { "honeycomb(\"[4,3,4]\", \"10\")" => "rings on 4 mirrors" }
 
     /// A uniform polyhedron, or a four-dimensional polytope brought to space, by its mirrors and rings.
     ///
@@ -60,20 +86,27 @@ words! { "nets":
     fails { "polytope(\"[5,3]\", \"11\")" => "rings on 3 mirrors are 3 figures" }
 
     /// The solid of all points near the edges of a net.
-    struts(
+    ///
+    /// The radius may be a field, whose value holds along the struts, or a function of a strut's length, as in
+    /// `struts(n, |long| 0.6 + 0.05*long)`. Cells of the mesh are small enough for the thinnest strut.
+    struts with host(
         /// The net.
         net: Struts,
-        /// Radius of the struts, where they are thickest.
-        radius: Size,
+        /// Radius of the struts, mm, where a projection makes them thickest.
+        radius: RodRadius,
         /// Radius of balls where they meet; less than `radius` makes none.
         joint: Stretch = 0,
-        /// Radius that no strut goes below, where a projection makes it thin.
-        least: Stretch = 0,
-    ) -> Solid { solid(&net, radius, joint, least) }
+        /// Radius that no strut goes below, where a projection makes it thin. When left out, struts that a projection
+        /// makes thin are no thinner than an 80th of the net's extent.
+        least: Maybe<Stretch> = (),
+    ) -> Solid { solid(host, &net, &radius, joint, least) }
     example { "struts(net(\"dia\", 10, 16), 1.5, 2.5)" }
+    example { "struts(net(\"pcu\", 10, 18), field(\"1 + z/40\"))" }
+    example { "struts(geodesic(2, 1, 20), |long| long/8)" }
     example { "struts(polytope(\"[3,3,3]\", \"1000\", 40), 4)" }
     example { "struts(polytope(\"[4,3,3]\", \"1000\", 40), 4, 0, 1.2)" }
     fails { "struts(net(\"pcu\", 10, 2), 1)" => "no edges" }
+    fails { "struts(net(\"pcu\", 10, 15), X)" => "must be more than 0 mm" }
     fails { "struts(ball(3), 1)" => "`net` is a net, got a solid" }
 
     /// The solid inside the faces of a polyhedron.
@@ -122,6 +155,18 @@ words! { "nets":
     example { "dual(geodesic(3, 0, 20))" }
     fails { "geodesic(1, -1)" => "`c` is a whole number" }
 
+    /// A polyhedron with a pyramid on each of its faces.
+    spiked(
+        /// The polyhedron.
+        net: Struts,
+        /// Height of the pyramids; below 0 they go inwards.
+        height: Mm,
+    ) -> Net { net::spiked(&net, height).map_err(|f| told("spiked", &f)) }
+    example { "hull(spiked(polytope(\"[5,3]\", \"100\", 12), 16))" }
+    example { "spiked(polytope(\"[4,3]\", \"100\", 20), -5)" }
+    fails { "spiked(polytope(\"[4,3]\", \"100\", 20), -10)" => "`height` is not 0" }
+    fails { "spiked(net(\"srs\"), 3)" => "no faces" }
+
     /// A net by hand: points and the edges between them.
     web(
         /// Points, mm.
@@ -131,6 +176,40 @@ words! { "nets":
     ) -> Net { web(&points, &edges) }
     example { "web([[0, 0, 0], [10, 0, 0], [5, 8, 3]], [[0, 1], [1, 2], [2, 0]])" }
     fails { "web([[0, 0, 0], [10, 0, 0]], [[0, 2]])" => "numbered from 0" }
+
+    /// The part of a net inside a solid.
+    trim(
+        /// The net.
+        net: Struts,
+        /// The solid.
+        solid: Form,
+        /// What becomes of edges that cross its skin: `"cut"` ends them there; `"dropped"` leaves them out, and with them
+        /// all that hangs loose then; `"moved"` brings their outer points onto the skin, so that the net ends on it.
+        ends: Choice<EndsNamed> = "cut",
+    ) -> Net { trim(&net, &solid, ends) }
+    example { "trim(net(\"dia\", 8, 40), ball(20))" }
+    example { "trim(net(\"srs\", 8, 40), rod(16, 30), \"dropped\")" }
+    example { "trim(net(\"pcu\", 8, 40), ball(19), \"moved\")" }
+    fails { "trim(net(\"dia\"), ball(0.1), \"dropped\")" => "no edge of the net is left" }
+    fails { "trim(net(\"dia\"), ball(20), \"shaved\")" => "\"cut\", \"dropped\" or \"moved\"" }
+
+    /// The net without ends that hang loose: the largest piece in which every point has two edges and more.
+    pruned(
+        /// The net.
+        net: Struts,
+    ) -> Net { net::held(&net).map_err(|f| told("pruned", &f)) }
+    example { "pruned(web([[0, 0, 0], [10, 0, 0], [5, 8, 3], [20, 0, 0]], [[0, 1], [1, 2], [2, 0], [1, 3]]))" }
+    fails { "pruned(web([[0, 0, 0], [10, 0, 0]], [[0, 1]]))" => "hang loose" }
+
+    /// The net laid on the skin of a solid: points and edges go to it along the slope of the solid's field.
+    onto(
+        /// The net.
+        net: Struts,
+        /// The solid; without walls in it.
+        solid: Form,
+    ) -> Net { onto(&net, &solid) }
+    example { "onto(polytope(\"[4,3]\", \"100\", 20), ball(30))" }
+    fails { "onto(polytope(\"[4,3]\"), level(X, 0).wall(2))" => "a wall has no field" }
 
     /// How many points of a crystal net are 1, 2, 3, … edges away from one.
     sequence(
@@ -168,6 +247,10 @@ pub(super) fn told(word: &str, fault: &NetFault) -> Fault {
             let near = near.map_or(String::new(), |n| format!("did you mean \"{n}\"? "));
             what.hint(format!("{near}there are {}", SYMBOLS.join(", "))).part(Part::Argument(0))
         }
+        NetFault::Unfit(why) if why.contains("is no diagram") => what.hint(
+            "[3,3], [4,3] and [5,3] make polyhedra: with rings \"100\" tetrahedron, cube and dodecahedron, with \"001\" on the \
+             last two octahedron and icosahedron; [3,3,3], [4,3,3], [3,4,3] and [5,3,3] have four dimensions",
+        ),
         _ => what,
     }
 }
@@ -230,8 +313,42 @@ fn web(points: &[Value], edges: &[Value]) -> Result<Net, Fault> {
     net::web(places, edges.ok_or_else(wrong)?).map_err(|f| told("web", &f))
 }
 
-fn solid(net: &Net, radius: f64, joint: f64, least: f64) -> Result<Solid, Fault> {
-    net::struts(net, radius, joint, least).map_err(|f| told("struts", &f))
+fn solid(host: &dyn Host, net: &Net, thick: &Stout, joint: f64, least: Option<f64>) -> Result<Solid, Fault> {
+    let radius = match thick {
+        Stout::Constant(r) => Radius::Same(*r),
+        Stout::Field(e) => Radius::Field(e.clone()),
+        Stout::Function(f) => {
+            let lengths =
+                net.edges().iter().map(|e| (net.points()[e.ends[0]] - net.points()[e.ends[1]]).norm());
+            let range = lengths.fold((f64::INFINITY, 0.0_f64), |(lo, hi), l| (lo.min(l), hi.max(l)));
+            Radius::ByLength(trace::components(host, "struts", f, &[(LONG, range)], 1)?.remove(0))
+        }
+    };
+    net::struts(net, &Rods { radius, joint, least }).map_err(|f| told("struts", &f))
+}
+
+/// What becomes of edges that a skin crosses.
+#[derive(Debug)]
+pub(super) enum EndsNamed {}
+impl Names for EndsNamed {
+    type Rust = Ends;
+    const WANTS: &'static str = "\"cut\", \"dropped\" or \"moved\"";
+    const NAMES: &'static [(&'static str, Ends)] =
+        &[("cut", Ends::Cut), ("dropped", Ends::Dropped), ("moved", Ends::Moved)];
+}
+
+/// The function that is negative inside a solid, ready to be valued.
+fn inside(word: &str, solid: &Solid) -> Result<Tape, Fault> {
+    let value = super::fields::solid_field(word, solid)?;
+    Tape::new(&value).map_err(|f| Fault::new(format!("{word}: {f}")))
+}
+
+fn trim(net: &Net, solid: &Solid, ends: Ends) -> Result<Net, Fault> {
+    net::trim(net, &inside("trim", solid)?, ends).map_err(|f| told("trim", &f))
+}
+
+fn onto(net: &Net, solid: &Solid) -> Result<Net, Fault> {
+    net::onto(net, &inside("onto", solid)?).map_err(|f| told("onto", &f))
 }
 
 fn sequence(symbol: &str, count: usize) -> Result<Vec<Value>, Fault> {

@@ -1,12 +1,13 @@
 //! Tilings, and patterns over them.
 
+use super::Host;
 use crate::base::{Vec2, Vec3};
 use crate::form::flat::Flat;
 use crate::form::net;
-use crate::form::tiling::{self, NAMES, Tiling, TilingFault};
+use crate::form::tiling::{self, NAMES, Stars, Tiling, TilingFault};
 use crate::value::{
     Any, Count, Degrees, Fault, Fill, FlatWork, List, Maybe, Number, Part, Point, Size, Stretch, Text, Tiles,
-    Truth, Value, nearest,
+    Truth, Value, Whole, nearest,
 };
 
 words! { "tilings":
@@ -80,20 +81,27 @@ words! { "tilings":
     ///
     /// In a regular polygon of n sides the star that joins each middle with the d-th next stands at 180 d/n degrees. Over a
     /// tiling of the hyperbolic disc the rays are arcs; over a polyhedron they are arcs of its sphere, and the result is a net.
+    /// In tiles of any form, rays that meet nowhere turn to each other; those that cannot are left out, which is said.
+    ///
+    /// A rosette has a petal at each edge: six sides, its outer four equal, about a star in the middle.
     ///
     /// Source: E. H. Hankin (1925); C. S. Kaplan, Graphics Interface 2005, 177; C. S. Kaplan, D. H. Salesin (2004).
-    stars(
+    stars with host(
         /// A tiling, or a polyhedron.
         ground: Any,
         /// Between rays and edges.
         angle: Degrees,
         /// How far the two rays start from the middle of their edge, as a part of it; below 0.5.
         apart: Number = 0,
-    ) -> Any { stars(&ground, angle, apart) }
+        /// In the plane, regular tiles with this many sides and more hold rosettes; 0 for none.
+        rosettes: Whole = 0,
+    ) -> Any { stars(host, &ground, angle, apart, rosettes) }
     example { "stars(tiling(\"4.8.8\", 10, 40), 67.5)" }
+    example { "stars(tiling(\"3.12.12\", 14, 50), 60, #{ rosettes: 12 })" }
     example { "stars(hyperbolic(7, 3, 60, 2), 60)" }
     example { "stars(polytope(\"[5,3]\", \"010\", 12), 72)" }
     fails { "stars(tiling(\"4.8.8\"), 95)" => "meet nowhere" }
+    fails { "stars(hyperbolic(7, 3), 60, 0, 7)" => "rosettes are made over tilings of the plane" }
 
     /// Bands along lines that cross, going over and under each other by turns: each is cut off before what it goes under.
     interlace(
@@ -122,6 +130,18 @@ words! { "tilings":
     fails { "voronoi([[40, 0]], 30)" => "no point lies in the square" }
     fails { "voronoi([3, 4], 30)" => "points of the plane" }
 
+    /// Points joined to their neighbours: triangles of the plane whose circles hold no other point, or a net in space.
+    ///
+    /// Source: B. Delaunay, Bull. Acad. Sci. URSS 7 (1934) 793.
+    delaunay(
+        /// Points of the plane, as `[3, 4]`, or of space.
+        points: List,
+    ) -> Any { delaunay(&points) }
+    example { "delaunay([[3, 4], [-8, 2], [5, -9], [0, 0], [-6, -7]])" }
+    example { "delaunay([[3, 4, 1], [-8, 2, -3], [5, -9, 5], [0, 0, 0], [-6, -7, 9], [9, 9, -9]])" }
+    fails { "delaunay([[3, 4], [6, 8], [9, 12]])" => "not in line" }
+    fails { "delaunay([3, 4])" => "points of the plane" }
+
     /// Discs in a disc that touch: every gap is filled with the disc that touches its three sides, again and again.
     ///
     /// The bend of a disc is one over its radius. Three with whole bends, of which the fourth is whole too, make only whole
@@ -146,7 +166,8 @@ fn told(word: &str, fault: &TilingFault) -> Fault {
         TilingFault::Unknown(symbol) => {
             let list =
                 format!("there are {}; square brackets make the dual of a vertex symbol", NAMES.join(", "));
-            let close = nearest(symbol, NAMES.iter().copied());
+            let begun = |n: &&&str| symbol.len() > 2 && n.starts_with(&symbol.to_lowercase());
+            let close = NAMES.iter().find(begun).copied().or_else(|| nearest(symbol, NAMES.iter().copied()));
             let near = close.map_or(String::new(), |c| format!("did you mean \"{c}\"? "));
             what.hint(format!("{near}{list}")).part(Part::Argument(0))
         }
@@ -190,9 +211,26 @@ fn hyperbolic(
     made.map_err(|f| told("hyperbolic", &f))
 }
 
-fn stars(ground: &Value, angle: f64, apart: f64) -> Result<Value, Fault> {
+fn stars(host: &dyn Host, ground: &Value, angle: f64, apart: f64, rosettes: i64) -> Result<Value, Fault> {
+    let rosettes = match usize::try_from(rosettes) {
+        Ok(n) if n == 0 || (5..=1000).contains(&n) => n,
+        _ => {
+            let what = format!(
+                "stars: `rosettes` is 0 for none, or the least number of sides, 5 to 1000, got {rosettes}"
+            );
+            return Err(Fault::new(what).part(Part::Argument(3)));
+        }
+    };
     let made = match ground {
-        Value::Tiling(t) => tiling::stars(t, angle, apart).map(Value::Flat),
+        Value::Tiling(t) => tiling::stars(t, &Stars { angle, apart, rosettes }).map(|(flat, loose)| {
+            if loose > 0 {
+                host.say(format!("stars: {loose} rays meet nowhere inside their tile and are left out"));
+            }
+            Value::Flat(flat)
+        }),
+        Value::Net(_) if rosettes > 0 => {
+            Err(TilingFault::Unfit("rosettes are made over tilings of the plane".into()))
+        }
         Value::Net(n) => tiling::stars_on_sphere(n, angle, apart).map(Value::Net),
         other => {
             let got = other.kind().with_article();
@@ -203,24 +241,51 @@ fn stars(ground: &Value, angle: f64, apart: f64) -> Result<Value, Fault> {
     made.map_err(|f| told("stars", &f))
 }
 
-fn voronoi(points: &[Value], side: f64) -> Result<Value, Fault> {
+/// Points all of the plane, or all of space.
+enum Sites {
+    Plane(Vec<Vec2>),
+    Space(Vec<Vec3>),
+}
+
+fn sites(word: &str, points: &[Value]) -> Result<Sites, Fault> {
     let flat = |v: &Value| match v {
         Value::List(two) => match two.as_slice() {
-            [x, y] => Some(Vec2::new(x.number()?, y.number()?)),
+            [x, y] => Some(Vec2::new(finite(x)?, finite(y)?)),
             _ => None,
         },
         _ => None,
     };
     let plane: Option<Vec<Vec2>> = points.iter().map(flat).collect();
     if let Some(plane) = plane {
-        return tiling::voronoi(&plane, side).map(Value::Tiling).map_err(|f| told("voronoi", &f));
+        return Ok(Sites::Plane(plane));
     }
     let space: Result<Vec<Vec3>, _> = points.iter().map(Point::fill).collect();
-    let space = space.map_err(|_| {
-        Fault::new("voronoi: `points` are points of the plane, as [3, 4], or of space, as [3, 4, 5]")
-            .part(Part::Argument(0))
-    })?;
-    tiling::voronoi_net(&space, side).map(Value::Net).map_err(|f| super::nets::told("voronoi", &f))
+    space.map(Sites::Space).map_err(|_| {
+        let what = format!("{word}: `points` are points of the plane, as [3, 4], or of space, as [3, 4, 5]");
+        Fault::new(what).part(Part::Argument(0))
+    })
+}
+
+fn finite(value: &Value) -> Option<f64> {
+    value.number().filter(|x| x.is_finite())
+}
+
+fn voronoi(points: &[Value], side: f64) -> Result<Value, Fault> {
+    match sites("voronoi", points)? {
+        Sites::Plane(p) => tiling::voronoi(&p, side).map(Value::Tiling).map_err(|f| told("voronoi", &f)),
+        Sites::Space(p) => {
+            tiling::voronoi_net(&p, side).map(Value::Net).map_err(|f| super::nets::told("voronoi", &f))
+        }
+    }
+}
+
+fn delaunay(points: &[Value]) -> Result<Value, Fault> {
+    match sites("delaunay", points)? {
+        Sites::Plane(p) => tiling::delaunay(&p).map(Value::Tiling).map_err(|f| told("delaunay", &f)),
+        Sites::Space(p) => {
+            tiling::delaunay_net(&p).map(Value::Net).map_err(|f| super::nets::told("delaunay", &f))
+        }
+    }
 }
 
 fn apollonian(bends: &[Value], radius: f64, least: f64) -> Result<Flat, Fault> {

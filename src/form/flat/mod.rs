@@ -33,7 +33,7 @@ pub use nest::nested;
 pub use parallel::{Corners, Ends};
 pub use path::{Path, bounds as path_bounds};
 pub use segment::{Round, Segment};
-pub use shadow::{section, shadow};
+pub use shadow::{shadow, told};
 pub use thin::Narrow;
 
 use super::fault::{FormFault, positive};

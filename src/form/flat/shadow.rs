@@ -1,4 +1,4 @@
-//! Flats of a solid's mesh: the section at a height, and the shadow under light from above.
+//! Flats of a solid: the outlines of its section made ready, and the shadow of its mesh under light from above.
 
 use std::collections::BTreeMap;
 
@@ -9,52 +9,6 @@ use super::path::Path;
 use crate::base::{Vec2, Vec3};
 use crate::form::FormFault;
 use crate::shape::Mesh;
-
-/// An edge of a mesh by its ends, the lesser number first.
-type Edge = (u32, u32);
-
-fn edge(a: u32, b: u32) -> Edge {
-    (a.min(b), a.max(b))
-}
-
-/// Where the plane z = height meets the mesh, told by lines and arcs within `tolerance` mm.
-///
-/// # Errors
-/// [`FormFault::Empty`] where they do not meet.
-pub fn section(mesh: &Mesh, height: f64, tolerance: f64) -> Result<Flat, FormFault> {
-    let above = |i: u32| mesh.points[i as usize].z >= height;
-    let mut next: BTreeMap<Edge, Edge> = BTreeMap::new();
-    for t in &mesh.triangles {
-        let (mut up, mut down) = (None, None);
-        for k in 0..3 {
-            let (a, b) = (t[k], t[(k + 1) % 3]);
-            match (above(a), above(b)) {
-                (false, true) => up = Some(edge(a, b)),
-                (true, false) => down = Some(edge(a, b)),
-                _ => {}
-            }
-        }
-        // Seen from outside, what goes from the falling to the rising side has the inside on its left.
-        if let (Some(up), Some(down)) = (up, down) {
-            next.insert(down, up);
-        }
-    }
-    let point = |e: Edge| {
-        let (a, b) = (mesh.points[e.0 as usize], mesh.points[e.1 as usize]);
-        let t = ((height - a.z) / (b.z - a.z)).clamp(0.0, 1.0);
-        Vec2::new(a.x + (b.x - a.x) * t, a.y + (b.y - a.y) * t)
-    };
-    let mut loops = Vec::new();
-    while let Some((&first, _)) = next.iter().next() {
-        let (mut at, mut points) = (first, Vec::new());
-        while let Some(to) = next.remove(&at) {
-            points.push(point(at));
-            at = to;
-        }
-        loops.push(points);
-    }
-    told(loops, tolerance)
-}
 
 /// What the mesh covers when seen from above, told by lines and arcs within `tolerance` mm.
 ///
@@ -106,8 +60,11 @@ fn take(open: &mut BTreeMap<(u32, u32), u32>, e: (u32, u32)) {
     }
 }
 
-/// Rows of points as the region that they go round.
-fn told(loops: Vec<Vec<Vec2>>, tolerance: f64) -> Result<Flat, FormFault> {
+/// Rows of points as the region that they go round, told by lines and arcs within `tolerance` mm.
+///
+/// # Errors
+/// [`FormFault::Empty`] when they go round nothing.
+pub fn told(loops: Vec<Vec<Vec2>>, tolerance: f64) -> Result<Flat, FormFault> {
     let paths = loops.into_iter().map(|mut points| {
         points.dedup_by(|a, b| (*a - *b).norm() <= 1e-3 * tolerance);
         points
@@ -138,17 +95,6 @@ mod tests {
         let triangles =
             vec![[0, 1, 4], [1, 2, 4], [2, 3, 4], [3, 0, 4], [1, 0, 5], [2, 1, 5], [3, 2, 5], [0, 3, 5]];
         Mesh { points: points.map(Vec3::from).to_vec(), triangles, sides: Vec::new() }
-    }
-
-    /// At height z the section is a square whose diagonal is 2(10 - |z|).
-    #[test]
-    fn sections_of_an_octahedron_are_squares() {
-        let mesh = octahedron();
-        for z in [-7.0, -1.0, 0.0, 4.0] {
-            let area = section(&mesh, z, 0.01).unwrap().area();
-            assert!((area - 2.0 * (10.0 - f64::abs(z)).powi(2)).abs() < 1e-6, "{z} {area}");
-        }
-        assert!(section(&mesh, 11.0, 0.01).is_err());
     }
 
     #[test]

@@ -4,12 +4,15 @@ use super::{Group, GroupFault, Kind};
 use crate::base::{Affine, Box3, Vec2, Vec3};
 use crate::form::flat::{self, Flat, Path, Segment};
 use crate::form::motion::Movable;
+use crate::form::net::{Net, together};
 use crate::form::{Bounded, Curve, Solid};
 use crate::formula::Tape;
 
 /// Most images of a flat or curve, and of a solid.
 const MOST: usize = 50_000;
 const MOST_SOLIDS: usize = 4_000;
+/// Most edges of all images of a net, before those that coincide are one.
+const MOST_EDGES: usize = 500_000;
 /// Images that agree to this part of their extent are one.
 const ALIKE: f64 = 1e-7;
 
@@ -220,6 +223,22 @@ pub fn orbit_curve(group: &Group, curve: &Curve, reach: Reach) -> Result<Vec<Cur
     distinct(&rows, 10.0).into_iter().map(|i| curve.moved(&all[i]).map_err(told)).collect()
 }
 
+/// Every image of a net, joined: points and edges that coincide are one.
+///
+/// # Errors
+/// [`GroupFault::Unfit`].
+pub fn orbit_net(group: &Group, net: &Net, reach: Reach) -> Result<Net, GroupFault> {
+    let told = |f: crate::form::FormFault| GroupFault::Unfit(f.to_string());
+    let all = motions(group, net.within().centre(), reach, MOST)?;
+    if all.len() * net.edges().len() > MOST_EDGES {
+        return Err(GroupFault::Unfit(format!(
+            "more than {MOST_EDGES} edges: reach less far, or take fewer"
+        )));
+    }
+    let images = all.iter().map(|m| net.moved(m)).collect::<Result<Vec<Net>, _>>().map_err(told)?;
+    Ok(together(net.name(), &images))
+}
+
 /// Every image of a flat, joined: regions of one layer become one where they overlap, lines that lie on one another are
 /// kept once.
 ///
@@ -345,6 +364,19 @@ mod tests {
         assert_eq!(count(&orbit_solid(&group("p1", 10.0), &dot, box_of).unwrap()), 15);
         assert!(orbit_solid(&group("p1", 10.0), &dot, Reach::All).is_err());
         assert!(orbit_solid(&group("Pm-3m", 0.1), &dot, Reach::Ball(100.0)).is_err());
+    }
+
+    /// The edges of one face make the whole cube, 12 edges; of a cell of the cubic lattice they make the lattice.
+    #[test]
+    fn nets_join_where_they_meet() {
+        let corners =
+            [[5.0, 5.0, 5.0], [-5.0, 5.0, 5.0], [-5.0, -5.0, 5.0], [5.0, -5.0, 5.0]].map(Vec3::from);
+        let square = crate::form::net::web(corners.to_vec(), vec![[0, 1], [1, 2], [2, 3], [3, 0]]).unwrap();
+        let cube = orbit_net(&group("Oh", 1.0), &square, Reach::All).unwrap();
+        assert_eq!((cube.points().len(), cube.edges().len()), (8, 12));
+        let lattice = orbit_net(&group("Pm-3m", 10.0), &cube, Reach::Box(Vec3::splat(20.0))).unwrap();
+        // 3 by 3 by 3 cells: 4³ points and 3·3·16 edges.
+        assert_eq!((lattice.points().len(), lattice.edges().len()), (64, 144));
     }
 
     #[test]

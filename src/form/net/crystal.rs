@@ -72,47 +72,8 @@ pub fn crystal(symbol: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net
     let group = cell(&found, edge / step).map_err(unfit)?;
     let points = points(&group, &found, reach)?;
     let edges = edges(&points, edge);
-    let (points, edges) = if hanging { (points, edges) } else { held(&points, &edges) };
-    Ok(Net::of(found.symbol, points, edges, Vec::new()))
-}
-
-/// The largest connected piece without ends that hang loose.
-fn held(points: &[Vec3], edges: &[[usize; 2]]) -> (Vec<Vec3>, Vec<[usize; 2]>) {
-    let mut kept: Vec<[usize; 2]> = edges.to_vec();
-    loop {
-        let mut degree = vec![0; points.len()];
-        kept.iter().flatten().for_each(|i| degree[*i] += 1);
-        let before = kept.len();
-        kept.retain(|e| e.iter().all(|i| degree[*i] > 1));
-        if kept.len() == before {
-            break;
-        }
-    }
-    // The piece of each point: the least point it is joined to, found by passing it along until nothing changes.
-    let mut piece: Vec<usize> = (0..points.len()).collect();
-    let mut changed = true;
-    while changed {
-        changed = false;
-        for [a, b] in &kept {
-            let least = piece[*a].min(piece[*b]);
-            changed |= piece[*a] != least || piece[*b] != least;
-            (piece[*a], piece[*b]) = (least, least);
-        }
-    }
-    let mut sizes = vec![0; points.len()];
-    kept.iter().for_each(|e| sizes[piece[e[0]]] += 1);
-    let largest = (0..points.len()).max_by_key(|i| (sizes[*i], std::cmp::Reverse(*i))).unwrap_or(0);
-    kept.retain(|e| piece[e[0]] == largest);
-    let mut number = BTreeMap::new();
-    let mut places = Vec::new();
-    for i in kept.iter().flatten() {
-        number.entry(*i).or_insert_with(|| {
-            places.push(points[*i]);
-            places.len() - 1
-        });
-    }
-    let edges = kept.iter().map(|e| e.map(|i| number[&i])).collect();
-    (places, edges)
+    let net = Net::of(found.symbol, points, edges, Vec::new());
+    if hanging { Ok(net) } else { super::held(&net) }
 }
 
 fn cell(entry: &Entry, a: f64) -> Result<Group, crate::form::group::GroupFault> {
@@ -229,7 +190,11 @@ pub fn sequence(symbol: &str, count: usize) -> Result<Vec<usize>, NetFault> {
         )));
     }
     // A point n edges away is no further than that; and one more for the point that is counted from.
-    let net = crystal(symbol, 1.0, count as f64 + 2.0, true)?;
+    Ok(steps_from(&crystal(symbol, 1.0, count as f64 + 2.0, true)?, count))
+}
+
+/// How many points are 1, 2, 3, … edges from the one nearest to the origin.
+pub(super) fn steps_from(net: &Net, count: usize) -> Vec<usize> {
     let mut near: Vec<Vec<usize>> = vec![Vec::new(); net.points().len()];
     for e in net.edges() {
         near[e.ends[0]].push(e.ends[1]);
@@ -250,7 +215,7 @@ pub fn sequence(symbol: &str, count: usize) -> Result<Vec<usize>, NetFault> {
         counts.push(next.len());
         shell = next;
     }
-    Ok(counts)
+    counts
 }
 
 #[cfg(test)]

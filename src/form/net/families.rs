@@ -146,6 +146,33 @@ pub fn zonohedron(edges: &[Vec3]) -> Result<Net, NetFault> {
     polyhedron("zonohedron", &points)
 }
 
+/// A polyhedron with a pyramid on each face, `height` mm high; below zero the pyramids go inwards.
+///
+/// # Errors
+/// [`NetFault::Unfit`] for a net without faces, and for a height of 0 or one that reaches the middle.
+pub fn spiked(net: &Net, height: f64) -> Result<Net, NetFault> {
+    if net.faces().is_empty() || net.cells() != 1 {
+        return Err(NetFault::Unfit(format!("\"{}\" has no faces that bound one solid", net.name())));
+    }
+    let mut points = net.points().to_vec();
+    let mut faces = Vec::new();
+    for face in net.faces() {
+        let (normal, distance) =
+            plane(&points, face).ok_or_else(|| NetFault::Unfit("a face has no area".into()))?;
+        if height == 0.0 || !height.is_finite() || -height >= distance * 0.999 {
+            return Err(NetFault::Unfit(format!(
+                "`height` is not 0, and above {:.3} mm for pyramids that go inwards, got {height}",
+                -distance
+            )));
+        }
+        let middle = face.iter().fold(Vec3::ZERO, |m, i| m + points[*i]) * (1.0 / face.len() as f64);
+        points.push(middle + normal * height);
+        let tip = points.len() - 1;
+        faces.extend((0..face.len()).map(|k| vec![face[k], face[(k + 1) % face.len()], tip]));
+    }
+    Ok(Net::of(&format!("{}, spiked", net.name()), points, edges_of(&faces), faces))
+}
+
 /// A net by its points, mm, and the pairs of points that its edges join.
 ///
 /// # Errors
@@ -231,6 +258,22 @@ mod tests {
             assert!(fives == 12 && dual.faces().iter().all(|f| f.len() == 5 || f.len() == 6));
         }
         assert!(geodesic(0, 0, 1.0).is_err() && geodesic(40, 40, 1.0).is_err());
+    }
+
+    /// V + F points, E + 2E edges, 2E faces; a cube with pyramids half as high as its edges is the rhombic dodecahedron.
+    #[test]
+    fn pyramids_stand_on_faces() {
+        for (diagram, rings) in [("[5,3]", "100"), ("[4,3]", "010"), ("[5,3]", "011")] {
+            let net = polytope(diagram, rings, 1.0).unwrap();
+            let [v, e, f] = counts(&net);
+            assert_eq!(counts(&spiked(&net, 0.7).unwrap()), [v + f, 3 * e, 2 * e]);
+        }
+        let cube = polytope("[4,3]", "100", 2.0).unwrap();
+        let made = spiked(&cube, 1.0).unwrap();
+        assert!(made.points()[8..].iter().all(|p| (p.norm() - 2.0).abs() < 1e-12));
+        let flat = angles(&made).iter().filter(|a| (*a - 180.0).abs() < 1e-4).count();
+        assert_eq!(flat, 12);
+        assert!(spiked(&cube, -1.0).is_err() && spiked(&cube, 0.0).is_err() && spiked(&cube, -0.5).is_ok());
     }
 
     /// n (n - 1) rhombs and parallelograms for n edges in general (E. S. Fedorov 1885; Coxeter, section 2.8).

@@ -3,9 +3,12 @@
 mod convex;
 mod crystal;
 mod families;
+mod honeycomb;
 mod hull;
+mod motion;
 mod snub;
 mod struts;
+mod trim;
 mod wrap;
 mod wythoff;
 
@@ -13,9 +16,12 @@ use std::sync::Arc;
 
 pub use convex::polyhedron;
 pub use crystal::{SYMBOLS, crystal, sequence};
-pub use families::{dual, geodesic, web, zonohedron};
+pub use families::{dual, geodesic, spiked, web, zonohedron};
+pub use honeycomb::{DIAGRAMS, honeycomb};
 pub use hull::hull;
-pub use struts::struts;
+pub use motion::together;
+pub use struts::{LONG, Radius, Rods, struts};
+pub use trim::{Ends, held, onto, trim};
 pub use wrap::{bent, wrap};
 pub use wythoff::{Seen, View, polytope, polytope_seen};
 
@@ -92,6 +98,12 @@ impl Net {
     /// Its faces as rows of points, counter-clockwise from outside; none for a crystal net.
     pub fn faces(&self) -> &[Vec<usize>] {
         &self.0.faces
+    }
+
+    /// A box that holds its edges.
+    pub fn within(&self) -> crate::base::Box3 {
+        let places = self.edges().iter().flat_map(|e| &e.between).map(|b| b.0);
+        crate::base::Box3::around(self.points().iter().copied().chain(places))
     }
 
     /// How many solid cells it has: 1 for a solid of space.

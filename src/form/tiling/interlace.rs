@@ -388,14 +388,20 @@ mod tests {
     fn star_patterns_interlace() {
         let ground = tiling("4.8.8", 10.0, 30.0).unwrap();
         for (degrees, apart) in [(67.5, 0.0), (55.0, 0.12)] {
-            let pattern = stars(&ground, f64::to_radians(degrees), apart).unwrap();
+            let pattern =
+                stars(&ground, &super::super::Stars { angle: f64::to_radians(degrees), apart, rosettes: 0 })
+                    .unwrap()
+                    .0;
             let made = interlace(&pattern, 1.0, 0.2).unwrap();
             let loops: Vec<Path> = made.loops().cloned().collect();
             let joined: f64 = combine(&loops, &[], Rule::Union, Fill::NonZero).iter().map(Path::area).sum();
             assert!(made.regions() >= 16, "{}", made.regions());
             assert!((joined - made.area()).abs() < 1e-6 * joined, "{apart} {joined} {}", made.area());
         }
-        let pattern = stars(&ground, f64::to_radians(67.5), 0.0).unwrap();
+        let pattern =
+            stars(&ground, &super::super::Stars { angle: f64::to_radians(67.5), apart: 0.0, rosettes: 0 })
+                .unwrap()
+                .0;
         assert!(interlace(&pattern, 9.0, 0.2).is_err());
         let three = Flat::of_lines(vec![line((0.0, 0.0), (5.0, 0.0)), line((2.0, 0.0), (2.0, 3.0))]);
         assert!(interlace(&three, 0.5, 0.1).is_err());

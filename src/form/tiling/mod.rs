@@ -18,8 +18,8 @@ use std::sync::Arc;
 pub use circles::apollonian;
 pub use hyperbolic::{hyperbolic, uniform};
 pub use interlace::interlace;
-pub use stars::{stars, stars_on_sphere};
-pub use voronoi::{voronoi, voronoi_net};
+pub use stars::{Stars, stars, stars_on_sphere};
+pub use voronoi::{delaunay, delaunay_net, voronoi, voronoi_net};
 
 use super::fault::{FormFault, positive};
 use super::flat::{Flat, Path, Segment};
@@ -56,7 +56,7 @@ pub enum TilingFault {
     #[error("there is no tiling \"{0}\"")]
     Unknown(String),
     /// Too many tiles.
-    #[error("about {0} tiles, more than the {MOST} allowed: reach less far, or take larger tiles")]
+    #[error("{0} tiles and more are too many: reach less far, take fewer steps, or larger tiles")]
     TooMany(f64),
     /// A number out of range.
     #[error(transparent)]

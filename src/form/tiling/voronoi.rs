@@ -164,6 +164,74 @@ pub fn voronoi_net(points: &[Vec3], side: f64) -> Result<Net, NetFault> {
     net::web(places, edges.iter().map(|e| e.map(|i| renumbered[&i])).collect())
 }
 
+/// Triangles of points of the plane whose circles hold no other point: who are neighbours when each takes what is nearest.
+/// They are the lower side of the polyhedron around the points lifted to a paraboloid (K. Q. Brown, Inf. Process. Lett. 9
+/// (1979) 223).
+///
+/// # Errors
+/// [`TilingFault::Unfit`] for fewer than three points and for points in line.
+pub fn delaunay(points: &[Vec2]) -> Result<Tiling, TilingFault> {
+    if points.len() > MOST_SPACE {
+        return Err(TilingFault::TooMany(points.len() as f64));
+    }
+    let unfit = || TilingFault::Unfit("triangles want three points and more that are not in line".into());
+    let middle = points.iter().fold(Vec2::ZERO, |s, p| s + *p) / points.len().max(1) as f64;
+    let far = points.iter().map(|p| (*p - middle).norm()).fold(0.0, f64::max);
+    let lifted: Vec<Vec3> = points
+        .iter()
+        .map(|p| (*p - middle) / far)
+        .map(|p| Vec3::new(p.x, p.y, p.dot(p)))
+        // Far above, so that points on one circle make a face like others.
+        .chain([Vec3::new(0.0, 0.0, 9.0)])
+        .collect();
+    let top = 8.0;
+    let body = net::polyhedron("lifted", &lifted).map_err(|_| unfit())?;
+    let back = |i: usize| middle + Vec2::new(body.points()[i].x, body.points()[i].y) * far;
+    let lower = body.faces().iter().filter(|f| f.iter().all(|i| body.points()[*i].z < top));
+    let tiles = lower.flat_map(|f| (1..f.len() - 1).map(|k| [f[0], f[k], f[k + 1]]));
+    // Points in line along the hull make faces that stand upright.
+    let lies = |t: &Tile| t.outline.area() > 1e-9 * far * far;
+    let tiles: Vec<Tile> = tiles.map(|t| straight(&t.map(back), "triangle")).filter(lies).collect();
+    if tiles.is_empty() { Err(unfit()) } else { Ok(Tiling::of("of neighbours", tiles)) }
+}
+
+/// The edges between points of space that are neighbours when each takes what is nearest to it.
+///
+/// Source: B. Delaunay, Bull. Acad. Sci. URSS 7 (1934) 793.
+///
+/// # Errors
+/// [`NetFault`].
+pub fn delaunay_net(points: &[Vec3]) -> Result<Net, NetFault> {
+    if points.len() > MOST_SPACE {
+        return Err(NetFault::TooMany(MOST_SPACE));
+    }
+    let whole = crate::base::Box3::around(points.iter().copied());
+    // Cells are looked at this far: neighbours whose cells meet further out are left out.
+    let half = 8.0 * whole.size().largest();
+    if !(half > 0.0) {
+        return Err(NetFault::Unfit("neighbours want two points and more".into()));
+    }
+    let mut edges = Vec::new();
+    for (i, p) in points.iter().enumerate() {
+        let mut others: Vec<usize> = (0..points.len()).filter(|j| *j != i).collect();
+        others.sort_by(|a, b| (points[*a] - *p).norm().total_cmp(&(points[*b] - *p).norm()));
+        let mut body = Body::cube(whole.centre(), half);
+        for j in others {
+            let middle = (*p + points[j]) * 0.5;
+            if (middle - *p).norm() >= body.reach(*p) {
+                break;
+            }
+            body.cut(middle, points[j] - *p, j, WELD * half);
+        }
+        edges.extend(
+            body.faces().filter_map(|f| f.plane.as_ref()).map(|f| [i.min(f.number), i.max(f.number)]),
+        );
+    }
+    edges.sort_unstable();
+    edges.dedup();
+    net::web(points.to_vec(), edges)
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::tests::fits;
@@ -214,5 +282,42 @@ mod tests {
         let whole: Vec<i32> =
             (0..degree.len()).filter(|i| inside(&net.points()[*i])).map(|i| degree[i]).collect();
         assert!(whole.len() > 50 && whole.iter().all(|d| *d == 4));
+    }
+
+    /// Triangles of n points, h of them on the hull: 2n - 2 - h; no circle holds another point.
+    #[test]
+    fn circles_of_triangles_are_empty() {
+        let points: Vec<Vec2> = (0..80)
+            .map(|i| Vec2::at_angle(f64::from(i) * 2.399_963_229_728_653) * (f64::from(i) + 0.5).sqrt())
+            .collect();
+        let tiling = delaunay(&points).unwrap();
+        fits(tiling.tiles(), "triangles");
+        for tile in tiling.tiles() {
+            let [a, b, c] = [0, 1, 2].map(|k| tile.outline.pieces[k].start());
+            // On which side of the circle a point lies. Source: L. Guibas, J. Stolfi, ACM Trans. Graph. 4 (1985) 74.
+            let inside = |d: &Vec2| {
+                let [a, b, c] = [a, b, c].map(|p| p - *d);
+                a.dot(a) * b.cross(c) + b.dot(b) * c.cross(a) + c.dot(c) * a.cross(b) > 1e-9
+            };
+            assert!(!points.iter().any(inside));
+        }
+        let square: Vec<Vec2> = (0..16).map(|i| Vec2::new(f64::from(i % 4), f64::from(i / 4))).collect();
+        assert_eq!(delaunay(&square).unwrap().tiles().len(), 18);
+        assert!(delaunay(&square[..4]).is_err() && delaunay(&[]).is_err());
+    }
+
+    /// In the body-centred lattice every point has 14 neighbours: the faces of a truncated octahedron.
+    #[test]
+    fn the_body_centred_lattice_has_fourteen_neighbours() {
+        let unit = |i: i32, j: i32, k: i32| Vec3::new(f64::from(i), f64::from(j), f64::from(k));
+        let points: Vec<Vec3> =
+            (0..64).map(|n| unit(n % 4, n / 4 % 4, n / 16)).flat_map(|p| [p, p + Vec3::splat(0.5)]).collect();
+        let net = delaunay_net(&points).unwrap();
+        let mut degree = vec![0; points.len()];
+        net.edges().iter().flat_map(|e| e.ends).for_each(|i| degree[i] += 1);
+        let deep = |p: &Vec3| p.array().iter().all(|x| *x > 0.9 && *x < 2.6);
+        let found: Vec<i32> = points.iter().zip(degree).filter(|(p, _)| deep(p)).map(|(_, d)| d).collect();
+        assert!(found.len() > 10 && found.iter().all(|d| *d == 14), "{found:?}");
+        assert!(delaunay_net(&points[..1]).is_err());
     }
 }

@@ -7,6 +7,7 @@
 mod bridge;
 mod kerf;
 mod knife;
+mod lead;
 mod marks;
 mod order;
 mod overlap;
@@ -43,6 +44,10 @@ pub struct Ask {
     pub perforate: bool,
     /// Paths for the axis of a drag knife instead of its tip.
     pub swivel: bool,
+    /// Radius of the arcs by which cuts of outlines and openings start and end in the waste; 0 for none.
+    pub lead: f64,
+    /// How many uncut stretches hold each piece in its sheet; 0 for none.
+    pub tabs: usize,
     /// Width and height of the sheets to lay pieces out on.
     pub sheet: Option<Vec2>,
     /// In how many directions a piece may be turned on the sheet: 1 keeps it as it is.
@@ -82,6 +87,10 @@ pub struct Sheet {
     pub hollow: Option<(f64, Vec2)>,
     /// Number of pieces too small for a label.
     pub unlabelled: usize,
+    /// Cuts that found no room for a lead.
+    pub leadless: usize,
+    /// Uncut stretches that hold pieces.
+    pub tabs: usize,
 }
 
 /// Flat work ready for a machine.
@@ -196,6 +205,8 @@ fn sheet(laid: &Laid, process: &Cutting, ask: &Ask) -> Result<Sheet, FormFault> 
         hole: least(&loops, -1.0),
         hollow: hollow(&loops),
         unlabelled: 0,
+        leadless: 0,
+        tabs: 0,
         wanted,
     };
     let mut layers = others(&out.wanted, ask.perforate);
@@ -205,7 +216,9 @@ fn sheet(laid: &Laid, process: &Cutting, ask: &Ask) -> Result<Sheet, FormFault> 
         out.wanted = super::all(&[out.wanted.clone(), Flat::of_layers(label.clone())]);
         layers.extend(label);
     }
-    layers.extend(tool_paths(once, process, ask));
+    let made = tool_paths(once, &offset.loops, process, ask);
+    (out.leadless, out.tabs) = (made.leadless, made.tabs);
+    layers.extend(made.layers);
     if ask.weed > 0.0 {
         layers.push(marks::weeding(&loops, ask.weed));
     }
@@ -225,24 +238,45 @@ fn split_lines(kept: &[Path], loops: &[Path]) -> (Vec<Path>, usize) {
     (kept[alone.len().min(kept.len())..].to_vec(), again.len())
 }
 
-/// The cutting layers, in order.
-fn tool_paths(paths: Vec<Path>, process: &Cutting, ask: &Ask) -> [Layer; 2] {
+/// Where the tool goes, and what was met on the way.
+struct ToolPaths {
+    layers: [Layer; 2],
+    leadless: usize,
+    tabs: usize,
+}
+
+/// The cutting layers, in order; `outlines` are those of the paths that go round pieces and openings.
+fn tool_paths(paths: Vec<Path>, outlines: &[Path], process: &Cutting, ask: &Ask) -> ToolPaths {
     let (mut inner, mut outer) = (Vec::new(), Vec::new());
+    let outlines = lead::Loops::new(outlines);
+    let mut room = lead::Room::new(if ask.lead > 0.0 { &paths } else { &[] }, process.kerf);
+    let mut tabs = 0;
+    let width = lead::tab_width(process.thickness) + process.kerf;
     for (depth, path) in order::ordered(paths) {
-        let open = !path.closed;
-        let mut path = knife::overcut(&path, process.overcut);
-        if ask.swivel {
-            path = knife::axis(&path, process.offset);
+        let (open, outline) = (!path.closed, outlines.hold(&path));
+        let held = if outline && path.area() > 0.0 { ask.tabs } else { 0 };
+        let rows = lead::tabbed(&path, held, width);
+        tabs += if open { 0 } else { rows.iter().filter(|r| !r.closed).count() };
+        for row in rows {
+            let mut row = match (outline && ask.lead > 0.0, row.closed) {
+                (true, true) => room.led(&row, ask.lead),
+                (true, false) => room.led_in(&row, ask.lead),
+                _ => knife::overcut(&row, process.overcut),
+            };
+            if ask.swivel {
+                row = knife::axis(&row, process.offset);
+            }
+            // Open cuts come before the outline, which frees the piece.
+            if depth > 0 || open { inner.push(row) } else { outer.push(row) }
         }
-        // Open cuts come before the outline, which frees the piece.
-        if depth > 0 || open { inner.push(path) } else { outer.push(path) }
     }
-    [("cut-inner", inner), ("cut-outer", outer)].map(|(name, lines)| Layer {
+    let layers = [("cut-inner", inner), ("cut-outer", outer)].map(|(name, lines)| Layer {
         name: name.into(),
         meaning: Meaning::Cut,
         loops: Arc::new([]),
         lines: lines.into(),
-    })
+    });
+    ToolPaths { layers, leadless: room.without, tabs }
 }
 
 /// The layers that are not cut, folds as dashes where that is wished.

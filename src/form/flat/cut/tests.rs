@@ -143,3 +143,21 @@ fn sheets_take_pieces_with_all_that_is_on_them() {
     let small = Ask { sheet: Some(Vec2::new(30.0, 30.0)), turns: 1, ..Ask::default() };
     assert!(prepare(&[tile], &plywood(), &small).is_err());
 }
+
+/// Pieces with tabs stay outlines in their layer, cut in as many stretches as there are tabs; what is cut, and the tabs, go
+/// once round. Leads touch no other cut.
+#[test]
+fn tabs_and_leads_keep_the_outline() {
+    let plate = difference(&square(60.0, [0.0, 0.0]), &square(20.0, [20.0, 20.0]));
+    let ask = Ask { tabs: 4, lead: 2.0, ..Ask::default() };
+    let made = prepare(&[plate], &plywood(), &ask).unwrap();
+    let sheet = &made.sheets[0];
+    assert_eq!((sheet.tabs, sheet.leadless), (4, 0));
+    let (outer, inner) = (layer(&sheet.paths, "cut-outer"), layer(&sheet.paths, "cut-inner"));
+    assert_eq!((outer.lines.len(), inner.lines.len()), (4, 1));
+    let quarter = std::f64::consts::PI;
+    let cut: f64 = outer.lines.iter().map(Path::length).sum();
+    // 3 mm board: tabs of 2 mm, and half a kerf at both their ends.
+    assert!((cut - (4.0 * 60.18 - 4.0 * (2.0 + 0.18) + 4.0 * quarter)).abs() < 1e-9, "{cut}");
+    assert!((inner.lines[0].length() - (4.0 * 19.82 + 2.0 * quarter)).abs() < 1e-9);
+}
