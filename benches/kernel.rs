@@ -2,7 +2,8 @@
 //! beside what others take for the same.
 //!
 //! `cargo bench --bench kernel -- [--case NAME] [--cells N | --tolerance MM] [--json] [--save FOLDER]`: N cells (64
-//! unless told) along the box of the case with no triangles saved, or a mesh within a tolerance.
+//! unless told) along the box of the case with no triangles saved, or a mesh within a tolerance. With `--nets` in their place
+//! two nets in tubes, each within a thousandth of its width as pieces are made: a 120-cell, and the net srs in a ball.
 #![allow(missing_docs, clippy::unwrap_used, clippy::print_stdout)]
 
 use std::path::Path;
@@ -11,6 +12,7 @@ use std::time::Instant;
 
 use ogee::base::{Box3, Tolerance, Vec3, Watch};
 use ogee::export::{self, Format, Meta, Part};
+use ogee::form::net::{self, Net, Radius, Rods};
 use ogee::form::{self, Solid};
 use ogee::formula::{self, Kind};
 use ogee::realise::{self, Realised};
@@ -65,6 +67,16 @@ fn solid(case: &Value) -> (Solid, f64) {
     (form::intersection(&inside, &clip).unwrap(), side)
 }
 
+/// Nets in tubes with their widths, mm.
+fn nets() -> Vec<(&'static str, Solid, f64)> {
+    let tubes = |net: &Net, radius: f64| {
+        net::struts(net, &Rods { radius: Radius::Same(radius), joint: 0.0, least: None }).unwrap()
+    };
+    let cells = net::polytope("[5,3,3]", "1000", 50.0).unwrap();
+    let srs = net::crystal("srs", 6.0, 78.0, false).unwrap();
+    vec![("120-cell", tubes(&cells, 2.0), 100.0), ("srs in a ball", tubes(&srs, 0.9), 150.0)]
+}
+
 fn made(solid: &Solid, side: f64, fine: Fine, watch: &dyn Watch) -> Realised {
     match fine {
         Fine::Cells(n) => realise::solid_in_cells(solid, side / n, watch).unwrap(),
@@ -82,12 +94,21 @@ fn main() {
     let cases: Vec<Value> = serde_json::from_str(&cases).unwrap();
     // The threads stand ready before the clock runs, as those of the others do.
     rayon::broadcast(|_| ());
-    for case in &cases {
-        let name = case["name"].as_str().unwrap();
+    let of_net = |(name, solid, side)| (name, solid, side, Fine::Tolerance(side / 1000.0));
+    let work: Vec<(&str, Solid, f64, Fine)> = match told.iter().any(|a| a == "--nets") {
+        true => nets().into_iter().map(of_net).collect(),
+        false => cases
+            .iter()
+            .map(|case| {
+                let (solid, side) = solid(case);
+                (case["name"].as_str().unwrap(), solid, side, fine)
+            })
+            .collect(),
+    };
+    for (name, solid, side, fine) in work {
         if after("--case").is_some_and(|wanted| wanted != name) {
             continue;
         }
-        let (solid, side) = solid(case);
         let stages = Stages::default();
         let began = Instant::now();
         let made = made(&solid, side, fine, &stages);

@@ -64,13 +64,18 @@ pub trait Oracle: Send + Sync + fmt::Debug {
     fn samples(&self, points: &[Vec3]) -> Vec<(f64, Vec3)> {
         points.iter().map(|p| self.sample(*p)).collect()
     }
-    /// Values at all points `(xs[i], ys[j], zs[k])` of a lattice, x fastest: those of [`Oracle::samples`], but for places
+    /// Values at many points, given by coordinate: the same numbers, where they can be had without the slopes.
+    fn values(&self, [x, y, z]: [&[f64]; 3], out: &mut [f64]) {
+        let points: Vec<Vec3> = (0..out.len()).map(|i| Vec3::new(x[i], y[i], z[i])).collect();
+        out.iter_mut().zip(self.samples(&points)).for_each(|(to, s)| *to = s.0);
+    }
+    /// Values at all points `(xs[i], ys[j], zs[k])` of a lattice, x fastest: those of [`Oracle::values`], but for places
     /// further from a zero than the lattice's step, where the sign is enough.
     fn lattice(&self, [xs, ys, zs]: [&[f64]; 3], out: &mut [f64]) {
-        for (z, layer) in zs.iter().zip(out.chunks_exact_mut((xs.len() * ys.len()).max(1))) {
-            let line = |y: &f64| xs.iter().map(move |x| Vec3::new(*x, *y, *z)).collect::<Vec<_>>();
-            let points: Vec<Vec3> = ys.iter().flat_map(|y| line(y)).collect();
-            layer.iter_mut().zip(self.samples(&points)).for_each(|(to, s)| *to = s.0);
+        let x: Vec<f64> = ys.iter().flat_map(|_| xs.iter().copied()).collect();
+        let y: Vec<f64> = ys.iter().flat_map(|y| xs.iter().map(move |_| *y)).collect();
+        for (z, layer) in zs.iter().zip(out.chunks_exact_mut(x.len().max(1))) {
+            self.values([&x, &y, &vec![*z; x.len()]], layer);
         }
     }
     /// A range that holds the value at every point of the box.

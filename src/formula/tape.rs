@@ -1,5 +1,6 @@
 //! An expression made ready for batches: each subexpression once, valued over rows of points.
 
+use std::borrow::Cow;
 use std::sync::OnceLock;
 
 use fearless_simd::Level;
@@ -206,6 +207,13 @@ pub(super) fn run(level: Level, op: &Operation, [a, b, c]: [Operand; 3], to: &mu
         (Code::Power(n), Operand::Number(a)) => to.fill(kernels::whole_power(a, *n)),
         (Code::Binary(f), _) => rows::binary(level, *f, a, b, to),
         (Code::Select, _) => rows::select(level, a, [b, c], to),
+        (Code::Oracle(o, 0), _) => {
+            let rows = [a, b, c].map(|from| match from {
+                Operand::Row(row) => Cow::Borrowed(row),
+                Operand::Number(x) => Cow::Owned(vec![x; to.len()]),
+            });
+            o.values(rows.each_ref().map(|r| &**r), to);
+        }
         (Code::Oracle(o, part), _) => {
             let points: Vec<Vec3> = (0..to.len()).map(|i| Vec3::new(a.at(i), b.at(i), c.at(i))).collect();
             to.iter_mut().zip(o.samples(&points)).for_each(|(to, s)| *to = part_of(s, *part));

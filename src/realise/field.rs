@@ -155,7 +155,11 @@ impl Field {
     pub fn parted(&self, choice: &Choice, tape: &Tape, region: Box3) -> Option<(Self, Choice)> {
         let mut made = Self { tape: tape.clone(), branches: Vec::new(), root: Choice::Branch(0, false) };
         let mut found = false;
-        let choice = made.part(self, choice, region, &mut found);
+        // A lone branch is the whole, of which less is left in the box.
+        let choice = match choice {
+            Choice::Branch(_, false) => made.part_of(tape, false, region, &mut found),
+            _ => made.part(self, choice, region, &mut found),
+        };
         found.then_some((made, choice))
     }
 
@@ -164,19 +168,19 @@ impl Field {
         (self.branches.len() - 1) as u32
     }
 
+    /// The pieces of one branch.
+    fn part_of(&mut self, branch: &Tape, negate: bool, region: Box3, found: &mut bool) -> Choice {
+        let pieces = branch.parted(region).unwrap_or_default();
+        *found |= !pieces.is_empty();
+        let pieces = pieces.into_iter().map(|t| Choice::Branch(self.put(t), negate));
+        // The least of them; negated the greatest.
+        let joined = pieces.reduce(|a, b| Choice::Either(negate, Box::new([a, b])));
+        joined.unwrap_or_else(|| Choice::Branch(self.put(branch.clone()), negate))
+    }
+
     fn part(&mut self, from: &Self, choice: &Choice, region: Box3, found: &mut bool) -> Choice {
         match choice {
-            Choice::Branch(k, negate) => {
-                let tape = &from.branches[*k as usize];
-                let Some(pieces) = tape.parted(region) else {
-                    return Choice::Branch(self.put(tape.clone()), *negate);
-                };
-                *found = true;
-                let pieces = pieces.into_iter().map(|t| Choice::Branch(self.put(t), *negate));
-                // The least of them; negated the greatest.
-                let joined = pieces.reduce(|a, b| Choice::Either(*negate, Box::new([a, b])));
-                joined.unwrap_or_else(|| choice.clone())
-            }
+            Choice::Branch(k, negate) => self.part_of(&from.branches[*k as usize], *negate, region, found),
             Choice::Select(test, pair) => {
                 let test = self.put(from.branches[*test as usize].clone());
                 Choice::Select(test, Box::new([0, 1].map(|k| self.part(from, &pair[k], region, found))))

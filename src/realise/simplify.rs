@@ -8,8 +8,10 @@
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-use crate::base::Vec3;
-use crate::shape::Mesh;
+use rayon::prelude::*;
+
+use crate::base::{Box3, Vec3};
+use crate::shape::{Mesh, Side};
 
 /// Square of the sine of the least angle of a new triangle, unless the old ones had a smaller one: 9 degrees.
 const SHARPEST: f64 = 0.0245;
@@ -71,73 +73,169 @@ impl Ord for Merge {
     }
 }
 
-struct Work {
-    points: Vec<Vec3>,
-    triangles: Vec<[u32; 3]>,
-    around: Vec<Vec<u32>>,
-    /// Neighbours with what a merge into them costs, from use to use.
-    costs: Vec<(f64, u32)>,
-    planes: Vec<Planes>,
-    stamp: Vec<u32>,
+/// What a merge may cost.
+#[derive(Clone, Copy)]
+struct Terms {
     /// Square of the distance allowed, mm².
     limit: f64,
-    /// Centre of the mesh, to which places are relative in `planes`.
+    /// Centre of the mesh, to which places are relative in [`Planes`].
     centre: Vec3,
     /// Worth of a short edge against a small error.
     even: f64,
 }
 
+struct Work {
+    points: Vec<Vec3>,
+    triangles: Vec<[u32; 3]>,
+    /// The side of each triangle, where they are known.
+    sides: Vec<Side>,
+    around: Vec<Vec<u32>>,
+    /// Neighbours with what a merge into them costs, from use to use.
+    costs: Vec<(f64, u32)>,
+    planes: Vec<Planes>,
+    stamp: Vec<u32>,
+    /// Points that stay, and that none is merged into; empty when all may go.
+    held: Vec<bool>,
+    terms: Terms,
+}
+
+/// A mesh of more triangles than this is first simplified in parts of at most so many, at the same time.
+const PART: usize = 60_000;
+
 /// The closed mesh with fewer triangles, no merged plane further than `reach` mm from where it was; `step` is the
 /// length of the edges it has, mm.
 pub fn simplify(mesh: &Mesh, reach: f64, step: f64) -> Mesh {
     let mut work = Work::new(mesh, reach, step);
-    let mut heap: BinaryHeap<Merge> = BinaryHeap::new();
-    for v in 0..work.points.len() as u32 {
-        work.propose(v, &mut heap);
-    }
-    while let Some(m) = heap.pop() {
-        if work.stamp[m.from as usize] != m.stamp {
-            continue;
-        }
-        let Some(to) = work.best(m.from) else { continue };
-        let near = work.merge(m.from, to);
-        for v in near.into_iter().chain([to]) {
-            work.propose(v, &mut heap);
-        }
-    }
-    let mut out = Mesh { points: work.points, triangles: work.triangles, sides: mesh.sides.clone() };
+    let seams = if work.triangles.len() > PART { Some(work.in_parts()) } else { None };
+    let all = 0..work.points.len() as u32;
+    work.run(seams.unwrap_or_else(|| all.collect()));
+    let mut out = Mesh { points: work.points, triangles: work.triangles, sides: work.sides };
     out.keep(|_, [a, b, _]| a != b);
     out
 }
 
+/// Some triangles, halved by place until none of the parts has more than [`PART`].
+fn halved(mesh: &Work, mut some: Vec<u32>, parts: &mut Vec<Vec<u32>>) {
+    if some.len() <= PART {
+        parts.push(some);
+        return;
+    }
+    let middle = |t: u32| {
+        let [a, b, c] = mesh.triangles[t as usize].map(|v| mesh.points[v as usize]);
+        a + b + c
+    };
+    let size = Box3::around(some.iter().map(|t| middle(*t))).size();
+    let axis = (0..3).fold(0, |best, k| if size[k] > size[best] { k } else { best });
+    let half = some.len() / 2;
+    some.select_nth_unstable_by(half, |a, b| middle(*a)[axis].total_cmp(&middle(*b)[axis]).then(a.cmp(b)));
+    let rest = some.split_off(half);
+    halved(mesh, some, parts);
+    halved(mesh, rest, parts);
+}
+
 impl Work {
     fn new(mesh: &Mesh, reach: f64, step: f64) -> Self {
-        let n = mesh.points.len();
         let centre = mesh.bounds().centre();
-        let mut around = vec![Vec::with_capacity(6); n];
-        let mut planes = vec![Planes::default(); n];
+        let mut planes = vec![Planes::default(); mesh.points.len()];
         for (i, t) in mesh.triangles.iter().enumerate() {
             let [a, b, c] = mesh.corners(i);
-            let plane = (b - a).cross(c - a).unit().map(|m| Planes::of(m, -m.dot(a - centre)));
-            for &v in t {
-                around[v as usize].push(i as u32);
-                if let Some(plane) = &plane {
-                    planes[v as usize].add(plane);
-                }
+            if let Some(m) = (b - a).cross(c - a).unit() {
+                let plane = Planes::of(m, -m.dot(a - centre));
+                t.iter().for_each(|v| planes[*v as usize].add(&plane));
             }
         }
         let limit = reach * reach;
-        Self {
-            points: mesh.points.clone(),
-            triangles: mesh.triangles.clone(),
-            around,
+        let terms = Terms { limit, centre, even: 1e-3 * limit / (step * step) };
+        let work = Self::of(mesh.points.clone(), mesh.triangles.clone(), planes, terms);
+        Self { sides: mesh.sides.clone(), ..work }
+    }
+
+    fn of(points: Vec<Vec3>, triangles: Vec<[u32; 3]>, planes: Vec<Planes>, terms: Terms) -> Self {
+        let n = points.len();
+        let mut work = Self {
+            points,
+            triangles,
+            sides: Vec::new(),
+            around: Vec::new(),
             costs: Vec::new(),
             planes,
             stamp: vec![0; n],
-            limit,
-            centre,
-            even: 1e-3 * limit / (step * step),
+            held: Vec::new(),
+            terms,
+        };
+        work.gather();
+        work
+    }
+
+    /// Notes the triangles around each point.
+    fn gather(&mut self) {
+        self.around.clear();
+        self.around.resize_with(self.points.len(), || Vec::with_capacity(8));
+        for (i, t) in self.triangles.iter().enumerate() {
+            t.iter().for_each(|v| self.around[*v as usize].push(i as u32));
         }
+    }
+
+    /// Does all merges that may be done, from those of some points on.
+    fn run(&mut self, some: Vec<u32>) {
+        let mut heap: BinaryHeap<Merge> = BinaryHeap::new();
+        some.into_iter().for_each(|v| self.propose(v, &mut heap));
+        while let Some(m) = heap.pop() {
+            if self.stamp[m.from as usize] != m.stamp {
+                continue;
+            }
+            let Some(to) = self.best(m.from) else { continue };
+            let near = self.merge(m.from, to);
+            for v in near.into_iter().chain([to]) {
+                self.propose(v, &mut heap);
+            }
+        }
+    }
+
+    /// Does the merges within parts of the mesh; gives the points on the seams between the parts and next to them.
+    fn in_parts(&mut self) -> Vec<u32> {
+        let mut parts = Vec::new();
+        halved(self, (0..self.triangles.len() as u32).collect(), &mut parts);
+        let mut of = vec![u32::MAX; self.points.len()];
+        let mut seam = vec![false; self.points.len()];
+        for (k, part) in parts.iter().enumerate() {
+            for v in part.iter().flat_map(|t| self.triangles[*t as usize]) {
+                seam[v as usize] |= of[v as usize] != u32::MAX && of[v as usize] != k as u32;
+                of[v as usize] = k as u32;
+            }
+        }
+        let done: Vec<(Vec<u32>, Self)> = parts.par_iter().map(|part| self.part(part, &seam)).collect();
+        self.triangles.clear();
+        let sides = std::mem::take(&mut self.sides);
+        for ((points, part), own) in done.into_iter().zip(&parts) {
+            for (global, planes) in points.iter().zip(part.planes) {
+                self.planes[*global as usize] = planes;
+            }
+            for (t, was) in part.triangles.iter().zip(own).filter(|([a, b, _], _)| a != b) {
+                self.triangles.push(t.map(|v| points[v as usize]));
+                self.sides.extend(sides.get(*was as usize));
+            }
+        }
+        self.gather();
+        let near = |v: &u32| seam[*v as usize] || self.neighbours(*v).any(|u| seam[u as usize]);
+        (0..self.points.len() as u32).filter(near).collect()
+    }
+
+    /// A part of the mesh with its merges done, and the points that it is made of.
+    fn part(&self, triangles: &[u32], seam: &[bool]) -> (Vec<u32>, Self) {
+        let mut points: Vec<u32> = triangles.iter().flat_map(|t| self.triangles[*t as usize]).collect();
+        points.sort_unstable();
+        points.dedup();
+        let local = |v: u32| points.binary_search(&v).map_or(0, |k| k as u32);
+        let mut part = Self::of(
+            points.iter().map(|v| self.points[*v as usize]).collect(),
+            triangles.iter().map(|t| self.triangles[*t as usize].map(local)).collect(),
+            points.iter().map(|v| self.planes[*v as usize]).collect(),
+            self.terms,
+        );
+        part.held = points.iter().map(|v| seam[*v as usize]).collect();
+        part.run((0..points.len() as u32).collect());
+        (points, part)
     }
 
     /// Points that share an edge with `v`: about a closed fan each comes after `v` once.
@@ -155,13 +253,21 @@ impl Work {
         })
     }
 
+    fn is_held(&self, v: u32) -> bool {
+        self.held.get(v as usize).is_some_and(|held| *held)
+    }
+
     /// What it costs to merge `v` into a neighbour; `None` when it is too much.
     fn cost(&self, v: u32, u: u32) -> Option<f64> {
+        if self.is_held(v) || self.is_held(u) {
+            return None;
+        }
         let q = self.points[u as usize];
-        let r = q - self.centre;
+        let Terms { limit, centre, even } = self.terms;
+        let r = q - centre;
         let cost = self.planes[v as usize].at(r) + self.planes[u as usize].at(r);
         let d = q - self.points[v as usize];
-        (cost <= self.limit).then(|| cost + self.even * d.dot(d))
+        (cost <= limit).then(|| cost + even * d.dot(d))
     }
 
     /// The cheapest neighbour that `v` may be merged into.
@@ -253,7 +359,6 @@ fn least_sine([a, b, c]: [Vec3; 3]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::base::Box3;
 
     /// A cube of 8 x 8 quads a side comes down to few triangles and keeps its volume.
     #[test]

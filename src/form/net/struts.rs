@@ -15,7 +15,7 @@ const FINEST: f64 = 1.0 / 80.0;
 /// Pieces of a straight edge whose thickness is told by a field.
 const PIECES: usize = 8;
 /// Struts that may matter in a box and are gone through one by one.
-const FEW: usize = 16;
+const FEW: usize = 64;
 
 /// How thick struts are.
 #[derive(Clone, Debug)]
@@ -47,32 +47,53 @@ struct Strut {
     radii: [f64; 2],
     /// The edge of the net that it is a piece of: pieces of one edge run on into one another.
     edge: usize,
+    /// Direction of the axis, and its length, mm.
+    axis: Vec3,
+    long: f64,
+    /// How fast the radius grows along the axis, and that over how fast the cone's skin goes along it.
+    slope: f64,
+    lean: f64,
 }
 
 impl Strut {
+    fn new(ends: [Vec3; 2], radii: [f64; 2], edge: usize) -> Self {
+        let way = ends[1] - ends[0];
+        let (mut ends, mut radii, mut long) = (ends, radii, way.norm());
+        if !(long > (radii[1] - radii[0]).abs()) {
+            // One ball holds the other.
+            let greater = usize::from(radii[1] > radii[0]);
+            (ends, radii, long) = ([ends[greater]; 2], [radii[greater]; 2], 0.0);
+        }
+        let slope = if long > 0.0 { (radii[1] - radii[0]) / long } else { 0.0 };
+        let axis = if long > 0.0 { way / long } else { Vec3::ZERO };
+        Self { ends, radii, edge, axis, long, slope, lean: slope / (1.0 - slope * slope).sqrt() }
+    }
+
     fn region(&self) -> Box3 {
         let [a, b] = self.ends;
         let ball = |c: Vec3, r: f64| Box3::new(c - Vec3::splat(r), c + Vec3::splat(r));
         ball(a, self.radii[0]).join(ball(b, self.radii[1]))
     }
 
-    /// The signed distance, and the point of the axis it is measured from: the least of |p - q(s)| - r(s) over the axis,
+    /// The signed distance, and how far along the axis it is measured from: the least of |p - q(s)| - r(s) over the axis,
     /// which lies where the cone through both circles of touch is met square.
+    #[inline(always)]
+    fn along(&self, p: Vec3) -> (f64, f64) {
+        let d = p - self.ends[0];
+        let along = d.dot(self.axis);
+        let across = d - self.axis * along;
+        let off = across.dot(across);
+        let s = along + off.sqrt() * self.lean;
+        let s = if s > 0.0 { s } else { 0.0 };
+        let s = if s < self.long { s } else { self.long };
+        let back = along - s;
+        ((off + back * back).sqrt() - self.radii[0] - self.slope * s, s)
+    }
+
+    /// The signed distance, and the point of the axis it is measured from.
     fn distance(&self, p: Vec3) -> (f64, Vec3) {
-        let [a, b] = self.ends;
-        let axis = b - a;
-        let long = axis.norm();
-        let slope = if long > 0.0 { (self.radii[1] - self.radii[0]) / long } else { 0.0 };
-        let s = if long > 0.0 && slope.abs() < 1.0 {
-            let along = (p - a).dot(axis) / long;
-            let off = ((p - a).dot(p - a) - along * along).max(0.0).sqrt();
-            ((along + off * slope / (1.0 - slope * slope).sqrt()) / long).clamp(0.0, 1.0)
-        } else {
-            // One ball holds the other.
-            f64::from(u8::from(slope > 0.0))
-        };
-        let q = a + axis * s;
-        ((p - q).norm() - self.radii[0] - (self.radii[1] - self.radii[0]) * s, q)
+        let (far, s) = self.along(p);
+        (far, self.ends[0] + self.axis * s)
     }
 
     fn thickest(&self) -> f64 {
@@ -156,8 +177,8 @@ impl Frame {
 
     /// The struts that may be the nearest one somewhere in a box, in order; `None` when they are many.
     fn few(&self, region: Box3) -> Option<Vec<Strut>> {
-        let (p, half) = (region.centre(), region.size().norm() * 0.5);
-        let reach = within_reach(self.nearest(p).0, half);
+        let p = region.centre();
+        let reach = within_reach(self.nearest(p).0, region.size().norm() * 0.5);
         let mut found = Vec::new();
         let mut stack = vec![0];
         while let Some(i) = stack.pop() {
@@ -179,8 +200,59 @@ impl Frame {
             }
         }
         found.sort_unstable();
-        Some(found.into_iter().map(|k| self.struts[k]).collect())
+        Some(not_beaten(found.into_iter().map(|k| self.struts[k]).collect(), region))
     }
+}
+
+/// What is known of a strut's distance in a box: its values at the corners, and values there that it does not fall below
+/// when it is taken as straight from the middle on. The distance of a hull of balls is convex.
+struct Corners {
+    values: [f64; 8],
+    least: [f64; 8],
+}
+
+impl Corners {
+    fn of(strut: &Strut, region: Box3) -> Self {
+        let (p, corners) = (region.centre(), region.corners());
+        let (far, from) = strut.distance(p);
+        let values = corners.map(|q| strut.along(q).0);
+        let slack = 1e-9 * (far.abs() + region.size().norm());
+        // On the axis itself there is no slope.
+        let least = match (p - from).unit() {
+            Some(slope) => corners.map(|q| far + slope.dot(q - p) - slack),
+            None => [f64::NEG_INFINITY; 8],
+        };
+        Self { values, least }
+    }
+
+    /// True when this one is surely nearer everywhere in the box.
+    fn beats(&self, other: &Self) -> bool {
+        self.values.iter().zip(&other.least).all(|(a, b)| a < b)
+    }
+}
+
+/// The struts of some that are not surely further than another one everywhere in a box. A convex distance less a straight
+/// one is greatest in a corner.
+fn not_beaten(mut struts: Vec<Strut>, region: Box3) -> Vec<Strut> {
+    let known: Vec<Corners> = struts.iter().map(|s| Corners::of(s, region)).collect();
+    let mut k = 0;
+    struts.retain(|_| {
+        k += 1;
+        !known.iter().any(|other| other.beats(&known[k - 1]))
+    });
+    struts
+}
+
+/// The range in a box of the distance to the nearest of some struts.
+fn range(struts: &[Strut], region: Box3) -> Interval {
+    struts.iter().map(|s| Corners::of(s, region)).fold(
+        Interval::new(f64::INFINITY, f64::INFINITY),
+        |range, c| {
+            let lo = c.least.into_iter().fold(f64::INFINITY, f64::min);
+            let hi = c.values.into_iter().fold(f64::NEG_INFINITY, f64::max);
+            Interval::new(range.lo.min(lo), range.hi.min(hi + 1e-9 * (hi.abs() + region.size().norm())))
+        },
+    )
 }
 
 /// What is nearest somewhere within `half` of a point is no further from it than this; `near` is the distance of the
@@ -219,6 +291,12 @@ fn with_slope(p: Vec3, (far, from): (f64, Vec3)) -> (f64, Vec3) {
 impl Oracle for Frame {
     fn sample(&self, p: Vec3) -> (f64, Vec3) {
         with_slope(p, self.nearest(p))
+    }
+
+    fn values(&self, [x, y, z]: [&[f64]; 3], out: &mut [f64]) {
+        for (((x, y), z), far) in x.iter().zip(y).zip(z).zip(out) {
+            *far = self.nearest(Vec3::new(*x, *y, *z)).0;
+        }
     }
 
     fn bounds(&self, region: Box3) -> Interval {
@@ -269,10 +347,19 @@ impl Few {
         best
     }
 
+    /// The distances of many points, strut after strut.
+    fn all(&self, [x, y, z]: [&[f64]; 3], out: &mut [f64]) {
+        out.fill(f64::INFINITY);
+        for strut in &self.struts {
+            for (((x, y), z), least) in x.iter().zip(y).zip(z).zip(out.iter_mut()) {
+                let far = strut.along(Vec3::new(*x, *y, *z)).0;
+                *least = if far < *least { far } else { *least };
+            }
+        }
+    }
+
     fn fewer(&self, region: Box3) -> Vec<Strut> {
-        let (p, half) = (region.centre(), region.size().norm() * 0.5);
-        let reach = within_reach(self.nearest(p).0, half);
-        self.struts.iter().filter(|s| s.distance(p).0 <= reach).copied().collect()
+        not_beaten(self.struts.clone(), region)
     }
 }
 
@@ -294,8 +381,13 @@ impl Oracle for Few {
         with_slope(p, self.nearest(p))
     }
 
+    fn values(&self, at: [&[f64]; 3], out: &mut [f64]) {
+        self.all(at, out);
+    }
+
     fn bounds(&self, region: Box3) -> Interval {
-        around(self.nearest(region.centre()).0, region)
+        let around = around(self.nearest(region.centre()).0, region);
+        if region.is_finite() { around.meet(range(&self.struts, region)).unwrap_or(around) } else { around }
     }
 
     fn steepest(&self) -> f64 {
@@ -388,8 +480,7 @@ pub fn struts(net: &Net, rods: &Rods) -> Result<Solid, NetFault> {
         let long = row.windows(2).map(|w| (w[1].0 - w[0].0).norm()).sum();
         let radii =
             row.iter().map(|(p, size)| Ok(size * law.at(*p, long)?)).collect::<Result<Vec<_>, NetFault>>()?;
-        let piece =
-            |i: usize| Strut { ends: [row[i].0, row[i + 1].0], radii: [radii[i], radii[i + 1]], edge: k };
+        let piece = |i: usize| ([row[i].0, row[i + 1].0], [radii[i], radii[i + 1]], k);
         all.extend((0..row.len() - 1).map(piece));
     }
     if all.is_empty() {
@@ -399,15 +490,13 @@ pub fn struts(net: &Net, rods: &Rods) -> Result<Solid, NetFault> {
         Some(least) => not_negative("least", least)?,
         None => unsaid(net, &all),
     };
-    all.iter_mut().for_each(|s| s.radii = s.radii.map(|r| r.max(least)));
+    let mut all: Vec<Strut> =
+        all.into_iter().map(|(ends, radii, k)| Strut::new(ends, radii.map(|r| r.max(least)), k)).collect();
     let thinnest = all.iter().flat_map(|s| s.radii).fold(f64::INFINITY, f64::min) * 2.0;
     if rods.joint > 0.0 {
-        let ball = |(k, (p, size)): (usize, (&Vec3, &f64))| Strut {
-            ends: [*p; 2],
-            radii: [(rods.joint * size).max(least); 2],
-            edge: net.edges().len() + k,
-        };
-        all.extend(net.points().iter().zip(net.sizes()).enumerate().map(ball));
+        all.extend(net.points().iter().zip(net.sizes()).enumerate().map(|(k, (p, size))| {
+            Strut::new([*p; 2], [(rods.joint * size).max(least); 2], net.edges().len() + k)
+        }));
     }
     let frame = Frame::new(all, thinnest);
     let within = frame.nodes[0].region;
@@ -415,12 +504,12 @@ pub fn struts(net: &Net, rods: &Rods) -> Result<Solid, NetFault> {
 }
 
 /// The least radius where none is said.
-fn unsaid(net: &Net, all: &[Strut]) -> f64 {
+fn unsaid(net: &Net, all: &[([Vec3; 2], [f64; 2], usize)]) -> f64 {
     if net.sizes().iter().all(|s| *s == 1.0) {
         return 0.0;
     }
-    let extent = Box3::around(all.iter().flat_map(|s| s.ends)).size().largest();
-    let thickest = all.iter().map(Strut::thickest).fold(0.0, f64::max);
+    let extent = Box3::around(all.iter().flat_map(|s| s.0)).size().largest();
+    let thickest = all.iter().flat_map(|s| s.1).fold(0.0, f64::max);
     thickest.min(0.5 * FINEST * extent)
 }
 
@@ -430,8 +519,7 @@ mod tests {
 
     #[test]
     fn distances_are_the_least_of_many_balls() {
-        let strut =
-            Strut { ends: [Vec3::new(0.0, 0.0, 0.0), Vec3::new(4.0, 0.0, 0.0)], radii: [1.0, 2.0], edge: 0 };
+        let strut = Strut::new([Vec3::ZERO, Vec3::new(4.0, 0.0, 0.0)], [1.0, 2.0], 0);
         for i in 0..200 {
             let k = f64::from(i);
             let p = Vec3::new(5.0 * (k * 0.7).sin() + 2.0, 4.0 * (k * 1.3).cos(), 3.0 * (k * 0.37).sin());
@@ -445,9 +533,8 @@ mod tests {
     #[test]
     fn the_tree_finds_the_nearest() {
         let at = |i: u32| Vec3::new(f64::from(i % 7), f64::from(i / 7 % 5), f64::from(i / 35)) * 3.0;
-        let all: Vec<Strut> = (0..100)
-            .map(|i| Strut { ends: [at(i), at(i + 1)], radii: [0.4, 0.7], edge: i as usize })
-            .collect();
+        let all: Vec<Strut> =
+            (0..100).map(|i| Strut::new([at(i), at(i + 1)], [0.4, 0.7], i as usize)).collect();
         let frame = Frame::new(all.clone(), 0.8);
         for i in 0..100 {
             let p = Vec3::new(20.0, 15.0, 9.0) * 0.5
@@ -481,7 +568,7 @@ mod tests {
             }
         }
         assert!(looked > 20, "{looked}");
-        let one = |ends: [Vec3; 2], edge| Strut { ends, radii: [0.5; 2], edge };
+        let one = |ends: [Vec3; 2], edge| Strut::new(ends, [0.5; 2], edge);
         let (o, x, y) = (Vec3::ZERO, Vec3::new(9.0, 0.0, 0.0), Vec3::new(0.0, 9.0, 0.0));
         let region = Box3::new(Vec3::splat(-1.0), Vec3::splat(1.0));
         let smooth = |second| Frame::new(vec![one([o, x], 0), second], 1.0).is_smooth(region);
