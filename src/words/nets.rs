@@ -6,7 +6,7 @@ use crate::form::Solid;
 use crate::form::net::{self, Ends, LONG, Net, NetFault, Radius, Rods, SYMBOLS, Seen, View};
 use crate::formula::Tape;
 use crate::value::{
-    Choice, Count, Fault, Fill, FlatWork, Form, List, Maybe, Mm, Names, Number, Part, Point, Portion,
+    Angle, Choice, Count, Fault, Fill, FlatWork, Form, List, Maybe, Mm, Names, Number, Part, Point, Portion,
     RodRadius, Sheet, Size, Stout, Stretch, Struts, Text, Truth, Value, nearest,
 };
 
@@ -162,7 +162,7 @@ words! { "nets":
         /// Height of the pyramids; below 0 they go inwards.
         height: Mm,
     ) -> Net { net::spiked(&net, height).map_err(|f| told("spiked", &f)) }
-    example { "hull(spiked(polytope(\"[5,3]\", \"100\", 12), 16))" }
+    example { "spiked(polytope(\"[5,3]\", \"100\", 12), 16)" }
     example { "spiked(polytope(\"[4,3]\", \"100\", 20), -5)" }
     fails { "spiked(polytope(\"[4,3]\", \"100\", 20), -10)" => "`height` is not 0" }
     fails { "spiked(net(\"srs\"), 3)" => "no faces" }
@@ -210,6 +210,17 @@ words! { "nets":
     ) -> Net { onto(&net, &solid) }
     example { "onto(polytope(\"[4,3]\", \"100\", 20), ball(30))" }
     fails { "onto(polytope(\"[4,3]\"), level(X, 0).wall(2))" => "a wall has no field" }
+
+    /// The edges of a solid, as a net: those of its mesh across which its skin turns.
+    edges with host(
+        /// The solid.
+        solid: Form,
+        /// The least turn, degrees; 0 for all edges of the mesh.
+        angle: Angle = 30,
+    ) -> Net { creased(host, &solid, angle) }
+    example { "edges(block(20, 30, 10))" }
+    fails { "edges(ball(10))" => "turn by 30 degrees" }
+    fails { "edges(ball(10), 200)" => "`angle` is 0 to 180" }
 
     /// How many points of a crystal net are 1, 2, 3, … edges away from one.
     sequence(
@@ -295,6 +306,14 @@ fn geodesic(b: usize, c: f64, radius: f64) -> Result<Net, Fault> {
             .part(Part::Argument(1)));
     }
     net::geodesic(b, c as usize, radius).map_err(|f| told("geodesic", &f))
+}
+
+fn creased(host: &dyn Host, solid: &Solid, angle: f64) -> Result<Net, Fault> {
+    if !(0.0..=180.0).contains(&angle) {
+        return Err(Fault::new("edges: `angle` is 0 to 180 degrees").part(Part::Argument(1)));
+    }
+    let (mesh, _) = host.mesh(solid, None)?;
+    net::creases(&mesh, angle).map_err(|f| told("edges", &f))
 }
 
 fn web(points: &[Value], edges: &[Value]) -> Result<Net, Fault> {

@@ -1,12 +1,16 @@
 //! Points and struts in space: crystal nets, edges of polytopes. Lengths are mm.
 
+mod arcs;
 mod convex;
+mod creases;
 mod crystal;
 mod families;
+mod frame;
 mod honeycomb;
 mod hull;
 mod motion;
 mod snub;
+mod strut;
 mod struts;
 mod trim;
 mod wrap;
@@ -15,6 +19,7 @@ mod wythoff;
 use std::sync::Arc;
 
 pub use convex::polyhedron;
+pub use creases::creases;
 pub use crystal::{SYMBOLS, crystal, sequence};
 pub use families::{dual, geodesic, spiked, web, zonohedron};
 pub use honeycomb::{DIAGRAMS, honeycomb};
