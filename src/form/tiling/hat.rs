@@ -250,6 +250,7 @@ mod tests {
             assert_eq!((four[H].count(), four[H].mirrored(&Rigid::IDENTITY)), (count, mirrored));
             four = next(&four);
         }
+        assert_eq!(four[H].count(), 54_289);
     }
 
     /// Areas 8√3 and 10√3, perimeter 8 + 6√3, and no gap or overlap.

@@ -112,7 +112,7 @@ mod tests {
     #[test]
     fn clusters_hold_the_counts_of_the_paper() {
         let mut nine = first();
-        for count in [1, 9, 71, 559, 4401] {
+        for count in [1, 9, 71, 559, 4401, 34_649] {
             assert_eq!(nine[THETA].count(), count);
             nine = next(&nine);
         }
