@@ -59,6 +59,9 @@ pub fn scripts() -> &'static [(&'static str, &'static str)] {
         ("seedhead-frame", include_str!("../../scripts/seedhead-frame.ogee")),
         ("star-beaker", include_str!("../../scripts/star-beaker.ogee")),
         ("cell-pendant", include_str!("../../scripts/cell-pendant.ogee")),
+        ("cell-lantern", include_str!("../../scripts/cell-lantern.ogee")),
+        ("honeycomb-bangle", include_str!("../../scripts/honeycomb-bangle.ogee")),
+        ("folded-burr", include_str!("../../scripts/folded-burr.ogee")),
         ("frost-star", include_str!("../../scripts/frost-star.ogee")),
     ]
 }
