@@ -57,7 +57,7 @@ impl Frame {
             }
             match node.holds {
                 Holds::Strut(k) => {
-                    let found = self.struts[k].far(p);
+                    let found = self.struts[k].nearer(p, best.0);
                     if found < best.0 {
                         best = (found, k);
                     }
@@ -111,16 +111,13 @@ struct Corners {
 impl Corners {
     fn of(strut: &Strut, region: Box3) -> Self {
         let (p, corners) = (region.centre(), region.corners());
-        let (far, from) = strut.distance(p);
-        let slack = 1e-9 * (far.abs() + region.size().norm());
-        if strut.bend.is_some() {
-            // Not convex, but no distance changes faster than the place does.
-            let half = 0.5 * region.size().norm() + slack;
-            return Self { values: [far + half; 8], least: [far - half; 8] };
-        }
-        let values = corners.map(|q| strut.along(q).0);
+        // A bent strut is told by the straight one between its ends.
+        let strays = strut.strays();
+        let (far, s) = strut.along(p);
+        let slack = strays + 1e-9 * (far.abs() + region.size().norm());
+        let values = corners.map(|q| strut.along(q).0 + strays);
         // On the axis itself there is no slope.
-        let least = match (p - from).unit() {
+        let least = match (p - strut.at(s)).unit() {
             Some(slope) => corners.map(|q| far + slope.dot(q - p) - slack),
             None => [f64::NEG_INFINITY; 8],
         };
@@ -249,7 +246,7 @@ impl Few {
         for strut in &self.struts {
             let points = x.iter().zip(y).zip(z).map(|((x, y), z)| Vec3::new(*x, *y, *z));
             if strut.bend.is_some() {
-                points.zip(out.iter_mut()).for_each(|(p, least)| *least = least.min(strut.distance(p).0));
+                points.zip(out.iter_mut()).for_each(|(p, least)| *least = strut.nearer(p, *least));
                 continue;
             }
             for (p, least) in points.zip(out.iter_mut()) {

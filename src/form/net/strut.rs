@@ -42,6 +42,12 @@ impl Bend {
         self.radius * (1.0 - self.half[0])
     }
 
+    /// The distance is nowhere further than this from that of the straight strut between the ends: each place of the arc is
+    /// matched by the chord's square below it, where the radius differs by as much of the part with the cosine.
+    fn strays(&self) -> f64 {
+        (self.radius + self.law[1].abs()) * (1.0 - self.half[0]) * (1.0 + 1e-9)
+    }
+
     /// The direction turned back to the arc where it lies beyond its ends.
     fn held(&self, [c, s]: [f64; 2]) -> [f64; 2] {
         let [cos, sin] = self.half;
@@ -99,7 +105,7 @@ impl Strut {
         let [base, by_cos, by_sin] = bend.law;
         let ends = [-sin, sin].map(|s| bend.centre + (bend.axes[0] * cos + bend.axes[1] * s) * bend.radius);
         let radii = [-sin, sin].map(|s| base + by_cos * cos + by_sin * s);
-        Self { ends, radii, edge, axis: Vec3::ZERO, long: 0.0, slope: 0.0, lean: 0.0, bend: Some(bend) }
+        Self { bend: Some(bend), ..Self::new(ends, radii, edge) }
     }
 
     /// A box that holds it.
@@ -134,12 +140,29 @@ impl Strut {
             return bend.distance(p);
         }
         let (far, s) = self.along(p);
-        (far, self.ends[0] + self.axis * s)
+        (far, self.at(s))
     }
 
-    /// The signed distance.
-    pub(super) fn far(&self, p: Vec3) -> f64 {
-        if self.bend.is_some() { self.distance(p).0 } else { self.along(p).0 }
+    /// The place of the axis, or of the chord, a length from the start.
+    pub(super) fn at(&self, s: f64) -> Vec3 {
+        self.ends[0] + self.axis * s
+    }
+
+    /// How far the distance of a bent strut may be from that of the straight one between its ends.
+    pub(super) fn strays(&self) -> f64 {
+        self.bend.as_ref().map_or(0.0, Bend::strays)
+    }
+
+    /// The lesser of the signed distance and a number.
+    #[inline(always)]
+    pub(super) fn nearer(&self, p: Vec3, than: f64) -> f64 {
+        let straight = self.along(p).0;
+        let far = match &self.bend {
+            None => straight,
+            Some(bend) if straight - bend.strays() < than => bend.distance(p).0,
+            Some(_) => than,
+        };
+        if far < than { far } else { than }
     }
 
     pub(super) fn thickest(&self) -> f64 {
