@@ -277,7 +277,9 @@ fn what_is_seen_of_a_wall() {
     let fine = |longest: f64| Tolerance::new(longest / 500.0);
     let (seen, _) = realise::seen(&wall(s, 1.5), &fine, &Unwatched).unwrap();
     let want = 3.091645551 * 3600.0 * 1.5 + 1.5f64.powi(3) / 12.0 * 2.0 * PI * -8.0;
-    assert!(seen.mesh.open_edges().is_empty());
+    let open = seen.mesh.open_edges();
+    let place = |i: u32| seen.mesh.points[i as usize];
+    assert!(open.is_empty(), "{} {:?}", open.len(), open.iter().take(6).map(|e| e.map(place)).collect::<Vec<_>>());
     near(seen.mesh.volume(), want, 3e-3);
     let bounds = seen.mesh.bounds();
     assert!((bounds.max - Vec3::splat(30.0)).norm() < 1e-6, "{bounds:?}");
@@ -293,7 +295,7 @@ fn what_is_seen_of_a_wall() {
     near(seen.mesh.volume(), outer - 18f64.powi(3), 5e-3);
 }
 
-/// Where the slope vanishes on the surface (the cube of a function), vertices still come onto it.
+/// Where the slope vanishes on the surface (the cube of a function), vertices still come onto it, to a fiftieth of a cell.
 #[test]
 fn a_surface_along_which_the_slope_vanishes() {
     let [x, y, z] = xyz();
@@ -301,7 +303,7 @@ fn a_surface_along_which_the_slope_vanishes() {
     let ball = field(q.clone() * sq(q), Box3::cube(2.0));
     let mesh = realise::solid_in_cells(&ball, 0.1, &Unwatched).unwrap().mesh;
     let worst = mesh.points.iter().map(|p| (p.norm() - 1.0).abs()).fold(0.0, f64::max);
-    assert!(worst < 1e-4, "{worst}");
+    assert!(worst < 2e-3, "{worst}");
     near(mesh.volume(), 4.0 / 3.0 * PI, 0.01);
 }
 
@@ -337,11 +339,11 @@ fn the_nearest_point_of_a_lattice() {
     let tree = Tree::new(&mesh);
     let line = |from: f64| (0..9).map(|k| from + 0.7 * f64::from(k)).collect::<Vec<f64>>();
     let [xs, ys, zs] = [line(5.0), line(-2.0), line(4.0)];
-    let each = tree.nearest_each([&xs, &ys, &zs], 2.0).unwrap();
+    let each = tree.nearest_each([&xs, &ys, &zs], 1.0).unwrap();
     let mut found = 0;
     for (k, told) in each.into_iter().enumerate() {
         let p = Vec3::new(xs[k % 9], ys[k / 9 % 9], zs[k / 81]);
-        assert_eq!(told, tree.nearest(p, 2.0, None), "{p:?}");
+        assert_eq!(told, tree.nearest(p, 1.0, None), "{p:?}");
         found += usize::from(told.is_some());
     }
     assert!(found > 100, "{found}");

@@ -12,8 +12,9 @@ const STRAY: f64 = 2.0;
 /// Rounds of undoing crossings.
 const ROUNDS: usize = 24;
 
-/// A closed mesh without crossings made ready: specks dropped, triangles saved; and what is to be said about it. `step`
-/// is the edge of a cell, mm. When the mesh with triangles saved is not sound, the mesh keeps them.
+/// A closed mesh without crossings made ready: specks dropped, triangles saved; whether the result was proven sound; and
+/// what is to be said about it. When the mesh with triangles saved is not sound, it keeps them and is not looked at again.
+/// `step` is the edge of a cell, mm.
 ///
 /// # Errors
 /// When the watch says stop.
@@ -22,7 +23,7 @@ pub fn finish(
     tolerance: f64,
     step: f64,
     watch: &dyn Watch,
-) -> Result<(Mesh, Vec<String>), Stopped> {
+) -> Result<(Mesh, bool, Vec<String>), Stopped> {
     let mut said = Vec::new();
     drop_specks(&mut mesh, tolerance, &mut said);
     watch.progress("saving triangles", 0.0);
@@ -30,7 +31,8 @@ pub fn finish(
     let few = simplify(&mesh, SAVING * tolerance, step);
     watch.progress("proving", 0.0);
     watch.check()?;
-    Ok((if is_sound(&few) { few } else { mesh }, said))
+    let proven = is_sound(&few);
+    Ok((if proven { few } else { mesh }, proven, said))
 }
 
 /// True when no triangles cross or are flat.

@@ -30,7 +30,7 @@ use crate::shape::{Mesh, Side};
 use block::{Grid, Job};
 use bound::Seek;
 use field::Field;
-use skins::Care;
+use skins::{Care, Skins};
 use wall::Walls;
 
 pub use plane::section;
@@ -88,6 +88,9 @@ const SMALLER: f64 = 0.8;
 const CRUMB: f64 = 1.5;
 const CRUMB_CELLS: f64 = 3.0;
 
+/// How often the cells of parallel sheets are halved, at most, before distances decide; the first time counts.
+const FINER: usize = 2;
+
 /// A box of more cells than this along a side is first made less.
 const WIDEST: f64 = 4096.0;
 
@@ -103,7 +106,7 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
     }
     let started = Started::new(form, CELL * tolerance.mm(), watch)?;
     let (mesh, step, mut said) = started.mesh(watch)?;
-    let (mesh, more) = finish::finish(mesh, tolerance.mm(), step, watch)?;
+    let (mesh, _, more) = finish::finish(mesh, tolerance.mm(), step, watch)?;
     said.extend(more);
     Ok(started.done(mesh, said))
 }
@@ -122,7 +125,7 @@ pub fn seen(
     if let Some((level, thickness)) = plain_wall(form, watch)? {
         let tolerance = fine(level.region.size().largest() + thickness).ok_or(RealiseFault::Empty)?;
         let step = CELL * tolerance.mm();
-        if let Some(mut mesh) = skins::skins(&level, thickness, step, Care::Seen, watch)? {
+        if let Skins::Made(mut mesh) = skins::skins(&level, thickness, step, Care::Seen, watch)? {
             let mut said = vec![];
             finish::drop_crumbs(&mut mesh, CRUMB * thickness.min(CRUMB_CELLS * step), &mut said);
             return Ok((Realised { mesh, said }, tolerance));
@@ -148,16 +151,24 @@ fn parallel(
     tolerance: Tolerance,
     watch: &dyn Watch,
 ) -> Result<Option<Realised>, RealiseFault> {
-    let step = CELL * tolerance.mm();
-    let Some(mut mesh) = skins::skins(level, thickness, step, Care::Whole, watch)? else { return Ok(None) };
+    let mut step = CELL * tolerance.mm();
+    let mut made = Skins::Coarse;
+    for _ in 0..FINER {
+        made = skins::skins(level, thickness, step, Care::Whole(tolerance.mm()), watch)?;
+        if !matches!(made, Skins::Coarse) {
+            break;
+        }
+        step *= 0.5;
+    }
+    let Skins::Made(mut mesh) = made else { return Ok(None) };
     let mut said = vec![];
     finish::drop_crumbs(&mut mesh, CRUMB * thickness.min(CRUMB_CELLS * step), &mut said);
     if !mesh.laws_of_joints().is_empty() {
         return Ok(None);
     }
-    let (mesh, more) = finish::finish(mesh, tolerance.mm(), step, watch)?;
+    let (mesh, proven, more) = finish::finish(mesh, tolerance.mm(), step, watch)?;
     said.extend(more);
-    Ok(finish::is_sound(&mesh).then_some(Realised { mesh, said }))
+    Ok((proven || finish::is_sound(&mesh)).then_some(Realised { mesh, said }))
 }
 
 /// The function of a clip, with its box; its walls are found with cells of edge `step`, or roughly without one.

@@ -28,12 +28,23 @@ const BENT_PART: f64 = 0.1;
 pub enum Care {
     /// They are looked at: what is outside is right.
     Seen,
-    /// They are to bound a solid: nothing turns over either. (Whether parts cross is to be tested.)
-    Whole,
+    /// They are to bound a solid within so many mm: nothing turns over either. (Whether parts cross is to be tested.)
+    Whole(f64),
 }
 
-/// The sheets of a wall `thickness` mm thick with the cuts of the clip, by cells of edge `step`; `None` where sheets
-/// alone do not show it: the surface has creases, or ends elsewhere than at a clip.
+/// What came of sheets.
+#[derive(Debug)]
+pub enum Skins {
+    /// Both sheets, and the cuts of the clip between them.
+    Made(Mesh),
+    /// They are further off than was asked: smaller cells may do.
+    Coarse,
+    /// Sheets alone do not show the wall: the surface has creases, ends elsewhere than at a clip, or turns more sharply
+    /// than the wall is thick.
+    Unfit,
+}
+
+/// The sheets of a wall `thickness` mm thick, by cells of edge `step`.
 ///
 /// # Errors
 /// As [`Level::mesh`].
@@ -43,7 +54,7 @@ pub fn skins(
     step: f64,
     care: Care,
     watch: &dyn Watch,
-) -> Result<Option<Mesh>, RealiseFault> {
+) -> Result<Skins, RealiseFault> {
     let base = level.mesh(step, thickness, watch)?;
     let normals: Vec<Vec3> = slopes(&level.field.tape, &base.points)
         .into_iter()
@@ -54,20 +65,25 @@ pub fn skins(
         _ => 0.0,
     };
     if bent_part(&base, &normals) > bent {
-        return Ok(None);
+        return Ok(Skins::Unfit);
     }
     let half = thickness / 2.0;
     let sheet = |by: f64| base.points.iter().zip(&normals).map(move |(p, n)| *p + *n * by);
     let points: Vec<Vec3> = sheet(half).chain(sheet(-half)).collect();
     let count = base.points.len() as u32;
-    if care == Care::Whole && base.triangles.iter().any(|t| turns_over(*t, count, &base.points, &points)) {
-        return Ok(None);
+    if let Care::Whole(tolerance) = care {
+        if base.triangles.iter().any(|t| turns_over(*t, count, &base.points, &points)) {
+            return Ok(Skins::Unfit);
+        }
+        if base.triangles.iter().any(|t| sagitta(*t, count, &points, &normals) > tolerance) {
+            return Ok(Skins::Coarse);
+        }
     }
     let functions = level.clip.as_ref().map(Field::greatest_of).unwrap_or_default();
     let clips = functions.iter().map(|tape| distances(tape, &points, SNAP * step)).collect();
     let mut cutter = Cutter { points, clips, made: HashMap::new(), cuts: vec![], mesh: Mesh::default() };
     if base.open_edges().into_iter().flatten().any(|i| cutter.is_inside(i, count)) {
-        return Ok(None);
+        return Ok(Skins::Unfit);
     }
     for t in &base.triangles {
         cutter.prism(*t, count);
@@ -76,7 +92,7 @@ pub fn skins(
     let Cutter { points, mut mesh, .. } = cutter;
     mesh.points = points;
     mesh.compact();
-    Ok(if mesh.triangles.is_empty() { None } else { Some(mesh) })
+    Ok(if mesh.triangles.is_empty() { Skins::Unfit } else { Skins::Made(mesh) })
 }
 
 /// A point nearer to the clip than this part of a cell is taken to be on it, so that no sliver is cut off.
@@ -90,6 +106,18 @@ fn turns_over(t: [u32; 3], count: u32, base: &[Vec3], points: &[Vec3]) -> bool {
     };
     let n = normal(base, t);
     !(n.dot(normal(points, t)) > 0.0 && n.dot(normal(points, t.map(|i| i + count))) > 0.0)
+}
+
+/// How far the sides of the front and the back of a triangle pass from arcs between their ends at most, mm: a chord of
+/// length c that turns by an angle a is off by about c a / 8.
+fn sagitta(t: [u32; 3], count: u32, points: &[Vec3], normals: &[Vec3]) -> f64 {
+    let side = |k: usize| {
+        let [i, j] = [t[k], t[(k + 1) % 3]];
+        let turn = (normals[i as usize] - normals[j as usize]).norm();
+        let long = |by: u32| (points[(i + by) as usize] - points[(j + by) as usize]).norm();
+        long(0).max(long(count)) * turn / 8.0
+    };
+    (0..3).map(side).fold(0.0, f64::max)
 }
 
 /// Points valued together.
