@@ -279,7 +279,12 @@ fn what_is_seen_of_a_wall() {
     let want = 3.091645551 * 3600.0 * 1.5 + 1.5f64.powi(3) / 12.0 * 2.0 * PI * -8.0;
     let open = seen.mesh.open_edges();
     let place = |i: u32| seen.mesh.points[i as usize];
-    assert!(open.is_empty(), "{} {:?}", open.len(), open.iter().take(6).map(|e| e.map(place)).collect::<Vec<_>>());
+    assert!(
+        open.is_empty(),
+        "{} {:?}",
+        open.len(),
+        open.iter().take(6).map(|e| e.map(place)).collect::<Vec<_>>()
+    );
     near(seen.mesh.volume(), want, 3e-3);
     let bounds = seen.mesh.bounds();
     assert!((bounds.max - Vec3::splat(30.0)).norm() < 1e-6, "{bounds:?}");

@@ -24,6 +24,7 @@ pub fn scripts() -> &'static [(&'static str, &'static str)] {
         ("tendril-hook", include_str!("../../scripts/tendril-hook.ogee")),
         ("desk-weights", include_str!("../../scripts/desk-weights.ogee")),
         ("scanned-pebble", include_str!("../../scripts/scanned-pebble.ogee")),
+        ("corded-stone", include_str!("../../scripts/corded-stone.ogee")),
         ("poppy-head", include_str!("../../scripts/poppy-head.ogee")),
         ("horn-shell", include_str!("../../scripts/horn-shell.ogee")),
         ("lattice-sphere", include_str!("../../scripts/lattice-sphere.ogee")),

@@ -24,7 +24,7 @@ const BENT: f64 = 0.5;
 const BENT_PART: f64 = 0.1;
 
 /// What is asked of sheets.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug)]
 pub enum Care {
     /// They are looked at: what is outside is right.
     Seen,
@@ -199,7 +199,7 @@ impl Cutter {
         let [a, b, c] = sorted;
         for (face, tip, side) in [(t, c + count, Side::Front), (turned, a, Side::Back)] {
             if !cutting.iter().any(|f| self.lies_on(face, tip, *f)) {
-                self.polygon(face.map(knot).to_vec(), &cutting, side);
+                self.polygon(face.map(|i| self.knot(i)).to_vec(), &cutting, side);
             }
         }
         let tetrahedra =
@@ -232,7 +232,8 @@ impl Cutter {
             ([a, b, c], [d]) => vec![(*a, *d), (*b, *d), (*c, *d)],
             _ => return None,
         };
-        let mut ring: Vec<Knot> = pairs.into_iter().map(|(a, b)| self.between(knot(a), knot(b), f)).collect();
+        let mut ring: Vec<Knot> =
+            pairs.into_iter().map(|(a, b)| self.between(self.knot(a), self.knot(b), f)).collect();
         let at = |i: u32| self.points[i as usize];
         let middle = |some: &[u32]| some.iter().fold(Vec3::ZERO, |s, i| s + at(*i)) / some.len() as f64;
         let spoke = |k: &Knot| at(k.point) - at(ring[0].point);
@@ -269,6 +270,12 @@ impl Cutter {
         }
     }
 
+    /// A point that stood before, by itself.
+    fn knot(&self, i: u32) -> Knot {
+        let zero = self.clips.iter().enumerate().filter(|(_, v)| v[i as usize] == 0.0);
+        Knot { corner: ([i, NONE, NONE, NONE], zero.fold(0, |all, (f, _)| all | 1 << f)), point: i }
+    }
+
     /// Where a function vanishes between a corner that is wanted and one that is not.
     fn between(&mut self, a: Knot, b: Knot, f: usize) -> Knot {
         if self.clips[f][a.point as usize] == 0.0 {
@@ -288,7 +295,7 @@ impl Cutter {
         }
         self.clips[f][point as usize] = 0.0;
         self.made.insert(corner, point);
-        if a.corner.1 == 0 && b.corner.1 == 0 {
+        if [a, b].iter().all(|k| k.corner.0[1] == NONE) {
             self.cuts.push((f, [a.point, b.point], point));
         }
         Knot { corner, point }
@@ -306,10 +313,6 @@ impl Cutter {
             }
         }
     }
-}
-
-fn knot(i: u32) -> Knot {
-    Knot { corner: ([i, NONE, NONE, NONE], 0), point: i }
 }
 
 /// The points of two simplexes of one tetrahedron, sorted.

@@ -81,8 +81,9 @@ pub fn widest_cell(thickness: f64) -> f64 {
     thickness / ACROSS
 }
 
-/// Cells across the thickness of a rod, at least: lattice points then lie in it one beside the other along its way.
-const ACROSS_RODS: f64 = 2.0;
+/// Cells across the thickness of a rod, at least: with two, lattice points lie in it one beside the other along its way;
+/// with fewer than three it looks hammered.
+const ACROSS_RODS: f64 = 3.0;
 
 /// The largest cell that a rod of this thickness (mm) can be seen with.
 pub fn widest_cell_of_rods(thickness: f64) -> f64 {
@@ -276,13 +277,11 @@ impl Oracle for WallDistance {
             .collect();
         let step = axes.iter().flat_map(|a| a.windows(2)).map(|w| (w[1] - w[0]).abs()).fold(0.0, f64::max);
         let band = self.half + 1.01 * step + 2.0 * self.slack;
-        let told = if band <= self.reach {
-            match self.tree.nearest_each(axes, band) {
-                Some(nearest) => self.told(&points, |k, _| nearest[k], band),
-                None => self.look(&points),
-            }
-        } else {
-            self.look(&points)
+        // A blend reads distances further away.
+        let nearest = if self.reach.is_finite() { self.tree.nearest_each(axes, band) } else { None };
+        let told = match nearest {
+            Some(nearest) => self.told(&points, |k, _| nearest[k], band),
+            None => self.look(&points),
         };
         out.iter_mut().zip(told).for_each(|(to, (v, _))| *to = v);
     }
