@@ -202,12 +202,16 @@ impl Cutter {
                 self.polygon(face.map(|i| self.knot(i)).to_vec(), &cutting, side);
             }
         }
-        let tetrahedra =
-            [[a, b, c, c + count], [a, b, b + count, c + count], [a, a + count, b + count, c + count]];
-        for tetrahedron in tetrahedra {
+        let even = (0..3).any(|k| [t[k], t[(k + 1) % 3], t[(k + 2) % 3]] == sorted);
+        let tetrahedra = [
+            ([a, b, c, c + count], !even),
+            ([a, b, b + count, c + count], even),
+            ([a, a + count, b + count, c + count], !even),
+        ];
+        for (tetrahedron, positive) in tetrahedra {
             for f in &cutting {
                 let others: Vec<usize> = cutting.iter().copied().filter(|g| g != f).collect();
-                if let Some(cap) = self.cap(tetrahedron, count, *f) {
+                if let Some(cap) = self.cap(tetrahedron, positive, count, *f) {
                     self.polygon(cap, &others, Side::Cut);
                 }
             }
@@ -219,26 +223,28 @@ impl Cutter {
         face.iter().all(|i| self.clips[f][*i as usize] == 0.0) && self.clips[f][tip as usize] > 0.0
     }
 
-    /// The cut of a function through a tetrahedron, seen from where the function is positive.
-    fn cap(&mut self, tetrahedron: [u32; 4], count: u32, f: usize) -> Option<Vec<Knot>> {
-        let out = |i: u32, all: &Self| all.clips[f][i as usize] > 0.0;
-        let (outer, inner): (Vec<u32>, Vec<u32>) = tetrahedron.into_iter().partition(|i| out(*i, self));
-        let pairs = match (&inner[..], &outer[..]) {
-            ([a, b, c], [d]) if (*a < count) == (*c < count) && self.lies_on([*a, *b, *c], *d, f) => {
-                return None;
-            }
-            ([a], [b, c, d]) => vec![(*a, *b), (*a, *c), (*a, *d)],
-            ([a, b], [c, d]) => vec![(*a, *c), (*a, *d), (*b, *d), (*b, *c)],
-            ([a, b, c], [d]) => vec![(*a, *d), (*b, *d), (*c, *d)],
+    /// The cut of a function through a tetrahedron, seen from where the function is positive; `positive`: the last corner
+    /// sees the others turn clockwise. The order of the corners tells which way round the cut goes, not their places,
+    /// so that a prism that is turned over still joins its neighbours.
+    fn cap(&mut self, tetrahedron: [u32; 4], positive: bool, count: u32, f: usize) -> Option<Vec<Knot>> {
+        let out = |k: &usize| self.clips[f][tetrahedron[*k] as usize] > 0.0;
+        let (outer, inner): (Vec<usize>, Vec<usize>) = (0..4).partition(out);
+        let order = [&inner[..], &outer[..]].concat();
+        let swaps = (0..4)
+            .flat_map(|i| (i + 1..4).map(move |j| (i, j)))
+            .filter(|(i, j)| order[*i] > order[*j])
+            .count();
+        let [a, b, c, d] = [0, 1, 2, 3].map(|k| tetrahedron[order[k]]);
+        let pairs: &[(u32, u32)] = match inner.len() {
+            1 => &[(a, b), (a, c), (a, d)],
+            2 => &[(a, c), (a, d), (b, d), (b, c)],
+            3 if (a < count) == (c < count) && self.lies_on([a, b, c], d, f) => return None,
+            3 => &[(a, d), (b, d), (c, d)],
             _ => return None,
         };
         let mut ring: Vec<Knot> =
-            pairs.into_iter().map(|(a, b)| self.between(self.knot(a), self.knot(b), f)).collect();
-        let at = |i: u32| self.points[i as usize];
-        let middle = |some: &[u32]| some.iter().fold(Vec3::ZERO, |s, i| s + at(*i)) / some.len() as f64;
-        let spoke = |k: &Knot| at(k.point) - at(ring[0].point);
-        let normal = ring.windows(2).fold(Vec3::ZERO, |n, w| n + spoke(&w[0]).cross(spoke(&w[1])));
-        if normal.dot(middle(&outer) - middle(&inner)) < 0.0 {
+            pairs.iter().map(|(a, b)| self.between(self.knot(*a), self.knot(*b), f)).collect();
+        if positive == (swaps % 2 == 1) {
             ring.reverse();
         }
         Some(ring)
