@@ -69,7 +69,7 @@ pub fn skins(
     }
     let half = thickness / 2.0;
     let sheet = |by: f64| base.points.iter().zip(&normals).map(move |(p, n)| *p + *n * by);
-    let points: Vec<Vec3> = sheet(half).chain(sheet(-half)).collect();
+    let mut points: Vec<Vec3> = sheet(half).chain(sheet(-half)).collect();
     let count = base.points.len() as u32;
     if let Care::Whole(tolerance) = care {
         if base.triangles.iter().any(|t| turns_over(*t, count, &base.points, &points)) {
@@ -80,7 +80,7 @@ pub fn skins(
         }
     }
     let functions = level.clip.as_ref().map(Field::greatest_of).unwrap_or_default();
-    let clips = functions.iter().map(|tape| distances(tape, &points, SNAP * step)).collect();
+    let clips = functions.iter().map(|tape| snapped(tape, &mut points, SNAP * step)).collect();
     let mut cutter = Cutter { points, clips, made: HashMap::new(), cuts: vec![], mesh: Mesh::default() };
     if base.open_edges().into_iter().flatten().any(|i| cutter.is_inside(i, count)) {
         return Ok(Skins::Unfit);
@@ -95,7 +95,7 @@ pub fn skins(
     Ok(if mesh.triangles.is_empty() { Skins::Unfit } else { Skins::Made(mesh) })
 }
 
-/// A point nearer to the clip than this part of a cell is taken to be on it, so that no sliver is cut off.
+/// A point nearer to the clip than this part of a cell is moved onto it, so that no sliver is cut off.
 const SNAP: f64 = 0.02;
 
 /// True when the front or the back of a triangle faces the other way.
@@ -134,14 +134,21 @@ fn slopes(tape: &Tape, points: &[Vec3]) -> Vec<(f64, Vec3)> {
     points.par_chunks(CHUNK).flat_map_iter(of).collect()
 }
 
-/// About how far points are from where a function vanishes, mm, with its sign; zero for less than `least`.
-fn distances(tape: &Tape, points: &[Vec3], least: f64) -> Vec<f64> {
-    let of = |(v, g): (f64, Vec3)| {
+/// About how far points are from where a function vanishes, mm, with its sign. Those nearer than `least` are moved there.
+fn snapped(tape: &Tape, points: &mut [Vec3], least: f64) -> Vec<f64> {
+    let of = |(p, (v, g)): (&mut Vec3, (f64, Vec3))| {
         let steep = g.norm();
         let d = if steep > 0.0 && steep.is_finite() { v / steep } else { v };
-        if d.abs() < least { 0.0 } else { d }
+        if d.abs() >= least {
+            return d;
+        }
+        if let Some(away) = g.unit() {
+            *p -= away * d;
+        }
+        0.0
     };
-    slopes(tape, points).into_iter().map(of).collect()
+    let seen = slopes(tape, points);
+    points.iter_mut().zip(seen).map(of).collect()
 }
 
 fn bent_part(base: &Mesh, normals: &[Vec3]) -> f64 {
@@ -224,7 +231,7 @@ impl Cutter {
     }
 
     /// The cut of a function through a tetrahedron, seen from where the function is positive; `positive`: the last corner
-    /// sees the others turn clockwise. The order of the corners tells which way round the cut goes, not their places,
+    /// sees the others turn counter-clockwise. The order of the corners tells which way round the cut goes, not their places,
     /// so that a prism that is turned over still joins its neighbours.
     fn cap(&mut self, tetrahedron: [u32; 4], positive: bool, count: u32, f: usize) -> Option<Vec<Knot>> {
         let out = |k: &usize| self.clips[f][tetrahedron[*k] as usize] > 0.0;
