@@ -58,7 +58,7 @@ fn roomiest(group: &Group, height: Option<f64>) -> (Vec3, f64) {
         // The motif itself is no image; one on its own mirror would be.
         let mut far: Vec<f64> = far.collect();
         far.sort_by(f64::total_cmp);
-        far.iter().copied().skip(if height.is_some() { 3 } else { 1 }).next().unwrap_or(0.0)
+        far.iter().copied().nth(if height.is_some() { 3 } else { 1 }).unwrap_or(0.0)
     };
     let part = |k: u32| f64::from(k) / f64::from(TRIED);
     let mut best = (Vec3::ZERO, 0.0);

@@ -15,6 +15,7 @@ mod field;
 mod film;
 pub mod flat;
 mod frame;
+mod framed;
 pub mod group;
 pub mod knot;
 mod laid;
