@@ -275,7 +275,9 @@ fn what_is_seen_of_a_wall() {
     let clip = block(Vec3::splat(30.0));
     let s = Surface::Clipped(Arc::new(Surface::Level(gyroid(60.0))), Arc::new(clip));
     let fine = |longest: f64| Tolerance::new(longest / 500.0);
-    let (seen, _) = realise::seen(&wall(s, 1.5), &fine, &Unwatched).unwrap();
+    let seen = realise::seen(&wall(s, 1.5), &fine, &Unwatched).unwrap();
+    assert!(seen.sheets);
+    let seen = seen.shape;
     let want = 3.091645551 * 3600.0 * 1.5 + 1.5f64.powi(3) / 12.0 * 2.0 * PI * -8.0;
     let open = seen.mesh.open_edges();
     let place = |i: u32| seen.mesh.points[i as usize];
@@ -294,7 +296,9 @@ fn what_is_seen_of_a_wall() {
     // A crease is not shown by sheets: the solid itself is seen, and no flap stands at the edges of the cube.
     let [x, y, z] = xyz();
     let cube = abs(x).max(abs(y)).max(abs(z)) - 10.0;
-    let (seen, _) = realise::seen(&wall(Surface::Level(cube), 2.0), &fine, &Unwatched).unwrap();
+    let seen = realise::seen(&wall(Surface::Level(cube), 2.0), &fine, &Unwatched).unwrap();
+    assert!(!seen.sheets);
+    let seen = seen.shape;
     // Steiner's formula for a cube of 20 grown by 1, less one of 18.
     let outer = 20f64.powi(3) + 6.0 * 400.0 + 12.0 * 20.0 * PI / 4.0 + PI * 4.0 / 3.0;
     near(seen.mesh.volume(), outer - 18f64.powi(3), 5e-3);

@@ -100,6 +100,9 @@ pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
         if !seen && !outcome.shown.is_empty() {
             writeln!(out, "{}", outcome.shown)?;
         }
+        if outcome.reading.is_some() {
+            writeln!(out, "in a script: {}", outcome.script)?;
+        }
         if let Some(path) = path.filter(|_| seen) {
             writeln!(out, "wrote {}", path.display())?;
         }

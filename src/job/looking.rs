@@ -66,9 +66,10 @@ impl Outcome {
 
 fn seen(piece: &Piece, fine: Fine, watch: &dyn Watch) -> Result<Made, Fault> {
     let told = |fault: realise::RealiseFault| Fault::new(format!("{}: {fault}", piece.name));
-    let (shape, tolerance) = realise::seen(&piece.form, &|l| fine.tolerance(l), watch).map_err(told)?;
+    let seen = realise::seen(&piece.form, &|l| fine.tolerance(l), watch).map_err(told)?;
+    let realise::Seen { shape, tolerance, sheets } = seen;
     let Piece { name, process, .. } = piece.clone();
-    Ok(Made { name, process, mesh: shape.mesh, tolerance, findings: Vec::new(), said: shape.said })
+    Ok(Made { name, process, mesh: shape.mesh, tolerance, sheets, findings: Vec::new(), said: shape.said })
 }
 
 fn sheet_made(sheet: &Surface, fine: Fine, watch: &dyn Watch) -> Result<Made, Fault> {
@@ -83,6 +84,7 @@ fn sheet_made(sheet: &Surface, fine: Fine, watch: &dyn Watch) -> Result<Made, Fa
         process: String::new(),
         mesh: made.mesh,
         tolerance,
+        sheets: false,
         findings: Vec::new(),
         said,
     })

@@ -32,6 +32,8 @@ pub struct Made {
     pub mesh: Mesh,
     /// How far it may lie from the exact form.
     pub tolerance: Tolerance,
+    /// It shows a wall by its two sheets, which may pass through one another: what it holds is not known.
+    pub sheets: bool,
     /// What was found by checking it.
     pub findings: Vec<Finding>,
     /// What had to be decided while making it.
@@ -48,28 +50,27 @@ pub struct Files {
 }
 
 impl Made {
-    /// Name, size, volume (or area, of a sheet) and number of triangles in a line.
+    /// Name, size, volume (or area, of a sheet) and number of triangles in a line. Of a wall drawn by its sheets only what
+    /// they tell.
     pub fn line(&self) -> String {
-        let sides = self.mesh.bounds().size();
-        let content = if self.mesh.laws_of_joints().is_empty() {
-            format!("{:.2} cm³", self.mesh.volume() / 1000.0)
+        let size = self.mesh.bounds().size();
+        let [triangles, tolerance] =
+            [self.mesh.triangles.len().to_string(), rounded(self.tolerance.mm()).to_string()];
+        let content = if self.sheets {
+            format!("drawn by its two sheets, {triangles} triangles")
+        } else if self.mesh.laws_of_joints().is_empty() {
+            format!("{:.2} cm³, {triangles} triangles, within {tolerance} mm", self.mesh.volume() / 1000.0)
         } else {
-            format!("{:.2} cm²", self.mesh.measures().area / 100.0)
+            let area = self.mesh.measures().area / 100.0;
+            format!("{area:.2} cm², {triangles} triangles, within {tolerance} mm")
         };
-        format!(
-            "{}: {:.1} × {:.1} × {:.1} mm, {content}, {} triangles, within {} mm",
-            self.name,
-            sides.x,
-            sides.y,
-            sides.z,
-            self.mesh.triangles.len(),
-            rounded(self.tolerance.mm())
-        )
+        format!("{}: {:.1} × {:.1} × {:.1} mm, {content}", self.name, size.x, size.y, size.z)
     }
 
-    /// All that is known, for other programs.
+    /// All that is known, for other programs; null for what sheets do not tell.
     pub fn json(&self) -> Json {
         let measures = self.mesh.measures();
+        let whole = |value: Json| if self.sheets { Json::Null } else { value };
         json!({
             "name": self.name,
             "process": self.process,
@@ -78,10 +79,10 @@ impl Made {
             "size": measures.bounds.size().array(),
             "low": measures.bounds.min.array(),
             "high": measures.bounds.max.array(),
-            "volume": measures.volume,
-            "area": measures.area,
-            "genus": measures.genus,
-            "parts": measures.components,
+            "volume": whole(measures.volume.into()),
+            "area": whole(measures.area.into()),
+            "genus": whole(measures.genus.into()),
+            "parts": whole(measures.components.into()),
             "points": self.mesh.points.len(),
             "triangles": self.mesh.triangles.len(),
             "said": self.said,
@@ -342,7 +343,15 @@ fn finished(piece: &Piece, tolerance: Option<Tolerance>, watch: &dyn Watch) -> R
     };
     let realised = realise::solid(&piece.form, tolerance, watch).map_err(told)?;
     let Piece { name, process, .. } = piece.clone();
-    Ok(Made { name, process, mesh: realised.mesh, tolerance, findings: Vec::new(), said: realised.said })
+    Ok(Made {
+        name,
+        process,
+        mesh: realised.mesh,
+        tolerance,
+        sheets: false,
+        findings: Vec::new(),
+        said: realised.said,
+    })
 }
 
 /// The tolerance when nobody says: one of so many parts of the longest side, within limits.

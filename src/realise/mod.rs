@@ -99,7 +99,7 @@ const WIDEST: f64 = 4096.0;
 /// # Errors
 /// When the solid is empty, has no end, is too large for the tolerance, or the watch says stop.
 pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Realised, RealiseFault> {
-    if let Some((level, thickness)) = plain_wall(form, watch)?
+    if let Some((level, thickness)) = plain_wall(form, Some(CELL * tolerance.mm()), watch)?
         && let Some(mesh) = parallel(&level, thickness, tolerance, watch)?
     {
         return Ok(mesh);
@@ -111,9 +111,20 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
     Ok(started.done(mesh, said))
 }
 
-/// What one sees of a solid, within the tolerance that `fine` gives for its longest side (mm, about), and that tolerance:
-/// as [`solid`], with no triangles saved. A wall of a smooth level surface is shown by its two sheets and its cuts, which
-/// is many times faster; where sheets come nearer than the wall is thick they pass through one another inside it.
+/// What one sees of a solid.
+#[derive(Clone, Debug)]
+pub struct Seen {
+    /// The shape, with no triangles saved.
+    pub shape: Realised,
+    /// The tolerance that its cells were chosen for.
+    pub tolerance: Tolerance,
+    /// It is the two sheets of a wall and the cuts between them. Where sheets come nearer than the wall is thick they pass
+    /// through one another inside it, so volume, genus and parts are not those of the solid.
+    pub sheets: bool,
+}
+
+/// What one sees of a solid, by the tolerance that `fine` gives for its longest side (mm, about): as [`solid`], but a wall
+/// of a smooth level surface by its sheets, which is many times faster.
 ///
 /// # Errors
 /// As [`solid`].
@@ -121,25 +132,31 @@ pub fn seen(
     form: &Solid,
     fine: &dyn Fn(f64) -> Option<Tolerance>,
     watch: &dyn Watch,
-) -> Result<(Realised, Tolerance), RealiseFault> {
-    if let Some((level, thickness)) = plain_wall(form, watch)? {
+) -> Result<Seen, RealiseFault> {
+    if let Some((level, thickness)) = plain_wall(form, None, watch)? {
         let tolerance = fine(level.region.size().largest() + thickness).ok_or(RealiseFault::Empty)?;
         let step = CELL * tolerance.mm();
         if let Skins::Made(mut mesh) = skins::skins(&level, thickness, step, Care::Seen, watch)? {
             let mut said = vec![];
             finish::drop_crumbs(&mut mesh, CRUMB * thickness.min(CRUMB_CELLS * step), &mut said);
-            return Ok((Realised { mesh, said }, tolerance));
+            return Ok(Seen { shape: Realised { mesh, said }, tolerance, sheets: true });
         }
     }
     let tolerance = fine(extent(form)?.size().largest()).ok_or(RealiseFault::Empty)?;
-    Ok((solid_in_cells(form, CELL * tolerance.mm(), watch)?, tolerance))
+    let shape = solid_in_cells(form, CELL * tolerance.mm(), watch)?;
+    Ok(Seen { shape, tolerance, sheets: false })
 }
 
-/// The level surface and the thickness of a solid that is nothing but its wall, of one thickness.
-fn plain_wall(form: &Solid, watch: &dyn Watch) -> Result<Option<(sheet::Level, f64)>, RealiseFault> {
+/// The level surface and the thickness of a solid that is nothing but its wall, of one thickness; walls of its clip are
+/// found with cells of edge `step`, or roughly without one.
+fn plain_wall(
+    form: &Solid,
+    step: Option<f64>,
+    watch: &dyn Watch,
+) -> Result<Option<(sheet::Level, f64)>, RealiseFault> {
     let Solid::Wall(surface, Thickness::Even(thickness)) = form else { return Ok(None) };
     let Sheet::Level { value, clip } = surface.sheet() else { return Ok(None) };
-    let clip = clip.as_ref().map(|solid| lowered(solid, None, watch)).transpose()?;
+    let clip = clip.as_ref().map(|solid| lowered(solid, step, watch)).transpose()?;
     let level = sheet::Level::new(&value, clip.as_ref().map(|(e, b)| (e, *b)))?;
     Ok(Some((level, *thickness)))
 }
@@ -154,7 +171,11 @@ fn parallel(
     let mut step = CELL * tolerance.mm();
     let mut made = Skins::Coarse;
     for _ in 0..FINER {
-        made = skins::skins(level, thickness, step, Care::Whole(tolerance.mm()), watch)?;
+        made = match skins::skins(level, thickness, step, Care::Whole(tolerance.mm()), watch) {
+            // Distances may do with larger cells.
+            Err(RealiseFault::TooLarge) => return Ok(None),
+            made => made?,
+        };
         if !matches!(made, Skins::Coarse) {
             break;
         }
