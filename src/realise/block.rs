@@ -81,6 +81,42 @@ impl Job<'_> {
     }
 }
 
+/// The function as it is in a part of space.
+#[derive(Clone, Debug)]
+pub struct Local {
+    /// To the last bit.
+    pub tape: Arc<Tape>,
+    /// A long sum without the terms that hardly change here, and how far its values may be off.
+    pub light: Option<(Arc<Tape>, f64)>,
+}
+
+impl Local {
+    /// As far as it is known, without a lighter one.
+    pub fn exact(tape: Tape) -> Self {
+        Self { tape: Arc::new(tape), light: None }
+    }
+
+    /// The lightest tape, and how far its values may be off.
+    pub fn near(&self) -> (&Arc<Tape>, f64) {
+        self.light.as_ref().map_or((&self.tape, 0.0), |(tape, error)| (tape, *error))
+    }
+
+    /// In a smaller part of space, with a lighter tape still where most of a long sum hardly changes: its values are off
+    /// by `part` of their `spread` there at most, and by what they were off before.
+    pub fn lighter(&self, region: Box3, part: f64, spread: f64) -> Option<(Tape, f64)> {
+        let (near, error) = self.near();
+        let long = near.len() > LONG;
+        let light = if long { near.lighten(region, part * spread) } else { None };
+        light.map(|(tape, more)| (tape, error + more))
+    }
+
+    /// The same with the lighter tape of [`Self::lighter`].
+    pub fn lightened(self, region: Box3, part: f64, spread: f64) -> Self {
+        let light = self.lighter(region, part, spread).map(|(tape, error)| (Arc::new(tape), error));
+        Self { light: light.or(self.light), tape: self.tape }
+    }
+}
+
 /// A cell that the surface passes through.
 #[derive(Clone, Copy, Debug)]
 pub struct Cell {
@@ -180,22 +216,15 @@ const GENTLE: f64 = 0.9;
 /// values in the block, and to bring vertices onto the surface by this one.
 const LONG: usize = 64;
 const ROUGHLY: f64 = 1e-4;
-const CLOSELY: f64 = 1e-10;
+pub const CLOSELY: f64 = 1e-10;
 
 /// Works out one block; `None` when the surface does not pass through it.
-pub fn work(
-    job: &Job<'_>,
-    tape: &Arc<Tape>,
-    at: [i32; 3],
-    flips: &Flips,
-    bench: &mut Bench,
-) -> Option<Block> {
-    let (field, grid) = (job.field, job.grid);
+pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &mut Bench) -> Option<Block> {
+    let (field, grid, tape) = (job.field, job.grid, &local.tape);
     let region = grid.region(at, 1);
-    let long = tape.len() > LONG;
-    let spread = if long { tape.bounds(region).width() } else { 0.0 };
-    let light = |part: f64| if long { tape.lighten(region, part * spread) } else { None };
-    sample(job, tape, light(ROUGHLY), at, bench);
+    let near = local.near().0;
+    let spread = if near.len() > LONG { near.bounds(region).width() } else { 0.0 };
+    sample(job, local, local.lighter(region, ROUGHLY, spread), at, bench);
     if !bench.signs() {
         return None;
     }
@@ -211,7 +240,7 @@ pub fn work(
         doubled: Vec::new(),
     };
     let choice = field.within(region);
-    let plain = choice.is_single() && tape.is_smooth(region);
+    let plain = choice.is_single() && near.is_smooth(region);
     let clear = bench.find(&mut block, job.open);
     if plain && clear {
         bench.cells(&mut block, grid, flips, None);
@@ -224,8 +253,8 @@ pub fn work(
         bench.cells(&mut block, grid, flips, Some(close));
     }
     let Bench { batch, scratch, .. } = bench;
-    let light = light(CLOSELY);
-    batch.onto(light.as_ref().map_or(tape, |l| &l.0), grid.step, scratch, &mut block.points);
+    let light = local.lighter(region, CLOSELY, spread);
+    batch.onto(light.as_ref().map_or(near, |l| &l.0), grid.step, scratch, &mut block.points);
     Some(block)
 }
 
@@ -239,6 +268,19 @@ struct Close<'a> {
 }
 
 impl Bench {
+    /// Takes the values of a tape at the lattice points whose values may be off by `error` and are no larger.
+    fn again(&mut self, tape: &Tape, error: f64) {
+        let unsure: Vec<usize> = (0..LATTICE).filter(|k| !(self.value[*k].abs() > error)).collect();
+        if unsure.is_empty() {
+            return;
+        }
+        let of = |axis: usize| unsure.iter().map(|k| self.lines[axis][place_of(*k)[axis]]).collect();
+        let at: [Vec<f64>; 3] = std::array::from_fn(of);
+        let mut values = vec![0.0; unsure.len()];
+        tape.values(&at[0], &at[1], &at[2], &mut values, &mut self.scratch);
+        unsure.into_iter().zip(values).for_each(|(k, v)| self.value[k] = v);
+    }
+
     /// Gathers the signs; false when they are all the same.
     fn signs(&mut self) -> bool {
         self.rows.clear();
@@ -450,7 +492,7 @@ impl Bench {
 
 /// Values at all lattice points of a block; a lighter tape (with its error) gives the same signs. The border of the grid
 /// counts as outside, unless the mesh may be open.
-fn sample(job: &Job<'_>, tape: &Tape, light: Option<(Tape, f64)>, at: [i32; 3], bench: &mut Bench) {
+fn sample(job: &Job<'_>, local: &Local, light: Option<(Tape, f64)>, at: [i32; 3], bench: &mut Bench) {
     let grid = job.grid;
     let base = at.map(|b| b * SIDE as i32);
     for (axis, line) in bench.lines.iter_mut().enumerate() {
@@ -459,18 +501,15 @@ fn sample(job: &Job<'_>, tape: &Tape, light: Option<(Tape, f64)>, at: [i32; 3], 
     }
     bench.value.resize(LATTICE, 0.0);
     let [x, y, z] = &bench.lines;
-    match light {
-        None => tape.values_grid(x, y, z, &mut bench.value, &mut bench.scratch),
-        Some((light, error)) => {
-            light.values_grid(x, y, z, &mut bench.value, &mut bench.scratch);
-            // Where the sign is not sure, the whole tape tells.
-            let unsure: Vec<usize> = (0..LATTICE).filter(|k| !(bench.value[*k].abs() > error)).collect();
-            let of = |axis: usize| unsure.iter().map(|k| bench.lines[axis][place_of(*k)[axis]]).collect();
-            let at: [Vec<f64>; 3] = std::array::from_fn(of);
-            let mut values = vec![0.0; unsure.len()];
-            tape.values(&at[0], &at[1], &at[2], &mut values, &mut bench.scratch);
-            unsure.into_iter().zip(values).for_each(|(k, v)| bench.value[k] = v);
-        }
+    let (near, error) = local.near();
+    let (tape, off) = light.as_ref().map_or((&**near, error), |(tape, off)| (tape, *off));
+    tape.values_grid(x, y, z, &mut bench.value, &mut bench.scratch);
+    // Where the sign is not sure, a closer tape tells.
+    if off > error {
+        bench.again(near, off);
+    }
+    if error > 0.0 {
+        bench.again(&local.tape, error);
     }
     let last = grid.blocks.map(|b| b * SIDE as i32);
     if job.open || (0..3).all(|a| at[a] != 0 && at[a] + 1 != grid.blocks[a]) {

@@ -1,17 +1,15 @@
 //! The mesh of a field at one cell size: which blocks matter, the blocks worked out, the faces between their cells.
 
 use std::collections::HashSet;
-use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rayon::prelude::*;
 
 use super::RealiseFault;
-use super::block::{self, Bench, Block, Flips, Job, SIDE};
+use super::block::{self, Bench, Block, CLOSELY, Flips, Job, Local, SIDE};
 use super::faces::{self, Raw};
 use super::patch;
 use crate::base::Watch;
-use crate::formula::Tape;
 
 /// More blocks than this are refused.
 const MOST_BLOCKS: usize = 400_000;
@@ -30,7 +28,7 @@ pub fn extract(job: &Job<'_>, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
         }
         let new = work_all(job, &wanted, &Flips::new(), watch)?;
         seen.extend(wanted.iter().map(|(b, _)| *b));
-        wanted = missing(&new, job, &seen).into_iter().map(|b| (b, tape_of(job, b))).collect();
+        wanted = missing(&new, job, &seen).into_iter().map(|b| (b, local_of(job, b))).collect();
         done.extend(new);
     }
     done.sort_unstable_by_key(|b| b.at);
@@ -42,12 +40,12 @@ pub fn extract(job: &Job<'_>, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
     Ok(faces::join(job, &done))
 }
 
-/// Blocks to be worked out, each with the tape that holds there.
-type Wanted = Vec<([i32; 3], Arc<Tape>)>;
+/// Blocks to be worked out, each with the function as it is there.
+type Wanted = Vec<([i32; 3], Local)>;
 
-fn tape_of(job: &Job<'_>, at: [i32; 3]) -> Arc<Tape> {
+fn local_of(job: &Job<'_>, at: [i32; 3]) -> Local {
     let tape = &job.field.tape;
-    Arc::new(tape.narrow(job.grid.region(at, 1)).unwrap_or_else(|| tape.clone()))
+    Local::exact(tape.narrow(job.grid.region(at, 1)).unwrap_or_else(|| tape.clone()))
 }
 
 fn work_all(
@@ -59,12 +57,12 @@ fn work_all(
     let count = AtomicUsize::new(0);
     let blocks: Vec<Option<Block>> = wanted
         .par_iter()
-        .map_init(Bench::default, |bench, (at, tape)| {
+        .map_init(Bench::default, |bench, (at, local)| {
             let n = count.fetch_add(1, Ordering::Relaxed);
             if n.is_multiple_of(256) {
                 watch.progress("sampling", n as f64 / wanted.len() as f64);
             }
-            if watch.stop() { None } else { block::work(job, tape, *at, flips, bench) }
+            if watch.stop() { None } else { block::work(job, local, *at, flips, bench) }
         })
         .collect();
     watch.check()?;
@@ -79,16 +77,25 @@ fn active_blocks(job: &Job<'_>, watch: &dyn Watch) -> Result<Wanted, RealiseFaul
     while size < widest {
         size *= 2;
     }
-    let mut level: Wanted = vec![([0; 3], Arc::new(job.field.tape.clone()))];
+    let mut level: Wanted = vec![([0; 3], Local::exact(job.field.tape.clone()))];
+    let kinks = job.field.tape.has_kinks();
     loop {
         watch.check()?;
         level = level
             .into_par_iter()
             .filter(|(at, _)| (0..3).all(|k| at[k] < grid.blocks[k]))
-            .filter_map(|(at, tape)| {
-                let (range, narrow) = tape.bounds_and_narrow(grid.region(at, size));
-                let may = !(range.lo > 0.0 || range.hi < 0.0) && job.matters(at, size);
-                may.then(|| (at, narrow.map_or(tape, Arc::new)))
+            .filter_map(|(at, local)| {
+                let region = grid.region(at, size);
+                let (near, error) = local.near();
+                let (range, narrow) = near.bounds_and_narrow(region);
+                let may = !(range.lo > error || range.hi < -error) && job.matters(at, size);
+                // A tape with kinks is made shorter by leaving out branches, to the last bit; another by leaving out terms.
+                may.then(|| match narrow {
+                    _ if !kinks => local.lightened(region, CLOSELY, range.width()),
+                    Some(narrow) => Local::exact(narrow),
+                    None => local,
+                })
+                .map(|local| (at, local))
             })
             .collect();
         if level.len() > MOST_BLOCKS {
@@ -100,10 +107,10 @@ fn active_blocks(job: &Job<'_>, watch: &dyn Watch) -> Result<Wanted, RealiseFaul
         size /= 2;
         level = level
             .into_par_iter()
-            .flat_map_iter(|(at, tape)| {
+            .flat_map_iter(|(at, local)| {
                 (0..8).map(move |k: i32| {
                     let to = [at[0] + (k & 1) * size, at[1] + (k >> 1 & 1) * size, at[2] + (k >> 2) * size];
-                    (to, tape.clone())
+                    (to, local.clone())
                 })
             })
             .collect();
@@ -166,7 +173,7 @@ fn redo(job: &Job<'_>, done: &mut [Block], flips: &Flips, watch: &dyn Watch) -> 
     let mut cells: Vec<[i32; 3]> = flips.keys().map(|c| c.map(|i| i.div_euclid(SIDE as i32))).collect();
     cells.sort_unstable();
     cells.dedup();
-    let wanted: Wanted = cells.into_iter().map(|b| (b, tape_of(job, b))).collect();
+    let wanted: Wanted = cells.into_iter().map(|b| (b, local_of(job, b))).collect();
     for new in work_all(job, &wanted, flips, watch)? {
         if let Ok(k) = done.binary_search_by_key(&new.at, |b| b.at) {
             done[k] = new;

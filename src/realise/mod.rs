@@ -12,6 +12,7 @@ mod extract;
 mod faces;
 mod field;
 mod finish;
+mod knobs;
 mod param;
 mod patch;
 mod pieces;
@@ -88,6 +89,13 @@ const SMALLER: f64 = 0.8;
 const CRUMB: f64 = 1.5;
 const CRUMB_CELLS: f64 = 3.0;
 
+/// Sheets that are looked at are tried with cells each time half as large, down to this part of the first, until all but
+/// a few triangles are within so many tolerances; for a surface that seems creased all over down to this part of its
+/// longest side.
+const LOOK_FINER: f64 = 0.25;
+const LOOK_WITHIN: f64 = 1.5;
+const LOOK_LEAST: f64 = 1.0 / 128.0;
+
 /// How often the cells of parallel sheets are halved, at most, before distances decide; the first time counts.
 const FINER: usize = 2;
 
@@ -135,16 +143,39 @@ pub fn seen(
 ) -> Result<Seen, RealiseFault> {
     if let Some((level, thickness)) = plain_wall(form, None, watch)? {
         let tolerance = fine(level.region.size().largest() + thickness).ok_or(RealiseFault::Empty)?;
-        let step = CELL * tolerance.mm();
-        if let Skins::Made(mut mesh) = skins::skins(&level, thickness, step, Care::Seen, watch)? {
-            let mut said = vec![];
-            finish::drop_crumbs(&mut mesh, CRUMB * thickness.min(CRUMB_CELLS * step), &mut said);
-            return Ok(Seen { shape: Realised { mesh, said }, tolerance, sheets: true });
+        if let Some(shape) = both_sheets(&level, thickness, tolerance, watch)? {
+            return Ok(Seen { shape, tolerance, sheets: true });
         }
     }
     let tolerance = fine(extent(form)?.size().largest()).ok_or(RealiseFault::Empty)?;
     let shape = solid_in_cells(form, CELL * tolerance.mm(), watch)?;
     Ok(Seen { shape, tolerance, sheets: false })
+}
+
+/// The two sheets of a wall as they are looked at, where they show it. Near singular points smaller cells show more of
+/// it; the last are taken as they come.
+fn both_sheets(
+    level: &sheet::Level,
+    thickness: f64,
+    tolerance: Tolerance,
+    watch: &dyn Watch,
+) -> Result<Option<Realised>, RealiseFault> {
+    let mut step = CELL * tolerance.mm();
+    let least = (step * LOOK_FINER).min(level.region.size().largest() * LOOK_LEAST);
+    while step >= least {
+        let more = step * 0.5 >= CELL * tolerance.mm() * LOOK_FINER;
+        let within = if more { LOOK_WITHIN * tolerance.mm() } else { f64::INFINITY };
+        match skins::skins(level, thickness, step, Care::Seen(within), watch)? {
+            Skins::Made(mut mesh) => {
+                let mut said = vec![];
+                finish::drop_crumbs(&mut mesh, CRUMB * thickness.min(CRUMB_CELLS * step), &mut said);
+                return Ok(Some(Realised { mesh, said }));
+            }
+            Skins::Coarse => step *= 0.5,
+            Skins::Unfit => break,
+        }
+    }
+    Ok(None)
 }
 
 /// The level surface and the thickness of a solid that is nothing but its wall, of one thickness; walls of its clip are

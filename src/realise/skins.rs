@@ -12,6 +12,7 @@ use rayon::prelude::*;
 use super::RealiseFault;
 use super::crossing;
 use super::field::Field;
+use super::knobs::knobs;
 use super::sheet::Level;
 use crate::base::{Vec3, Watch};
 use crate::formula::{Scratch, Tape};
@@ -22,12 +23,15 @@ const BENT: f64 = 0.5;
 /// So many of the triangles of a surface without creases may be bent: it may have singular points or cross itself, and
 /// there the sheets run inside the wall.
 const BENT_PART: f64 = 0.1;
+/// So many of the triangles of what is looked at may be further off than was asked: those at a singular point are at
+/// any size.
+const FAR_PART: f64 = 0.01;
 
 /// What is asked of sheets.
 #[derive(Clone, Copy, Debug)]
 pub enum Care {
-    /// They are looked at: what is outside is right.
-    Seen,
+    /// They are looked at: what is outside is right, within so many mm but for a few places.
+    Seen(f64),
     /// They are to bound a solid within so many mm: nothing turns over either. (Whether parts cross is to be tested.)
     Whole(f64),
 }
@@ -60,24 +64,31 @@ pub fn skins(
         .into_iter()
         .map(|(_, g)| g.unit().unwrap_or(Vec3::ZERO))
         .collect();
-    let bent = match care {
-        Care::Seen if !level.field.tape.has_kinks() => BENT_PART,
+    let bent = bent(&base, &normals);
+    let may = match care {
+        Care::Seen(_) if !level.field.tape.has_kinks() => BENT_PART,
         _ => 0.0,
     };
-    if bent_part(&base, &normals) > bent {
-        return Ok(Skins::Unfit);
+    if bent.len() as f64 > may * base.triangles.len() as f64 {
+        // Smaller cells leave fewer of them at a singular point.
+        return Ok(if may > 0.0 { Skins::Coarse } else { Skins::Unfit });
     }
     let half = thickness / 2.0;
     let sheet = |by: f64| base.points.iter().zip(&normals).map(move |(p, n)| *p + *n * by);
     let mut points: Vec<Vec3> = sheet(half).chain(sheet(-half)).collect();
     let count = base.points.len() as u32;
-    if let Care::Whole(tolerance) = care {
-        if base.triangles.iter().any(|t| turns_over(*t, count, &base.points, &points)) {
+    let far = |within: f64| {
+        base.triangles.iter().filter(|t| sagitta(**t, count, &points, &normals) > within).count()
+    };
+    match care {
+        Care::Whole(_) if base.triangles.iter().any(|t| turns_over(*t, count, &base.points, &points)) => {
             return Ok(Skins::Unfit);
         }
-        if base.triangles.iter().any(|t| sagitta(*t, count, &points, &normals) > tolerance) {
+        Care::Whole(tolerance) if far(tolerance) > 0 => return Ok(Skins::Coarse),
+        Care::Seen(tolerance) if far(tolerance) as f64 > FAR_PART * base.triangles.len() as f64 => {
             return Ok(Skins::Coarse);
         }
+        _ => {}
     }
     let functions = level.clip.as_ref().map(Field::greatest_of).unwrap_or_default();
     let clips = functions.iter().map(|tape| snapped(tape, &mut points, SNAP * step)).collect();
@@ -92,6 +103,9 @@ pub fn skins(
     let Cutter { points, mut mesh, .. } = cutter;
     mesh.points = points;
     mesh.compact();
+    let middles: Vec<Vec3> =
+        bent.iter().map(|t| t.iter().fold(Vec3::ZERO, |s, i| s + base.points[*i as usize]) / 3.0).collect();
+    mesh.append(&knobs(&middles, half, &level.field.tape, level.clip.as_ref()));
     Ok(if mesh.triangles.is_empty() { Skins::Unfit } else { Skins::Made(mesh) })
 }
 
@@ -151,12 +165,13 @@ fn snapped(tape: &Tape, points: &mut [Vec3], least: f64) -> Vec<f64> {
     points.iter_mut().zip(seen).map(of).collect()
 }
 
-fn bent_part(base: &Mesh, normals: &[Vec3]) -> f64 {
-    let bent = |t: &&[u32; 3]| {
+/// The triangles at a crease or a singular point.
+fn bent<'a>(base: &'a Mesh, normals: &[Vec3]) -> Vec<&'a [u32; 3]> {
+    let is_bent = |t: &&[u32; 3]| {
         let n = t.map(|i| normals[i as usize]);
         (0..3).any(|k| !(n[k].dot(n[(k + 1) % 3]) >= BENT))
     };
-    base.triangles.iter().filter(bent).count() as f64 / base.triangles.len().max(1) as f64
+    base.triangles.iter().filter(is_bent).collect()
 }
 
 /// A corner of a polygon: where some functions of the clip vanish on the simplex of some points. The same corner of

@@ -133,7 +133,7 @@ impl Tree {
             })
             .collect();
         let all = (0..triangles.len() as u32).collect();
-        let (search, precision) = (PlocSearchDistance::Minimum, SortPrecision::U64);
+        let (search, precision) = (PlocSearchDistance::Medium, SortPrecision::U64);
         let mut pairs = PlocBuilder::with_capacity(solid.len()).build(search, &solid, all, precision, 0);
         collapse(&mut pairs, LEAF, STEP);
         let mut nodes = Vec::with_capacity(pairs.nodes.len() / 2);

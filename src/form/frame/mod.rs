@@ -10,6 +10,7 @@ mod height;
 mod period;
 mod place;
 mod probe;
+mod rim;
 mod swept;
 #[cfg(test)]
 mod tests;
@@ -189,21 +190,30 @@ fn field(
         return Ok(Framed { form: fit(&part, ask.size)?.into(), bare: None, script, said });
     }
     let all = Surface::Level(value);
-    let (part, size) = match by {
-        Some(c) => (clip_surface(&all, &c.solid()?)?, ask.size),
+    let (bare, size) = match by {
+        Some(c) => {
+            let cut = clip_surface(&all, &c.solid()?)?;
+            let over = rim::overhang(&fit(&cut, ask.size)?, thick)?;
+            (cut, hundredths(ask.size - over))
+        }
         // A wall stands out by half its thickness on both sides.
         None => (all, ask.size - thick),
     };
-    let part = fit(&part, size)?;
+    let part = fit(&bare, size)?;
     said.push(format!("{} mm long, wall {} mm", spelled(ask.size), spelled(thick)));
-    let bare = cut(format!("level({text}, 0)"));
-    let script = format!("{bare}.fit({}).wall({})", spelled(size), spelled(thick));
+    let sheet = cut(format!("level({text}, 0)"));
+    let script = format!("{sheet}.fit({}).wall({})", spelled(size), spelled(thick));
     Ok(Framed {
         form: wall(&part, thick)?.into(),
         bare: Some(part.into()),
         script: given.script(&script),
         said,
     })
+}
+
+/// The nearest whole hundredth.
+fn hundredths(mm: f64) -> f64 {
+    (mm * 100.0).round() / 100.0
 }
 
 /// A sentence about periods.
