@@ -7,7 +7,7 @@
 use super::compile::{Code, Operation, Place};
 use super::expr::{Binary, Unary};
 use super::kernels::rows::{self, Operand};
-use super::tape::{BLOCK, Row, Scratch, Tape, part_of, row, run};
+use super::tape::{self, BLOCK, Row, Scratch, Tape, part_of, row, run};
 use crate::base::Vec3;
 
 /// An argument with its slopes.
@@ -23,6 +23,14 @@ struct Argument<'a> {
 type Points<'a> = [&'a [f64]; 3];
 
 impl Tape {
+    /// Values and slopes (gradients) of the first expression at points. For tapes in x, y, z.
+    pub fn slopes_of(&self, points: &[Vec3], scratch: &mut Scratch) -> Vec<(f64, Vec3)> {
+        let [x, y, z] = tape::rows(points);
+        let (mut value, mut slope) = (vec![0.0; points.len()], vec![Vec3::ZERO; points.len()]);
+        self.slopes(&x, &y, &z, &mut value, &mut slope, scratch);
+        value.into_iter().zip(slope).collect()
+    }
+
     /// Values and slopes (gradients) of the first expression at points given by coordinate; all slices have one
     /// length. For tapes in x, y, z.
     #[allow(clippy::too_many_arguments)] // three coordinates in, two results out

@@ -99,6 +99,14 @@ impl Tape {
         self.many(&[x, y, z], &mut [out], scratch);
     }
 
+    /// Values at points.
+    pub fn values_of(&self, points: &[Vec3], scratch: &mut Scratch) -> Vec<f64> {
+        let [x, y, z] = rows(points);
+        let mut out = vec![0.0; points.len()];
+        self.values(&x, &y, &z, &mut out, scratch);
+        out
+    }
+
     /// Values of all expressions: a row of each input in, a row of each expression out, all of one length.
     pub fn many(&self, inputs: &[&[f64]], out: &mut [&mut [f64]], scratch: &mut Scratch) {
         let total = out.first().map_or(0, |o| o.len());
@@ -219,4 +227,9 @@ pub(super) fn run(level: Level, op: &Operation, [a, b, c]: [Operand; 3], to: &mu
             to.iter_mut().zip(o.samples(&points)).for_each(|(to, s)| *to = part_of(s, *part));
         }
     }
+}
+
+/// The coordinates of points, each in a row.
+pub(super) fn rows(points: &[Vec3]) -> [Vec<f64>; 3] {
+    [0, 1, 2].map(|k| points.iter().map(|p| p[k]).collect())
 }

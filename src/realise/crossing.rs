@@ -81,9 +81,7 @@ pub struct Ask<'a> {
 
 /// Where the field changes sign between pairs of places at which its signs differ.
 pub fn along(tape: &Tape, edges: &[[Vec3; 2]], scratch: &mut Scratch) -> Vec<Vec3> {
-    let of = |k: usize| edges.iter().flatten().map(move |p| p[k]).collect::<Vec<f64>>();
-    let mut values = vec![0.0; 2 * edges.len()];
-    tape.values(&of(0), &of(1), &of(2), &mut values, scratch);
+    let values = tape.values_of(edges.as_flattened(), scratch);
     let mut all: Vec<Crossing> =
         edges.iter().zip(values.chunks_exact(2)).map(|(e, v)| Crossing::new(*e, [v[0], v[1]])).collect();
     solve(tape, &mut all, &Ask { slopes: false, branches: None }, scratch);

@@ -9,10 +9,10 @@ use crate::formula::Tape;
 use crate::shape::{Mesh, Side};
 
 /// Places nearer to another than this part of the radius share its ball.
-const SHARED: f64 = 0.3;
-/// Places round a ball, and from pole to pole: chords pass within 0.5 % of the radius.
-const ROUND: u32 = 32;
-const HIGH: u32 = 16;
+const SHARED: f64 = 0.5;
+/// Places round a ball, and from pole to pole: chords pass within 1 % of the radius.
+const ROUND: u32 = 24;
+const HIGH: u32 = 12;
 
 /// Balls of `radius` mm about places of the surface, those of them that the clip leaves whole. A triangle takes the side
 /// of the surface that the function `tape` has there.

@@ -292,7 +292,7 @@ impl Batch {
             return;
         }
         let corners: Vec<[Vec3; 8]> = self.lost.iter().map(|(_, room)| room.corners()).collect();
-        let seen = values(tape, corners.as_flattened(), scratch);
+        let seen = tape.values_of(corners.as_flattened(), scratch);
         let crossed: Vec<Vec<[Vec3; 2]>> =
             corners.iter().zip(seen.chunks_exact(8)).map(|(c, v)| crossed_edges(c, v)).collect();
         let mut found = crossing::along(tape, &crossed.concat(), scratch).into_iter();
@@ -315,7 +315,7 @@ impl Batch {
         }
         let on = |[a, b]: [Vec3; 2], k: usize| a + (b - a) * (k as f64 / (LOOKS - 1) as f64);
         let looks: Vec<Vec3> = lines.iter().flat_map(|(_, l)| (0..LOOKS).map(|k| on(*l, k))).collect();
-        let seen = values(tape, &looks, scratch);
+        let seen = tape.values_of(&looks, scratch);
         let (mut vertices, mut edges) = (Vec::new(), Vec::new());
         for ((vertex, line), v) in lines.into_iter().zip(seen.chunks_exact(LOOKS)) {
             let far = |k: &usize| (on(line, *k) + on(line, k + 1) - points[vertex as usize] * 2.0).norm();
@@ -338,13 +338,6 @@ fn crossed_edges(corners: &[Vec3; 8], value: &[f64]) -> Vec<[Vec3; 2]> {
         .filter(|ends| ends.iter().all(|k| value[*k].is_finite()))
         .map(|ends| ends.map(|k| corners[k]))
         .collect()
-}
-
-fn values(tape: &Tape, at: &[Vec3], scratch: &mut Scratch) -> Vec<f64> {
-    let [x, y, z] = [0, 1, 2].map(|k| at.iter().map(|p| p[k]).collect::<Vec<f64>>());
-    let mut values = vec![0.0; at.len()];
-    tape.values(&x, &y, &z, &mut values, scratch);
-    values
 }
 
 /// One Gauss-Newton step for `rows` (value, slope) from `p`; coordinates that would leave the box are held at its face

@@ -20,6 +20,8 @@ use crate::shape::{Mesh, Side};
 
 /// Cosine between the normals at two corners of a triangle under which it stands on a crease or a singular point.
 const BENT: f64 = 0.5;
+/// Under this one it is folded over, and a ball covers what its sheets leave open.
+const FOLDED: f64 = 0.0;
 /// So many of the triangles of a surface without creases may be bent: it may have singular points or cross itself, and
 /// there the sheets run inside the wall.
 const BENT_PART: f64 = 0.1;
@@ -64,32 +66,20 @@ pub fn skins(
         .into_iter()
         .map(|(_, g)| g.unit().unwrap_or(Vec3::ZERO))
         .collect();
-    let bent = bent(&base, &normals);
-    let may = match care {
-        Care::Seen(_) if !level.field.tape.has_kinks() => BENT_PART,
-        _ => 0.0,
-    };
-    if bent.len() as f64 > may * base.triangles.len() as f64 {
-        // Smaller cells leave fewer of them at a singular point.
-        return Ok(if may > 0.0 { Skins::Coarse } else { Skins::Unfit });
-    }
     let half = thickness / 2.0;
     let sheet = |by: f64| base.points.iter().zip(&normals).map(move |(p, n)| *p + *n * by);
-    let mut points: Vec<Vec3> = sheet(half).chain(sheet(-half)).collect();
-    let count = base.points.len() as u32;
-    let far = |within: f64| {
-        base.triangles.iter().filter(|t| sagitta(**t, count, &points, &normals) > within).count()
+    let points: Vec<Vec3> = sheet(half).chain(sheet(-half)).collect();
+    let sheets = Sheets { base, normals, points };
+    let amiss = match care {
+        Care::Seen(within) => sheets.look_wrong(within, !level.field.tape.has_kinks()),
+        Care::Whole(within) => sheets.are_wrong(within),
     };
-    match care {
-        Care::Whole(_) if base.triangles.iter().any(|t| turns_over(*t, count, &base.points, &points)) => {
-            return Ok(Skins::Unfit);
-        }
-        Care::Whole(tolerance) if far(tolerance) > 0 => return Ok(Skins::Coarse),
-        Care::Seen(tolerance) if far(tolerance) as f64 > FAR_PART * base.triangles.len() as f64 => {
-            return Ok(Skins::Coarse);
-        }
-        _ => {}
+    if let Some(why) = amiss {
+        return Ok(why);
     }
+    let folds = sheets.folds();
+    let Sheets { base, mut points, .. } = sheets;
+    let count = base.points.len() as u32;
     let functions = level.clip.as_ref().map(Field::greatest_of).unwrap_or_default();
     let clips = functions.iter().map(|tape| snapped(tape, &mut points, SNAP * step)).collect();
     let mut cutter = Cutter { points, clips, made: HashMap::new(), cuts: vec![], mesh: Mesh::default() };
@@ -102,36 +92,86 @@ pub fn skins(
     cutter.settle(&functions);
     let Cutter { points, mut mesh, .. } = cutter;
     mesh.points = points;
-    mesh.compact();
-    let middles: Vec<Vec3> =
-        bent.iter().map(|t| t.iter().fold(Vec3::ZERO, |s, i| s + base.points[*i as usize]) / 3.0).collect();
-    mesh.append(&knobs(&middles, half, &level.field.tape, level.clip.as_ref()));
+    drop_films(&mut mesh);
+    mesh.append(&knobs(&folds, half, &level.field.tape, level.clip.as_ref()));
     Ok(if mesh.triangles.is_empty() { Skins::Unfit } else { Skins::Made(mesh) })
 }
 
 /// A point nearer to the clip than this part of a cell is moved onto it, so that no sliver is cut off.
 const SNAP: f64 = 0.02;
 
-/// True when the front or the back of a triangle faces the other way.
-fn turns_over(t: [u32; 3], count: u32, base: &[Vec3], points: &[Vec3]) -> bool {
-    let normal = |of: &[Vec3], t: [u32; 3]| {
-        let [a, b, c] = t.map(|i| of[i as usize]);
-        (b - a).cross(c - a)
-    };
-    let n = normal(base, t);
-    !(n.dot(normal(points, t)) > 0.0 && n.dot(normal(points, t.map(|i| i + count))) > 0.0)
+/// The open mesh of a surface, its normals, and the points of its front, then of its back.
+struct Sheets {
+    base: Mesh,
+    normals: Vec<Vec3>,
+    points: Vec<Vec3>,
 }
 
-/// How far the sides of the front and the back of a triangle pass from arcs between their ends at most, mm: a chord of
-/// length c that turns by an angle a is off by about c a / 8.
-fn sagitta(t: [u32; 3], count: u32, points: &[Vec3], normals: &[Vec3]) -> f64 {
-    let side = |k: usize| {
-        let [i, j] = [t[k], t[(k + 1) % 3]];
-        let turn = (normals[i as usize] - normals[j as usize]).norm();
-        let long = |by: u32| (points[(i + by) as usize] - points[(j + by) as usize]).norm();
-        long(0).max(long(count)) * turn / 8.0
-    };
-    (0..3).map(side).fold(0.0, f64::max)
+impl Sheets {
+    /// What speaks against sheets that are looked at; `smooth`: the surface has no creases of its own.
+    fn look_wrong(&self, within: f64, smooth: bool) -> Option<Skins> {
+        let part = |bad: &dyn Fn(&[u32; 3]) -> bool| {
+            let count = self.base.triangles.iter().filter(|t| bad(t)).count();
+            count as f64 / self.base.triangles.len().max(1) as f64
+        };
+        let bent = part(&|t| self.is_bent(t));
+        if bent > 0.0 && !smooth {
+            return Some(Skins::Unfit);
+        }
+        // Smaller cells leave fewer of them at a singular point.
+        let rough = bent > BENT_PART || part(&|t| self.sagitta(t) > within) > FAR_PART;
+        rough.then_some(Skins::Coarse)
+    }
+
+    /// What speaks against sheets that are to bound a solid.
+    fn are_wrong(&self, within: f64) -> Option<Skins> {
+        let any = |bad: &dyn Fn(&[u32; 3]) -> bool| self.base.triangles.iter().any(bad);
+        if any(&|t| self.is_bent(t) || self.turns_over(t)) {
+            return Some(Skins::Unfit);
+        }
+        any(&|t| self.sagitta(t) > within).then_some(Skins::Coarse)
+    }
+
+    /// Middles of triangles that are folded over.
+    fn folds(&self) -> Vec<Vec3> {
+        let folded = self.base.triangles.iter().filter(|t| self.turn(t) < FOLDED);
+        folded.map(|t| t.iter().fold(Vec3::ZERO, |s, i| s + self.base.points[*i as usize]) / 3.0).collect()
+    }
+
+    /// The least cosine between the normals at two corners of a triangle.
+    fn turn(&self, t: &[u32; 3]) -> f64 {
+        let n = t.map(|i| self.normals[i as usize]);
+        (0..3).map(|k| n[k].dot(n[(k + 1) % 3])).fold(1.0, f64::min)
+    }
+
+    fn is_bent(&self, t: &[u32; 3]) -> bool {
+        self.turn(t) < BENT
+    }
+
+    fn front_and_back(&self, t: &[u32; 3]) -> [[Vec3; 3]; 2] {
+        let count = self.base.points.len();
+        [0, count].map(|by| t.map(|i| self.points[i as usize + by]))
+    }
+
+    /// True when the front or the back of a triangle faces the other way.
+    fn turns_over(&self, t: &[u32; 3]) -> bool {
+        let normal = |[a, b, c]: [Vec3; 3]| (b - a).cross(c - a);
+        let n = normal(t.map(|i| self.base.points[i as usize]));
+        !self.front_and_back(t).into_iter().all(|t| n.dot(normal(t)) > 0.0)
+    }
+
+    /// How far the sides of the front and the back of a triangle pass from arcs between their ends at most, mm: a chord
+    /// of length c that turns by an angle a is off by about c a / 8.
+    fn sagitta(&self, t: &[u32; 3]) -> f64 {
+        let sides = self.front_and_back(t);
+        let side = |k: usize| {
+            let next = (k + 1) % 3;
+            let turn = (self.normals[t[k] as usize] - self.normals[t[next] as usize]).norm();
+            let long = sides.iter().map(|s| (s[k] - s[next]).norm()).fold(0.0, f64::max);
+            long * turn / 8.0
+        };
+        (0..3).map(side).fold(0.0, f64::max)
+    }
 }
 
 /// Points valued together.
@@ -139,12 +179,7 @@ const CHUNK: usize = 1024;
 
 /// Values and slopes at points.
 fn slopes(tape: &Tape, points: &[Vec3]) -> Vec<(f64, Vec3)> {
-    let of = |part: &[Vec3]| {
-        let [x, y, z] = [0, 1, 2].map(|k| part.iter().map(|p| p[k]).collect::<Vec<f64>>());
-        let (mut v, mut g) = (vec![0.0; part.len()], vec![Vec3::ZERO; part.len()]);
-        tape.slopes(&x, &y, &z, &mut v, &mut g, &mut Scratch::default());
-        v.into_iter().zip(g)
-    };
+    let of = |part: &[Vec3]| tape.slopes_of(part, &mut Scratch::default());
     points.par_chunks(CHUNK).flat_map_iter(of).collect()
 }
 
@@ -163,15 +198,6 @@ fn snapped(tape: &Tape, points: &mut [Vec3], least: f64) -> Vec<f64> {
     };
     let seen = slopes(tape, points);
     points.iter_mut().zip(seen).map(of).collect()
-}
-
-/// The triangles at a crease or a singular point.
-fn bent<'a>(base: &'a Mesh, normals: &[Vec3]) -> Vec<&'a [u32; 3]> {
-    let is_bent = |t: &&[u32; 3]| {
-        let n = t.map(|i| normals[i as usize]);
-        (0..3).any(|k| !(n[k].dot(n[(k + 1) % 3]) >= BENT))
-    };
-    base.triangles.iter().filter(is_bent).collect()
 }
 
 /// A corner of a polygon: where some functions of the clip vanish on the simplex of some points. The same corner of
@@ -343,6 +369,22 @@ impl Cutter {
     }
 }
 
+/// Takes out cuts that lie back to back with nothing between, where the clip only touches the wall from outside, and
+/// points that nothing uses.
+fn drop_films(mesh: &mut Mesh) {
+    let sorted = |mut t: [u32; 3]| {
+        t.sort_unstable();
+        t
+    };
+    let mut cuts: HashMap<[u32; 3], u32> = HashMap::new();
+    for (t, side) in mesh.triangles.iter().zip(&mesh.sides) {
+        if *side == Side::Cut {
+            *cuts.entry(sorted(*t)).or_default() += 1;
+        }
+    }
+    mesh.keep(|_, t| cuts.get(&sorted(t)).is_none_or(|n| *n == 1));
+}
+
 /// The points of two simplexes of one tetrahedron, sorted.
 fn joined(a: [u32; 4], b: [u32; 4]) -> [u32; 4] {
     let mut all: Vec<u32> = a.into_iter().chain(b).filter(|i| *i != NONE).collect();
@@ -350,4 +392,22 @@ fn joined(a: [u32; 4], b: [u32; 4]) -> [u32; 4] {
     all.dedup();
     all.resize(4, NONE);
     [all[0], all[1], all[2], all[3]]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two cuts back to back go, one that stands by itself stays, and so does what is no cut.
+    #[test]
+    fn films_are_dropped() {
+        let mut mesh = Mesh {
+            points: [0.0, 1.0, 2.0, 3.0, 4.0].map(|x| Vec3::new(x, x * x, 0.0)).to_vec(),
+            triangles: vec![[0, 1, 2], [2, 1, 0], [1, 2, 3], [2, 3, 4], [4, 3, 2]],
+            sides: vec![Side::Cut, Side::Cut, Side::Cut, Side::Front, Side::Back],
+        };
+        drop_films(&mut mesh);
+        assert_eq!(mesh.sides, [Side::Cut, Side::Front, Side::Back]);
+        assert_eq!(mesh.points.len(), 4);
+    }
 }
