@@ -17,6 +17,7 @@ mod patch;
 mod pieces;
 mod place;
 mod plane;
+mod rings;
 mod sheet;
 mod simplify;
 mod skins;
@@ -99,6 +100,9 @@ const WIDEST: f64 = 4096.0;
 /// # Errors
 /// When the solid is empty, has no end, is too large for the tolerance, or the watch says stop.
 pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Realised, RealiseFault> {
+    if let Some(mesh) = rings::tube(form, tolerance.mm(), watch)? {
+        return Ok(Realised { mesh, said: vec![] });
+    }
     if let Some((level, thickness)) = plain_wall(form, Some(CELL * tolerance.mm()), watch)?
         && let Some(mesh) = parallel(&level, thickness, tolerance, watch)?
     {
@@ -143,6 +147,9 @@ pub fn seen(
         }
     }
     let tolerance = fine(extent(form)?.size().largest()).ok_or(RealiseFault::Empty)?;
+    if let Some(mesh) = rings::tube(form, tolerance.mm(), watch)? {
+        return Ok(Seen { shape: Realised { mesh, said: vec![] }, tolerance, sheets: false });
+    }
     let shape = solid_in_cells(form, CELL * tolerance.mm(), watch)?;
     Ok(Seen { shape, tolerance, sheets: false })
 }
