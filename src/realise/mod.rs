@@ -8,6 +8,7 @@ mod block;
 mod bound;
 mod crossing;
 mod cubic;
+mod endless;
 mod extract;
 mod faces;
 mod field;
@@ -68,6 +69,11 @@ pub enum RealiseFault {
     /// A name in a formula has no value, or the formula is too long.
     #[error(transparent)]
     Formula(#[from] crate::formula::TapeFault),
+    /// A surface in two parameters, of which nothing is cut off, is not finite.
+    #[error(
+        "the surface runs to infinity near parameters {0}, {1}: clip it, for example with `& ball(...)`, or give it other ranges"
+    )]
+    RunsAway(f64, f64),
     /// A place of a curve is not finite.
     #[error("the curve leaves every bound; give it a shorter range")]
     Endless,
