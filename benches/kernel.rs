@@ -3,20 +3,23 @@
 //!
 //! `cargo bench --bench kernel -- [--case NAME] [--cells N | --tolerance MM] [--json] [--save FOLDER]`: N cells (64
 //! unless told) along the box of the case with no triangles saved, or a mesh within a tolerance. With `--nets` in their place
-//! two nets in tubes, each within a thousandth of its width as pieces are made: a 120-cell, and the net srs in a ball.
+//! two nets in tubes, each within a thousandth of its width as pieces are made: a 120-cell, and the net srs in a ball; with `--curves`
+//! the tube of a tight trefoil and Costa's surface with a wall.
 #![allow(missing_docs, clippy::unwrap_used, clippy::print_stdout)]
 
 use std::path::Path;
 use std::sync::Mutex;
 use std::time::Instant;
 
+use ogee::Ogee;
 use ogee::base::{Box3, Tolerance, Vec3, Watch};
 use ogee::export::{self, Format, Meta, Part};
 use ogee::form::net::{self, Net, Radius, Rods};
 use ogee::form::{self, Solid};
 use ogee::formula::{self, Kind};
 use ogee::realise::{self, Realised};
-use serde_json::{Value, json};
+use ogee::value::Value;
+use serde_json::{Value as Json, json};
 
 /// When each stage began.
 #[derive(Default)]
@@ -42,12 +45,12 @@ enum Fine {
     Tolerance(f64),
 }
 
-fn numbers(v: &Value) -> Vec<f64> {
+fn numbers(v: &Json) -> Vec<f64> {
     v.as_array().unwrap().iter().map(|n| n.as_f64().unwrap()).collect()
 }
 
 /// The solid of a case, closed by its box, and the side of the box.
-fn solid(case: &Value) -> (Solid, f64) {
+fn solid(case: &Json) -> (Solid, f64) {
     let ends = numbers(&case["box"]);
     let side = ends[1] - ends[0];
     let cube = form::block(Vec3::splat(side)).unwrap();
@@ -77,6 +80,19 @@ fn nets() -> Vec<(&'static str, Solid, f64)> {
     vec![("120-cell", tubes(&cells, 2.0), 100.0), ("srs in a ball", tubes(&srs, 0.9), 150.0)]
 }
 
+/// The tube of a tight trefoil, and Costa's surface 80 mm across with a wall of 1.5 mm; with their widths, mm.
+fn curves() -> Vec<(&'static str, Solid, f64)> {
+    let scripts = [
+        ("trefoil", "tighten(knot(\"3_1\"), 4).tube(4)", 31.5),
+        ("Costa", "import \"minimal\" as minimal;\n(minimal::costa(12) & ball(40)).wall(1.5)", 80.0),
+    ];
+    let made = |script: &str| match Ogee::new().run(script).unwrap().value {
+        Value::Solid(solid) => solid,
+        _ => panic!("{script} is a solid"),
+    };
+    scripts.map(|(name, script, side)| (name, made(script), side)).into()
+}
+
 fn made(solid: &Solid, side: f64, fine: Fine, watch: &dyn Watch) -> Realised {
     match fine {
         Fine::Cells(n) => realise::solid_in_cells(solid, side / n, watch).unwrap(),
@@ -91,13 +107,15 @@ fn main() {
     let fine = number("--tolerance").map_or(Fine::Cells(number("--cells").unwrap_or(64.0)), Fine::Tolerance);
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let cases = std::fs::read_to_string(root.join("benches/peers/cases.json")).unwrap();
-    let cases: Vec<Value> = serde_json::from_str(&cases).unwrap();
+    let cases: Vec<Json> = serde_json::from_str(&cases).unwrap();
     // The threads stand ready before the clock runs, as those of the others do.
     rayon::broadcast(|_| ());
     let of_net = |(name, solid, side)| (name, solid, side, Fine::Tolerance(side / 1000.0));
-    let work: Vec<(&str, Solid, f64, Fine)> = match told.iter().any(|a| a == "--nets") {
-        true => nets().into_iter().map(of_net).collect(),
-        false => cases
+    let asked = |name: &str| told.iter().any(|a| a == name);
+    let work: Vec<(&str, Solid, f64, Fine)> = match (asked("--nets"), asked("--curves")) {
+        (true, _) => nets().into_iter().map(of_net).collect(),
+        (_, true) => curves().into_iter().map(of_net).collect(),
+        _ => cases
             .iter()
             .map(|case| {
                 let (solid, side) = solid(case);
@@ -119,13 +137,13 @@ fn main() {
         let starts: Vec<(String, Instant)> = starts.collect();
         for (k, (what, at)) in starts.iter().enumerate() {
             let until = starts.get(k + 1).map_or(ended, |next| next.1);
-            let before = spent.get(what).and_then(Value::as_f64).unwrap_or(0.0);
+            let before = spent.get(what).and_then(Json::as_f64).unwrap_or(0.0);
             spent.insert(what.clone(), json!(before + (until - *at).as_secs_f64()));
         }
         let mesh = made.mesh;
         let seconds = (ended - began).as_secs_f64();
         if told.iter().any(|a| a == "--json") {
-            let cells = if let Fine::Cells(n) = fine { json!(n) } else { Value::Null };
+            let cells = if let Fine::Cells(n) = fine { json!(n) } else { Json::Null };
             let line = json!({
                 "case": name, "cells": cells, "seconds": seconds, "vertices": mesh.points.len(),
                 "triangles": mesh.triangles.len(), "stages": spent,

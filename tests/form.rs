@@ -216,6 +216,46 @@ fn normals_cover_the_sphere_as_often_as_they_should() {
     }
 }
 
+/// Boy's surface by the formula of Bryant and Kusner: its area, its total curvature 2π (it has the Euler number 1), its
+/// bending ∫H² = 12π, and places on it. Source: R. Kusner, Bulletin of the American Mathematical Society 17 (1987) 291; area by
+/// quadrature.
+#[test]
+fn boys_surface_is_as_long_known() {
+    let pi = std::f64::consts::PI;
+    let boy = Drawn::of(
+        "surface(|r, t| {
+            let re = |n, r, t| r^n * cos(n*t);
+            let im = |n, r, t| r^n * sin(n*t);
+            let a = re.call(6, r, t) + sqrt(5)*re.call(3, r, t) - 1;
+            let b = im.call(6, r, t) + sqrt(5)*im.call(3, r, t);
+            let below = a^2 + b^2;
+            let x = -3/2 * ((im.call(1, r, t) - im.call(5, r, t))*a - (re.call(1, r, t) - re.call(5, r, t))*b) / below;
+            let y = -3/2 * ((re.call(1, r, t) + re.call(5, r, t))*a + (im.call(1, r, t) + im.call(5, r, t))*b) / below;
+            let z = (im.call(6, r, t)*a - (1 + re.call(6, r, t))*b) / below - 1/2;
+            let far = x^2 + y^2 + z^2;
+            [x/far, y/far, z/far]
+        }, 0, 1, 0, TAU)",
+    );
+    for (r, t, place) in
+        [(0.5, 0.0, [0.0, 0.739_826_75, -0.327_202_57]), (1.0, 0.0, [0.0, -0.654_458_92, -0.243_902_44])]
+    {
+        let found = boy.at(r, t)[0];
+        assert!((found - Vec3::from(place)).norm() < 1e-8, "{found:?} for {place:?}");
+    }
+    let area = boy.area(96);
+    assert!((area - 29.401_048_17).abs() < 1e-5, "{area}");
+    let (n, mut bending) = (400, 0.0);
+    let (dr, dt) = (1.0 / f64::from(n), 2.0 * pi / f64::from(n));
+    for i in 0..n * n {
+        let (r, t) = ((f64::from(i % n) + 0.5) * dr, (f64::from(i / n) + 0.5) * dt);
+        let [_, by_r, by_t, ..] = boy.at(r, t);
+        bending += boy.mean_curvature(r, t).powi(2) * by_r.cross(by_t).norm() * dr * dt;
+    }
+    assert!((bending - 12.0 * pi).abs() < 1e-3, "{bending}");
+    let bend = boy.total_curvature([(0.0, 1.0), (0.0, 2.0 * pi)], 600);
+    assert!((bend - 2.0 * pi).abs() < 1e-3, "{bend}");
+}
+
 /// Places on Costa's surface. Source: A. Gray (1996), valued with the elliptic functions of the square lattice.
 #[test]
 fn costas_surface_passes_where_it_should() {

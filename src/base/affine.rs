@@ -71,6 +71,19 @@ impl Affine {
         Self { rows: [0, 1, 2].map(|i| Vec3::new(a[i], b[i], c[i])), shift: next.apply(self.shift) }
     }
 
+    /// The factor on lengths of a map that keeps angles; `None` for any other.
+    pub fn similar(&self) -> Option<f64> {
+        /// How far the linear part may be from a turn, per its factor squared: rounding of a few steps.
+        const ROUNDING: f64 = 1e-12;
+        let square = self.rows[0].dot(self.rows[0]);
+        let off = |i: usize, j: usize| {
+            let wanted = if i == j { square } else { 0.0 };
+            (self.rows[i].dot(self.rows[j]) - wanted).abs()
+        };
+        let all = (0..3).flat_map(|i| (i..3).map(move |j| off(i, j)));
+        (square > 0.0 && all.fold(0.0, f64::max) <= ROUNDING * square).then(|| square.sqrt())
+    }
+
     /// Factor on volumes; negative for a map that mirrors.
     pub fn determinant(&self) -> f64 {
         self.rows[0].dot(self.rows[1].cross(self.rows[2]))
@@ -94,6 +107,17 @@ impl Affine {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn maps_that_keep_angles_are_known() {
+        let turn = Affine::turn(Vec3::new(1.0, 2.0, -0.5), 0.8).unwrap();
+        let mirror = Affine::reflect(Vec3::ZERO, Vec3::new(1.0, 1.0, 0.0)).unwrap();
+        let grown = turn.then(&Affine::scale(Vec3::splat(-3.0))).then(&mirror);
+        assert!((grown.similar().unwrap() - 3.0).abs() < 1e-12);
+        assert_eq!(Affine::scale(Vec3::new(1.0, 1.0, 1.001)).similar(), None);
+        let sheared = Affine { rows: [Vec3::new(1.0, 0.2, 0.0), turn.rows[1], turn.rows[2]], ..turn };
+        assert_eq!(sheared.similar(), None);
+    }
 
     #[test]
     fn a_turn_then_its_inverse_moves_nothing() {

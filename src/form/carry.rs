@@ -51,11 +51,22 @@ pub(super) trait Way: Debug + Send + Sync + 'static {
     fn region(&self) -> Box3;
 }
 
+/// How large a section is, mm.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Extent {
+    /// How far from the way it has points.
+    pub reach: f64,
+    /// How wide the largest disc in it is; infinite where that is not known.
+    pub thin: f64,
+}
+
 /// A number about points near a way, as an oracle.
 #[derive(Debug)]
 struct Told<W> {
     way: Arc<W>,
     what: What,
+    /// How thin the section is, mm.
+    thin: f64,
 }
 
 impl<W: Way> Oracle for Told<W> {
@@ -75,12 +86,17 @@ impl<W: Way> Oracle for Told<W> {
     fn steepest(&self) -> f64 {
         self.way.steepest(self.what)
     }
+
+    fn thinnest(&self) -> f64 {
+        self.thin
+    }
 }
 
-/// The solid of a section along a way. `section` gives its field for coordinates across, up and along the way.
-pub(super) fn carried<W: Way>(way: W, section: impl Fn([Expr; 3]) -> Expr, caps: Caps) -> Solid {
+/// The solid of a section along a way. `section` gives its field for coordinates across, up and along the way; `thin` is how
+/// thin it is, mm.
+pub(super) fn carried<W: Way>(way: W, section: impl Fn([Expr; 3]) -> Expr, thin: f64, caps: Caps) -> Solid {
     let way = Arc::new(way);
-    let told = |what| Expr::oracle(Arc::new(Told { way: way.clone(), what }), xyz());
+    let told = |what| Expr::oracle(Arc::new(Told { way: way.clone(), what, thin }), xyz());
     let [across, up, along, beyond] = [What::Across, What::Up, What::Along, What::Beyond].map(told);
     let mut value = section([across.clone(), up.clone(), along.clone()]);
     if !way.is_closed() {

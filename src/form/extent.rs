@@ -43,6 +43,7 @@ impl Solid {
             Self::Blend(pair, reach) => pair[0].within().join(pair[1].within()).grown(reach * STANDS_OUT),
             Self::Moved(s, by) => image_box(by, s.within()),
             Self::Wall(s, thickness) => s.within().grown(thickness.most() * 0.5),
+            Self::Tube(tube) => tube.within(),
         }
     }
 
@@ -56,6 +57,7 @@ impl Solid {
             Self::Moved(s, by) => s.thinnest() * libm::cbrt(by.determinant().abs()),
             Self::Mapped { solid, .. } => solid.thinnest(),
             Self::Wall(..) => f64::INFINITY,
+            Self::Tube(tube) => 2.0 * tube.radius(),
         }
     }
 }

@@ -123,6 +123,7 @@ fn lower_at<E>(solid: &Solid, at: &[Expr; 3], wall: &mut WallOf<'_, E>) -> Resul
             lower_at(inner, &looks, wall)?
         }
         Solid::Wall(surface, thickness) => looked(&wall(surface, thickness)?, at),
+        Solid::Tube(tube) => looked(tube.value(), at),
     })
 }
 

@@ -4,8 +4,9 @@ use std::f64::consts::PI;
 
 use super::curve::{Curve, Places, Strand, quadrature};
 use super::fault::{FormFault, unfit};
+use super::near::gap as gap_to;
 use super::paths::by_length;
-use crate::base::Vec3;
+use crate::base::{Box3, Vec3};
 
 /// Curvature at a value of the parameter, 1/mm: |v × a| / |v|³.
 pub fn curvature(strand: &Strand, t: f64) -> f64 {
@@ -28,6 +29,10 @@ pub fn torsion(strand: &Strand, t: f64) -> f64 {
 
 /// Pieces that a strand is looked at in.
 const PIECES: usize = 1024;
+/// Points that share a box, so that far stretches are passed over at once.
+const STRETCH: usize = 32;
+/// The eight pairs of points beside a pair.
+const BESIDE: [(isize, isize); 8] = [(-1, -1), (-1, 0), (-1, 1), (0, -1), (0, 1), (1, -1), (1, 0), (1, 1)];
 /// A bend is a cusp when its radius is less than this part of such a piece.
 const CUSP: f64 = 1e-6;
 /// Corners sharper than this between two pieces of a spline, radians, have no radius.
@@ -213,41 +218,59 @@ impl Walk {
 
     /// Lowers `best` by places of this strand and another (or itself) that look straight at one another.
     fn near(&self, other: &Self, same: bool, best: &mut Closest) {
-        let n = PIECES;
         let stride = self.stride().max(other.stride());
-        let d = |i: usize, j: usize| (self.points[i] - other.points[j]).norm();
-        // Indices wrap round on closed strands and stop at ends of open ones.
-        let step = |i: usize, by: isize, closed: bool| -> Option<usize> {
-            let k = i as isize + by;
-            if closed {
-                Some(k.rem_euclid(n as isize) as usize)
-            } else {
-                usize::try_from(k).ok().filter(|k| *k <= n)
-            }
-        };
-        let count = |closed: bool| if closed { n } else { n + 1 };
-        for i in 0..count(self.closed) {
-            for j in (if same { i + 2 } else { 0 })..count(other.closed) {
-                let here = d(i, j);
-                if here >= 2.0 * best.radius + 4.0 * stride {
+        let [ours, theirs] = [self, other].map(|walk| Box3::around(walk.points.iter().copied()));
+        let apart = (ours.min - theirs.max).max(theirs.min - ours.max).max(Vec3::ZERO).norm();
+        if apart >= 2.0 * best.radius + 4.0 * stride {
+            return;
+        }
+        let last = other.count();
+        let stretches: Vec<Box3> =
+            other.points[..last].chunks(STRETCH).map(|s| Box3::around(s.iter().copied())).collect();
+        for i in 0..self.count() {
+            let first = if same { i + 2 } else { 0 };
+            for (k, stretch) in stretches.iter().enumerate() {
+                let (from, to) = ((k * STRETCH).max(first), ((k + 1) * STRETCH).min(last));
+                if from >= to || gap_to(*stretch, self.points[i]) >= 2.0 * best.radius + 4.0 * stride {
                     continue;
                 }
-                let lower = [(-1, -1), (-1, 0), (-1, 1), (0, -1), (0, 1), (1, -1), (1, 0), (1, 1)]
-                    .iter()
-                    .any(|(a, b)| match (step(i, *a, self.closed), step(j, *b, other.closed)) {
-                        (Some(a), Some(b)) => d(a, b) < here,
-                        _ => false,
-                    });
-                if lower {
-                    continue;
-                }
-                let (s, t) = self.settle(other, self.at[i], other.at[j]);
-                let (p, q) = (self.places.at(s), other.places.at(t));
-                let distance = (p - q).norm();
-                if distance < 2.0 * best.radius {
-                    *best = Closest { radius: 0.5 * distance, place: (p + q) * 0.5, by_bend: false };
+                for j in from..to {
+                    let here = (self.points[i] - other.points[j]).norm();
+                    if here < 2.0 * best.radius + 4.0 * stride && self.is_lowest(i, other, j, here) {
+                        self.lower(other, [self.at[i], other.at[j]], best);
+                    }
                 }
             }
+        }
+    }
+
+    /// How many of the points are places of their own.
+    fn count(&self) -> usize {
+        if self.closed { PIECES } else { PIECES + 1 }
+    }
+
+    /// The point `by` on from point `i`: it wraps round on closed strands and stops at ends of open ones.
+    fn beside(&self, i: usize, by: isize) -> Option<Vec3> {
+        let k = i as isize + by;
+        let k = if self.closed { k.rem_euclid(PIECES as isize) } else { k };
+        usize::try_from(k).ok().and_then(|k| self.points.get(k).copied())
+    }
+
+    /// True when no two points beside point `i` and point `j` of another strand are nearer than these, `here` mm apart.
+    fn is_lowest(&self, i: usize, other: &Self, j: usize, here: f64) -> bool {
+        !BESIDE.iter().any(|(a, b)| match (self.beside(i, *a), other.beside(j, *b)) {
+            (Some(p), Some(q)) => (p - q).norm() < here,
+            _ => false,
+        })
+    }
+
+    /// Lowers `best` by the nearest places about two values of the parameters.
+    fn lower(&self, other: &Self, [s, t]: [f64; 2], best: &mut Closest) {
+        let (s, t) = self.settle(other, s, t);
+        let (p, q) = (self.places.at(s), other.places.at(t));
+        let distance = (p - q).norm();
+        if distance < 2.0 * best.radius {
+            *best = Closest { radius: 0.5 * distance, place: (p + q) * 0.5, by_bend: false };
         }
     }
 
@@ -490,6 +513,39 @@ mod tests {
         }
         let open = Curve::new([sin(1.0), cos(1.0), zero()], "t", (0.0, 3.0)).unwrap();
         assert!(linking(&flat, &open).is_err());
+    }
+
+    /// Lk = Tw + Wr for the torus knots with their push-off along the torus's normal. Sources: G. Călugăreanu, Rev. Math.
+    /// Pures Appl. 4 (1959) 5; J. H. White, American J. Math. 91 (1969) 693; twists by the trapezoid rule on the period.
+    #[test]
+    fn twist_and_writhe_add_up_to_the_linking_number() {
+        for (p, q, known) in [
+            (2.0, 3.0, -2.481_760_769),
+            (3.0, 2.0, -2.099_212_925),
+            (2.0, 5.0, -3.131_892_985),
+            (3.0, 4.0, -3.476_288_314),
+        ] {
+            let push =
+                |r: f64| closed([(cos(q) * r + 2.0) * cos(p), (cos(q) * r + 2.0) * sin(p), sin(q) * r], TAU);
+            let (knot, beside) = (push(1.0), push(1.001));
+            let (path, edge) = (knot.strands()[0].places(), beside.strands()[0].places());
+            // The normal of the torus and its change, from the two curves a thousandth apart.
+            let n = 4000;
+            let twist: f64 = (0..n)
+                .map(|k| {
+                    let t = TAU * f64::from(k) / f64::from(n);
+                    let ((p, v), (q, w)) = (path.both(t), edge.both(t));
+                    let on = v.unit().unwrap();
+                    let normal = (q - p) * 1000.0;
+                    let across = (normal - on * normal.dot(on)).unit().unwrap();
+                    on.dot(across.cross((w - v) * 1000.0)) / f64::from(n)
+                })
+                .sum();
+            assert!((twist - known).abs() < 1e-8, "{p} {q}: {twist}, wanted {known}");
+            let linked = linking(&knot, &push(1.1)).unwrap();
+            let sum = twist + writhe(&knot).unwrap();
+            assert!((sum - linked as f64).abs() < 5e-7, "{p} {q}: {sum}, linked {linked} times");
+        }
     }
 
     /// Thickest tubes in closed form: a circle's radius; half of the distance of two circles; half of the distance of

@@ -4,7 +4,7 @@
 //! in that plane, so that both sides meet in it exactly. Where corners are round, the section turns about the corner
 //! outside it. Source: elementary.
 
-use super::carry::{self, What};
+use super::carry::{self, Extent, What};
 use super::fault::{FormFault, positive, unfit};
 use super::spline::Spline;
 use super::sweep::Carried;
@@ -155,7 +155,7 @@ fn arc(pieces: &mut Vec<([Vec3; 4], f64)>, from: Vec3, (a, b): (Vec3, Vec3), ang
 }
 
 /// The solid that a section sweeps along a polyline, round its corners. `fits` tells whether the section turned by an
-/// angle is itself; `reach` is how far it has points.
+/// angle is itself.
 ///
 /// # Errors
 /// [`FormFault::Unfit`] when a corner is too sharp, a stretch too short or another stretch too near for the section, when
@@ -163,7 +163,7 @@ fn arc(pieces: &mut Vec<([Vec3; 4], f64)>, from: Vec3, (a, b): (Vec3, Vec3), ang
 pub(super) fn mitred(
     strand: &Strand,
     section: &Expr,
-    reach: f64,
+    Extent { reach, thin }: Extent,
     how: Carried,
     fits: &dyn Fn(f64) -> bool,
 ) -> Result<Solid, FormFault> {
@@ -175,7 +175,7 @@ pub(super) fn mitred(
         return Err(unfit("path", format!("has {} corners; {MOST} can be mitred", points.len())));
     }
     let way = Way::new(points, closed, reach, how, fits)?;
-    Ok(carry::carried(way, |[x, y, _]| section.with(&[("x", x), ("y", y)]), how.caps))
+    Ok(carry::carried(way, |[x, y, _]| section.with(&[("x", x), ("y", y)]), thin, how.caps))
 }
 
 /// A polyline with frames along its stretches.

@@ -81,7 +81,7 @@ pub use surface::{Surface, border, clip, sheet, wall};
 pub use sweep::{Carried, pipe, section, sweep};
 pub use tapered::tapered;
 pub use thickness::{Thickness, wall_by};
-pub use tube::tube;
+pub use tube::{Tube, tube};
 pub use unfold::{NetAsk, unfold};
 pub use unroll::unroll;
 pub use weierstrass::{Chart, Data as WeierstrassData, weierstrass};

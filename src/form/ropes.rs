@@ -122,6 +122,7 @@ pub fn shaped(diagram: &Diagram, size: f64, watch: &dyn Watch) -> Result<Curve, 
 /// [`FormFault::Unfit`] for a name that is not kept, or when no shape with the symmetry is found; [`Stopped`];
 /// [`FormFault::NotPositive`].
 pub fn tabled(name: &str, size: f64, symmetric: usize, watch: &dyn Watch) -> Result<Curve, RopeFault> {
+    let name = knot::LATER_NAMES.iter().find(|n| n.0 == name).map_or(name, |n| n.1);
     let Some(found) = knot::TABLE.iter().find(|t| t.name == name) else {
         let why = format!(
             "is no name of the table: \"{name}\"; names are 3_1 to 8_21, and links 2^2_1, 4^2_1, 5^2_1, 6^3_2"
@@ -134,7 +135,14 @@ pub fn tabled(name: &str, size: f64, symmetric: usize, watch: &dyn Watch) -> Res
     let known = knot::SYMMETRIC.iter().find(|s| s.0 == name && s.1.is_multiple_of(symmetric));
     let word = known.map_or_else(|| found.word.to_vec(), |(_, repeats, part)| part.repeat(*repeats));
     let braid = curve_of(&knot::braid_rings(&word, None, COARSE)?)?;
-    let made = relaxed(&braid, symmetric, watch)?;
+    let plat = knot::PLATS.iter().find(|p| p.0 == name && symmetric == 2);
+    let start = match plat {
+        Some((_, conway)) if Symmetry::of(&loops(&braid, symmetric)?, symmetric).is_none() => {
+            curve_of(&vec![knot::plat_ring(&knot::even_twists(conway))])?
+        }
+        _ => braid,
+    };
+    let made = relaxed(&start, symmetric, watch)?;
     // About the axis; `fit` would put the box in the middle.
     let longest = super::bounds(&made)?.size().largest();
     Ok(super::scale(&made, Vec3::splat(super::fault::positive("size", size)? / longest))?)
@@ -322,6 +330,9 @@ mod tests {
             ("8_19", 4, vec![1, -1, 0, 1, 0, -1, 1]),
             ("8_19", 3, vec![1, -1, 0, 1, 0, -1, 1]),
             ("5_2", 2, vec![2, -3, 2]),
+            ("6_2", 2, vec![1, -3, 3, -3, 1]),
+            ("7_7", 2, vec![1, -5, 9, -5, 1]),
+            ("8_12", 2, vec![1, -7, 13, -7, 1]),
         ] {
             let made = tabled(name, 40.0, order, &Unwatched).unwrap();
             assert_eq!(alexander(&made).unwrap(), alexander_of, "{name}");

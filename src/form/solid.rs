@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use super::fault::{FormFault, not_negative};
-use super::{Surface, Thickness};
+use super::{Surface, Thickness, Tube};
 use crate::base::{Affine, Box3};
 use crate::formula::Expr;
 
@@ -44,13 +44,15 @@ pub enum Solid {
     },
     /// Every point nearer to the surface than half the thickness, by true distance.
     Wall(Arc<Surface>, Thickness),
+    /// Every point nearer to the curve than the radius.
+    Tube(Arc<Tube>),
 }
 
 impl Solid {
     /// How many steps are nested in one another; a primitive has 1.
     pub fn depth(&self) -> u32 {
         match self {
-            Self::Field { .. } => 1,
+            Self::Field { .. } | Self::Tube(_) => 1,
             Self::Union(list) | Self::Intersection(list) => {
                 1 + list.iter().map(Self::depth).max().unwrap_or(0)
             }

@@ -101,25 +101,41 @@ fn drop_specks(mesh: &mut Mesh, tolerance: f64, said: &mut Vec<String>) {
     }
 }
 
-/// Drops the components no larger than `size` mm on which a clip has cut a wall: where a sheet only just reaches its
-/// clip, the wall leaves a crumb there. The sides of the mesh are known.
+/// Drops the components no larger than `size` mm on which a clip has cut a wall, or where a wall meets itself: where a
+/// sheet only just reaches its clip, the wall leaves a crumb there, and where sheets run together, small hollows. The sides
+/// of the mesh are known.
 pub fn drop_crumbs(mesh: &mut Mesh, size: f64, said: &mut Vec<String>) {
     if mesh.sides.is_empty() {
         return;
     }
     let (of, count) = mesh.component_of_triangles();
-    let mut parts = vec![(Box3::EMPTY, false); count];
+    let mut parts = vec![(Box3::EMPTY, false, 0.0); count];
     for (t, k) in of.iter().enumerate() {
-        let (bounds, cut) = &mut parts[*k as usize];
-        *bounds = mesh.corners(t).into_iter().fold(*bounds, Box3::hold);
+        let (bounds, cut, volume) = &mut parts[*k as usize];
+        let [a, b, c] = mesh.corners(t);
+        *bounds = bounds.hold(a).hold(b).hold(c);
         *cut |= mesh.sides[t] == Side::Cut;
+        let o = mesh.points[0];
+        *volume += (a - o).dot((b - o).cross(c - o)) / 6.0;
     }
-    let crumb: Vec<bool> = parts.iter().map(|(b, cut)| *cut && b.size().largest() <= size).collect();
+    let crumb: Vec<bool> = parts.iter().map(|(b, cut, _)| *cut && b.size().largest() <= size).collect();
     let dropped = crumb.iter().filter(|c| **c).count();
-    if dropped > 0 && dropped < count {
-        mesh.keep(|t, _| !crumb[of[t] as usize]);
-        let crumbs = if dropped == 1 { "a crumb" } else { &format!("{dropped} crumbs") };
+    if dropped == 0 || dropped == count {
+        return;
+    }
+    mesh.keep(|t, _| !crumb[of[t] as usize]);
+    let hollow = crumb.iter().zip(&parts).filter(|(crumb, part)| **crumb && part.2 < 0.0).count();
+    let told = |many: usize, one: &str| match many {
+        1 => format!("a {one}"),
+        many => format!("{many} {one}s"),
+    };
+    if dropped > hollow {
+        let crumbs = told(dropped - hollow, "crumb");
         said.push(format!("left out: {crumbs} of wall, under {size:.2} mm, that the clip cuts off"));
+    }
+    if hollow > 0 {
+        let hollows = told(hollow, "hollow");
+        said.push(format!("filled: {hollows} under {size:.2} mm, where the wall meets itself or is cut"));
     }
 }
 

@@ -8,6 +8,7 @@ mod block;
 mod bound;
 mod crossing;
 mod cubic;
+mod endless;
 mod extract;
 mod faces;
 mod field;
@@ -18,6 +19,7 @@ mod patch;
 mod pieces;
 mod place;
 mod plane;
+mod rings;
 mod sheet;
 mod simplify;
 mod skins;
@@ -68,6 +70,11 @@ pub enum RealiseFault {
     /// A name in a formula has no value, or the formula is too long.
     #[error(transparent)]
     Formula(#[from] crate::formula::TapeFault),
+    /// A surface in two parameters, of which nothing is cut off, is not finite.
+    #[error(
+        "the surface runs to infinity near parameters {0}, {1}: clip it, for example with `& ball(...)`, or give it other ranges"
+    )]
+    RunsAway(f64, f64),
     /// A place of a curve is not finite.
     #[error("the curve leaves every bound; give it a shorter range")]
     Endless,
@@ -107,6 +114,9 @@ const WIDEST: f64 = 4096.0;
 /// # Errors
 /// When the solid is empty, has no end, is too large for the tolerance, or the watch says stop.
 pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Realised, RealiseFault> {
+    if let Some(mesh) = rings::tube(form, tolerance.mm(), watch)? {
+        return Ok(Realised { mesh, said: vec![] });
+    }
     if let Some((level, thickness)) = plain_wall(form, Some(CELL * tolerance.mm()), watch)?
         && let Some(mesh) = parallel(&level, thickness, tolerance, watch)?
     {
@@ -148,6 +158,9 @@ pub fn seen(
         }
     }
     let tolerance = fine(extent(form)?.size().largest()).ok_or(RealiseFault::Empty)?;
+    if let Some(mesh) = rings::tube(form, tolerance.mm(), watch)? {
+        return Ok(Seen { shape: Realised { mesh, said: vec![] }, tolerance, sheets: false });
+    }
     let shape = solid_in_cells(form, CELL * tolerance.mm(), watch)?;
     Ok(Seen { shape, tolerance, sheets: false })
 }

@@ -99,13 +99,13 @@ impl Param {
     }
 
     /// A value of a parameter, by parts of its range.
-    fn share(&self, axis: usize, parts: f64) -> f64 {
+    pub(super) fn share(&self, axis: usize, parts: f64) -> f64 {
         let (a, b) = self.ranges[axis];
         a + (b - a) * (parts / f64::from(WHOLE))
     }
 
     /// Places at parts of the ranges.
-    fn see(&self, at: &[[f64; 2]]) -> Vec<Vec3> {
+    pub(super) fn see(&self, at: &[[f64; 2]]) -> Vec<Vec3> {
         let some = |scratch: &mut Scratch, at: &[[f64; 2]]| {
             let [u, v] = [0, 1].map(|axis| at.iter().map(|p| self.share(axis, p[axis])).collect::<Vec<_>>());
             let mut out = [(); 3].map(|()| vec![f64::NAN; at.len()]);
@@ -121,13 +121,18 @@ impl Param {
     /// asks for a rough mesh.
     ///
     /// # Errors
-    /// [`RealiseFault::Empty`] when no place is finite and wanted; [`RealiseFault::TooLarge`]; when the watch says stop.
+    /// [`RealiseFault::Empty`] when no place is finite and wanted; [`RealiseFault::RunsAway`] when all of a surface
+    /// without end is wanted; [`RealiseFault::TooLarge`]; when the watch says stop.
     pub fn mesh(
         &mut self,
         step: f64,
         wanted: Option<Wanted>,
         watch: &dyn Watch,
     ) -> Result<(Mesh, Vec<[f64; 2]>), RealiseFault> {
+        if let (None, Some([u, v])) = (wanted, self.pole()) {
+            let [u, v] = [u, v].map(|t| libm::round(t * 1e4) / 1e4 + 0.0);
+            return Err(RealiseFault::RunsAway(u, v));
+        }
         let clip = wanted.map(Clip::new).transpose()?;
         let mut seen = Seen::default();
         let mut open = Vec::new();

@@ -135,7 +135,7 @@ impl Seen {
 }
 
 /// The places of a part, u fastest.
-fn grid(at: [u32; 2], size: [u32; 2]) -> impl Iterator<Item = [u32; 2]> {
+pub fn grid(at: [u32; 2], size: [u32; 2]) -> impl Iterator<Item = [u32; 2]> {
     let third = size.map(|s| s / STEPS);
     (0..16).map(move |k| [at[0] + (k % 4) * third[0], at[1] + (k / 4) * third[1]])
 }

@@ -7,6 +7,7 @@ mod camera;
 mod flat;
 mod glass;
 mod letters;
+mod lips;
 mod look;
 mod marks;
 mod material;

@@ -1,5 +1,6 @@
 //! What the rays meet: the pieces moved into place and scaled to a unit ball, a tree over their triangles, the ground.
 
+use super::lips;
 use super::look::Material;
 use super::normals;
 use super::render::Piece;
@@ -25,6 +26,8 @@ struct Face {
 struct Skin {
     normals: [[i16; 2]; 3],
     side: Side,
+    /// How far the corners belong to the front; see [`lips::fronts`].
+    fronts: [i8; 3],
     material: Material,
 }
 
@@ -90,9 +93,13 @@ impl Scene {
         let reach = gathered.points.iter().fold(0.0f32, |r, p| r.max(p.x * p.x + p.y * p.y)).sqrt();
         let Gathered { points, triangles, sides, materials } = gathered;
         let corners = |t: &[u32; 3]| t.map(|i| points[i as usize]);
-        let ((tree, order), normals) = rayon::join(
+        let ((tree, order), (normals, fronts)) = rayon::join(
             || Tree::new(&triangles.iter().map(corners).collect::<Vec<_>>()),
-            || normals::corners(&points, &triangles, &normals::faces(&points, &triangles)),
+            || {
+                let faces = normals::faces(&points, &triangles);
+                let fronts = lips::fronts(points.len(), &triangles, &sides, &faces);
+                (normals::corners(&points, &triangles, &faces), fronts)
+            },
         );
         let face = |&i: &u32| {
             let [a, b, c] = corners(&triangles[i as usize]);
@@ -101,6 +108,7 @@ impl Scene {
         let skin = |&i: &u32| Skin {
             normals: normals[i as usize].map(normals::pack),
             side: sides[i as usize],
+            fronts: fronts[i as usize],
             material: materials[i as usize],
         };
         Self {
@@ -167,7 +175,18 @@ impl Scene {
         let toward = |corner: V, n: V| n * (place - corner).dot(n).min(0.0);
         let (pb, pc) = (face.a + face.ab, face.a + face.ac);
         let lift = toward(face.a, na) * a + toward(pb, nb) * b + toward(pc, nc) * c;
-        let side = match (skin.side, outer) {
+        let front = skin.fronts.map(f32::from).iter().zip([a, b, c]).map(|(f, share)| f * share).sum::<f32>();
+        let own = match skin.side {
+            Side::Front | Side::Back if front != 0.0 => {
+                if front > 0.0 {
+                    Side::Front
+                } else {
+                    Side::Back
+                }
+            }
+            side => side,
+        };
+        let side = match (own, outer) {
             (Side::Front, false) | (Side::Skin, false) => Side::Back,
             (Side::Back, false) => Side::Front,
             (side, _) => side,

@@ -16,7 +16,7 @@ pub use fill::{
     Options, Path, PathLike, PlanePath, Point, Portion, Positive, RadiusLaw, RodRadius, Sheet, Size, Stout,
     Stretch, Struts, Text, Thick, Thickened, Thing, Tiles, Truth, Want, Whole,
 };
-pub use listed::{Code, Curves, Letters, Points};
+pub use listed::{BraidWord, Code, Crossings, Curves, Letters, Points};
 pub use nearest::nearest;
 pub use piece::{Asked, FlatPiece, Piece};
 pub use source::Source;

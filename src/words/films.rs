@@ -5,7 +5,7 @@ use super::{Host, trace};
 use crate::form::{self, Chart, RopeFault, Surface, WeierstrassData};
 use crate::formula::{Expr, Kind as Read};
 use crate::value::{
-    Angle, Count, Curves, Fault, Formula, Formulated, Letters, Maybe, Number, Sheet, Size, Truth, Value,
+    Angle, BraidWord, Count, Curves, Fault, Formula, Formulated, Maybe, Number, Sheet, Size, Truth, Value,
 };
 use std::collections::BTreeMap;
 
@@ -101,7 +101,7 @@ words! { "films":
     /// Source: H. Seifert, Mathematische Annalen 110 (1935) 571.
     seifert with host(
         /// The letters, as for `braid`.
-        word: Letters,
+        word: BraidWord,
         /// How many strands; else one more than the highest letter.
         strands: Maybe<Count> = (),
         /// Longest side.

@@ -6,14 +6,15 @@ use super::Host;
 use super::call::Complaint;
 use crate::form::knot::{self, Diagram};
 use crate::form::{self, Curve, FormFault, RopeFault};
-use crate::value::{Code, Count, Fault, Letters, List, Maybe, Part, Path, Size, Text, Value};
+use crate::value::{BraidWord, Code, Count, Crossings, Fault, Letters, Maybe, Path, Size, Text, Value};
 
 words! { "knots":
     /// The knot or link of a name in the tables, in an even, open shape.
     ///
     /// Prime knots through eight crossings, `"3_1"` to `"8_21"`, and the links `"2^2_1"` (two rings, Hopf), `"4^2_1"`,
-    /// `"5^2_1"` (Whitehead) and `"6^3_2"` (Borromean rings). The tables do not tell a knot from its mirror image;
-    /// `reflect` gives the other.
+    /// `"5^2_1"` (Whitehead) and `"6^3_2"` (Borromean rings), also called `"L2a1"`, `"L4a1"`, `"L5a1"` and `"L6a4"`. The
+    /// tables do not tell a knot from its mirror image; `reflect` gives the other. 2-bridge knots, among them all through
+    /// seven crossings, have a shape that looks alike after half a turn: `symmetric: 2`.
     ///
     /// Source: D. Rolfsen, Knots and Links (1976), appendix C; braid words after V. F. R. Jones, Annals of Mathematics
     /// 126 (1987) 335.
@@ -37,8 +38,8 @@ words! { "knots":
     ///
     /// Source: E. Artin, Annals of Mathematics 48 (1947) 101.
     braid(
-        /// The letters: a list, or a text such as `"1 -2 1 -2"`.
-        word: Letters,
+        /// The letters: a list, or a text such as `"1 -2 1 -2"`, `"aBaB"` or `"s1 s2^-1 s1 s2^-1"`.
+        word: BraidWord,
         /// How many strands; else one more than the highest letter.
         strands: Maybe<Count> = (),
         /// Longest side.
@@ -55,11 +56,11 @@ words! { "knots":
     ///
     /// For each crossing, four arcs by number, anticlockwise from where the lower strand comes in.
     planar_code with host(
-        /// A list of lists of four numbers.
-        code: List,
+        /// A list of lists of four numbers, or a text such as `"X[1, 5, 2, 4], X[3, 1, 4, 6], X[5, 3, 6, 2]"`.
+        code: Crossings,
         /// Longest side.
         size: Size = 40.0,
-    ) -> Curve { planar_code(host, &code, size) }
+    ) -> Curve { drawn(host, "planar_code", Diagram::of_planar_code(&code), size) }
     example { "planar_code([[1, 5, 2, 4], [3, 1, 4, 6], [5, 3, 6, 2]])" }
     fails { "planar_code([[1, 5, 2, 4]])" => "each arc stands twice" }
     fails { "planar_code([[1, 2, 3]])" => "four whole numbers" }
@@ -185,21 +186,6 @@ fn drawn(
 ) -> Result<Curve, Fault> {
     let diagram = diagram.map_err(|fault| named(word, fault))?;
     tied(host, word, form::shaped(&diagram, size, host.watch()))
-}
-
-fn planar_code(host: &dyn Host, code: &[Value], size: f64) -> Result<Curve, Fault> {
-    use crate::value::{Fill, Whole};
-    let mut all = Vec::new();
-    for (i, item) in code.iter().enumerate() {
-        let wrong = || {
-            let what = format!("planar_code: `code` holds lists of four whole numbers, item {i} is none");
-            Fault::new(what).part(Part::Argument(0))
-        };
-        let Value::List(four) = item else { return Err(wrong()) };
-        let four: Result<Vec<i64>, _> = four.iter().map(Whole::fill).collect();
-        all.push(four.ok().and_then(|f| <[i64; 4]>::try_from(f).ok()).ok_or_else(wrong)?);
-    }
-    drawn(host, "planar_code", Diagram::of_planar_code(&all), size)
 }
 
 fn crossings(path: &Curve) -> Result<Value, FormFault> {

@@ -2,7 +2,7 @@
 
 use crate::form::{self, Bounded, Caps, Carried, Corded, Curve, Joints, Solid};
 use crate::value::{
-    Angle, Bodied, Body, Choice, Count, Fault, Fill, FlatPieces, FlatWork, Letters, List, Maybe, Names,
+    Angle, Bodied, Body, BraidWord, Choice, Count, Fault, Fill, FlatPieces, FlatWork, List, Maybe, Names,
     Number, Path, Sheet, Size, Truth, Value,
 };
 
@@ -92,7 +92,7 @@ words! { "sweeps":
         /// The curve, of one strand.
         path: Path,
         /// The letters, as for `braid`: `"1 -2"` is a plait of three.
-        word: Letters,
+        word: BraidWord,
         /// Distance of strands side by side.
         spacing: Size,
         /// How often the word is gone through on the way.

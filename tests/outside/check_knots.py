@@ -154,6 +154,9 @@ def centre_lines(path):
     edges = numpy.concatenate([triangles[:, [k, (k + 1) % 3]] for k in range(3)])
     joined = coo_matrix((numpy.ones(len(edges)), edges.T), shape=(len(points), len(points)))
     count, home = connected_components(joined, directed=False)
+    # The middles of edges too, so that the cloud is dense where triangles are long.
+    inner = numpy.concatenate([inner, inner[edges].mean(axis=1)])
+    home = numpy.concatenate([home, home[edges[:, 0]]])
     return [walked(inner[home == k]) for k in range(count)]
 
 
@@ -182,6 +185,22 @@ def meshes(ogee):
         for name in NAMES:
             good, told = judge(name, centre_lines(pathlib.Path(folder) / f"{file(name)}.obj"))
             check(f"{name} from its mesh", good, told)
+
+
+# 2-bridge knots (J. H. Conway 1970) beyond those whose braid repeats: shapes that look alike after half a turn.
+HALVED = ["5_2", "6_1", "6_2", "6_3", "7_2", "7_3", "7_4", "7_5", "7_6", "7_7", "8_1", "8_3", "8_12", "8_13", "8_14"]
+
+
+def halved(ogee):
+    """Shapes with half a turn: the same knot, of the same handedness, and alike after the turn."""
+    plain = said(ogee, [f'knot("{name}")' for name in HALVED])
+    shapes = said(ogee, [f'knot("{name}", 40, 2)' for name in HALVED])
+    for name, one, two in zip(HALVED, plain, shapes):
+        check(f"{name} alike after half a turn is {name}", same(link(two), link(one)))
+        turned = two[0] * [-1.0, -1.0, 1.0]
+        off = cKDTree(two[0]).query(turned)[0].max()
+        # Points stand up to half a step off their images.
+        check(f"{name} looks alike after half a turn", off < 1.0, off)
 
 
 def codes(ogee):
@@ -221,6 +240,7 @@ def main():
     ogee = program(sys.argv[1])
     tables(ogee)
     meshes(ogee)
+    halved(ogee)
     codes(ogee)
     families(ogee)
     finish("knots")

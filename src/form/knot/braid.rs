@@ -104,7 +104,7 @@ pub fn braid_strands(
 pub type Walks = Vec<Vec<[f64; 3]>>;
 
 /// Strand by strand: corners walked, distance out and height. A walk that is not closed ends with its last corner.
-fn walks(steps: &[Vec<i64>], strands: usize, corners: usize, closed: bool) -> Walks {
+pub(super) fn walks(steps: &[Vec<i64>], strands: usize, corners: usize, closed: bool) -> Walks {
     let mut all = Vec::new();
     let mut walked = vec![false; strands];
     for start in 0..strands {

@@ -8,6 +8,7 @@ mod diagram;
 mod drawing;
 mod family;
 mod packing;
+mod plat;
 mod table;
 
 pub use alexander::{Laurent, alexander, determinant};
@@ -17,7 +18,8 @@ pub use crossings::{Crossing, View, crossings};
 pub use diagram::Diagram;
 pub use drawing::drawn;
 pub use family::{pretzel_diagram, two_bridge_diagram};
-pub use table::{SYMMETRIC, TABLE, Tabled};
+pub use plat::{PLATS, even_twists, plat_ring};
+pub use table::{LATER_NAMES, SYMMETRIC, TABLE, Tabled};
 
 #[cfg(test)]
 mod tests;

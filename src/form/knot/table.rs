@@ -59,6 +59,11 @@ pub const TABLE: &[Tabled] = &[
     Tabled { name: "6^3_2", word: &[1, -2, 1, -2, 1, -2], alexander: &[1, -4, 6, -4, 1] },
 ];
 
+/// Links of the table by their names in the later table of links, which M. B. Thistlethwaite made.
+/// Source: D. Bar-Natan, S. Morrison et al., The Knot Atlas, The Thistlethwaite Link Table.
+pub const LATER_NAMES: &[(&str, &str)] =
+    &[("L2a1", "2^2_1"), ("L4a1", "4^2_1"), ("L5a1", "5^2_1"), ("L6a4", "6^3_2")];
+
 /// Words that repeat more often than those of the table: the closed braid looks alike after that part of a turn.
 /// Torus knots and links (p, q) are the closed braids of (1 2 … p-1) repeated q times (D. Rolfsen, Knots and Links (1976),
 /// section 3C).

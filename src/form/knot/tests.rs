@@ -158,3 +158,20 @@ fn what_comes_apart_has_no_polynomial() {
     let apart = gauss_diagram(&[vec![1, 2], vec![-1, -2]]).unwrap();
     assert_eq!(alexander(&apart).unwrap(), [0i64; 0]);
 }
+
+/// Conway's numbers are those of the knot: the numerator of their fraction is the determinant, and so is that of the even
+/// numbers; the plat drawn by these has the table's Alexander polynomial.
+#[test]
+fn plats_are_the_knots_they_are_said_to_be() {
+    for (name, conway) in PLATS {
+        let known = TABLE.iter().find(|t| t.name == *name).unwrap();
+        let numerator = |all: &[i64]| all.iter().rev().fold((1, 0), |(p, q), a| (a * p + q, p)).0;
+        assert_eq!(numerator(conway).abs(), determinant(known.alexander), "{name}");
+        let even = even_twists(conway);
+        assert_eq!(numerator(&even).abs(), numerator(conway).abs(), "{name}: {even:?}");
+        assert!(even.len() % 2 == 0 && even.iter().all(|a| a % 2 == 0 && *a != 0), "{name}: {even:?}");
+        let view = crossings(&vec![plat_ring(&even)]).unwrap();
+        let polynomial = alexander(&view.diagram().unwrap().unwrap()).unwrap();
+        assert_eq!(polynomial, known.alexander, "{name}: {even:?}");
+    }
+}

@@ -183,3 +183,34 @@ fn areas_of_classical_surfaces() {
         assert!((found - wanted).abs() < 1e-8 * wanted.abs(), "{name}: {found}, wanted {wanted}");
     }
 }
+
+/// The total curvature over |z| ≤ r, by Gauss and Bonnet: the border of a disc of the plane with the metric λ|dz| has the
+/// geodesic curvature (1 + r ∂ ln λ/∂r) dθ, so that ∫K = -∮ r ∂ ln λ/∂r dθ.
+fn total_curvature(data: &Data, r: f64) -> f64 {
+    let tape = places(data);
+    let (m, h) = (256, 1e-3 * r);
+    let stretch = |r: f64, t: f64| {
+        let out = at(&tape, r, t);
+        0.5 * (out[3].powi(2) + out[4].powi(2) + out[5].powi(2)).ln()
+    };
+    let growth = |t: f64| {
+        let by = |h: f64| (stretch(r + h, t) - stretch(r - h, t)) / (2.0 * h);
+        // The error of both falls with the square of the step.
+        (4.0 * by(h) - by(2.0 * h)) / 3.0
+    };
+    (0..m).map(|j| -r * growth(TAU * f64::from(j) / f64::from(m)) * TAU / f64::from(m)).sum()
+}
+
+/// The patch |z| ≤ ½ of the surface of Jorge and Meeks with three ends: -1.4783965429, by quadrature of the metric (L. Jorge,
+/// W. Meeks, Topology 22 (1983) 203). Enneper's disc: -4πr²/(1 + r²) (R. Osserman, A Survey of Minimal Surfaces (1986)).
+#[test]
+fn patches_have_their_total_curvature() {
+    let f = Expr::binary(Binary::Pow, power(3.0) - 1.0, Expr::constant(-2.0));
+    let trinoid = total_curvature(&data(power(2.0), f * power(2.0), (0.0, 0.6)), 0.5);
+    assert!((trinoid + 1.478_396_542_9).abs() < 1e-7, "{trinoid}");
+    for r in [0.4f64, 0.8] {
+        let found = total_curvature(&data(z(), z() * 2.0, (0.0, 1.0)), r);
+        let wanted = -2.0 * TAU * r * r / (1.0 + r * r);
+        assert!((found - wanted).abs() < 1e-7, "{r}: {found}, wanted {wanted}");
+    }
+}
