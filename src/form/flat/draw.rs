@@ -4,6 +4,7 @@ use std::f64::consts::{PI, TAU};
 
 use super::Flat;
 use super::combine::{Fill, Rule, combine};
+use super::cross::crossings;
 use super::path::Path;
 use super::segment::Segment;
 use crate::base::{Box3, Vec2};
@@ -53,13 +54,14 @@ pub fn regular(corners: u32, reach: f64, step: u32) -> Result<Flat, FormFault> {
 }
 
 /// The region that a polygon bounds, its corners rounded by arcs of a radius, mm (smaller where a side is too short).
-/// A polygon that crosses itself bounds what it goes round.
 ///
 /// # Errors
-/// [`FormFault::NotPositive`] for fewer than three corners; [`FormFault::Negative`]; [`FormFault::Empty`].
+/// [`FormFault::NotPositive`] for fewer than three corners; [`FormFault::Crossing`]; [`FormFault::Negative`];
+/// [`FormFault::Empty`].
 pub fn polygon(points: &[Vec2], rounding: f64) -> Result<Flat, FormFault> {
     not_negative("rounding", rounding)?;
     let path = checked(points, 3)?;
+    simple(&Path::polygon(&path))?;
     let path = if rounding > 0.0 { rounded(&path, rounding) } else { Path::polygon(&path) };
     filled(path)
 }
@@ -77,12 +79,27 @@ pub fn polyline(points: &[Vec2], closed: bool) -> Result<Flat, FormFault> {
 /// The region that a closed curve in a level plane bounds.
 ///
 /// # Errors
-/// [`FormFault::WrongKind`] for a curve that is open or not level; [`FormFault::NotFinite`]; [`FormFault::Empty`].
+/// [`FormFault::WrongKind`] for a curve that is open or not level; [`FormFault::NotFinite`]; [`FormFault::Crossing`];
+/// [`FormFault::Empty`].
 pub fn region(curve: &Curve) -> Result<Flat, FormFault> {
     if !curve.is_closed() {
         return Err(FormFault::WrongKind { act: "bounding a region", kind: "an open curve" });
     }
-    filled(traced(curve)?)
+    let path = traced(curve)?;
+    simple(&path)?;
+    filled(path)
+}
+
+/// An outline that crosses itself says not which side is in.
+fn simple(path: &Path) -> Result<(), FormFault> {
+    match crossings(std::slice::from_ref(path), |_, _| true).first() {
+        Some(place) => {
+            // Without a sign before nothing.
+            let [x, y] = place.array().map(|k| (k * 1e6).round() / 1e6 + 0.0);
+            Err(FormFault::Crossing { what: "the outline", x, y })
+        }
+        None => Ok(()),
+    }
 }
 
 /// The curve as a line, to be drawn; it must lie in a level plane.
