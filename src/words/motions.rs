@@ -108,10 +108,11 @@ words! { "motions":
     fails { "ball(5).invert(0)" => "`radius`" }
 
     /// The thing rolled through the sphere of four dimensions: lifted to it by stereographic projection, turned with it and let
-    /// down again. Circles and spheres stay circles and spheres, and angles stay what they are.
+    /// down again.
     ///
-    /// A quarter brings the plane z = 0 to the sphere of that radius, its origin to the lowest point: so tilings are laid on a
-    /// sphere, and with -90 what lies on the sphere is brought to the plane. Equal turns of both kinds slide every point along
+    /// Circles and spheres stay circles and spheres, and angles stay what they are. A quarter brings the plane z = 0 to the
+    /// sphere of that radius, its origin to the lowest point: so tilings are laid on a sphere, and with -90 what lies on the
+    /// sphere is brought to the plane. Equal turns of both kinds slide every point along
     /// its own fibre, one of circles that are all linked. Where a flat or a tiling does not stay in its plane, its lines are a
     /// net.
     ///
