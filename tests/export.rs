@@ -269,12 +269,15 @@ fn flat_work_is_left_for_other_readers() {
     let folds = Flat::of_lines(vec![fold]).on_layer("folds", Meaning::Score);
     let both = flat::union(&plate, &folds);
     let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("export");
+    let meta = Meta {
+        title: TITLE.into(),
+        maker: "The Seed Room".into(),
+        licence: "CC-BY-4.0".into(),
+        ..Meta::default()
+    };
     for format in FlatFormat::ALL {
-        let bytes = flat_file(format, &both, &Meta { title: TITLE.into(), ..Meta::default() }).unwrap();
-        assert_eq!(
-            bytes,
-            flat_file(format, &both, &Meta { title: TITLE.into(), ..Meta::default() }).unwrap()
-        );
+        let bytes = flat_file(format, &both, &meta).unwrap();
+        assert_eq!(bytes, flat_file(format, &both, &meta).unwrap());
         fs::create_dir_all(&folder).unwrap();
         fs::write(folder.join(format!("plate.{}", format.extension())), &bytes).unwrap();
     }

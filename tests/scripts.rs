@@ -99,8 +99,12 @@ fn flat_line(script: &str, piece: &FlatPiece) -> String {
     )
 }
 
-/// No two loops of a region cross: what a cutter would cut twice or through.
+/// No two loops of a region cross, and no line that is to be cut another: what a cutter would cut twice or through.
 fn flat_laws(name: &str, piece: &FlatPiece, wrong: &mut String) {
+    let sheets = piece.cut.iter().flat_map(|cut| &cut.sheets);
+    if let Some(place) = sheets.flat_map(|sheet| &sheet.crossed).next() {
+        let _ = writeln!(wrong, "{name}: {}: cut lines cross at {place:?}", piece.name);
+    }
     for layer in piece.flat.layers() {
         let again = combine(&layer.loops, &[], Rule::Union, Fill::Positive);
         let (was, now): (f64, f64) =

@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 use ogee::base::{Vec2, Vec3};
 use ogee::form::group::{CellAsk, FRIEZE, Group, Jones, Setting, WALLPAPER, motions_of, settings};
 use ogee::form::net::{Net, crystal, dual, polytope};
-use ogee::form::tiling::{Tiling, hyperbolic, tiling, voronoi};
+use ogee::form::tiling::{NAMES, Tiling, hyperbolic, tiling, voronoi, voronoi_net};
 
 /// The usual setting of each of the 230 space groups, and its motions.
 fn usual() -> Vec<(Setting, Vec<Jones>)> {
@@ -649,4 +649,76 @@ fn cells_of_random_sites_have_their_means() {
     let ends: BTreeSet<[i64; 2]> =
         whole.iter().flat_map(|t| &t.outline.pieces).map(|s| key(s.start())).collect();
     assert!(ends.len() <= 2 * count - 5, "{}", ends.len());
+}
+
+/// Section 7.5: of sites thrown at random in space cells have 15.535457 faces and 27.070915 corners in the mean. Four cells share
+/// a corner and Euler's count makes half the faces of a cell one more than its share of corners. The length of all edges in
+/// a unit of room, a third of what a cell has, is (16/15) (3/4)^(1/3) π^(5/3) Γ(4/3) (J. L. Meijering, Philips Res. Rep. 8
+/// (1953) 270).
+#[test]
+fn cells_of_random_sites_in_space_have_their_means() {
+    let (wide, inner) = (1900.0_f64.cbrt(), 4.2);
+    let plane = sites(3 * 1900, 1.0);
+    let all: Vec<Vec3> = plane.chunks(3).map(|c| Vec3::new(c[0].x, c[1].y, c[2].x) * wide).collect();
+    let net = voronoi_net(&all, wide).unwrap();
+    let within = |p: Vec3| p.array().iter().all(|x| x.abs() <= inner);
+    let held = |points: &[Vec3]| points.iter().filter(|p| within(**p)).count() as f64;
+    let cells = held(&all);
+    let corners = held(net.points()) / cells;
+    assert!((4.0 * corners - 27.070_915).abs() < 0.04 * 27.0, "{corners}");
+    assert!((2.0 * (corners + 1.0) - 15.535_457).abs() < 0.04 * 15.5, "{corners}");
+    // Each edge in eight pieces, those inside counted.
+    let length: f64 = net
+        .edges()
+        .iter()
+        .map(|e| {
+            let [a, b] = e.ends.map(|i| net.points()[i]);
+            let part = |k: usize| a + (b - a) * ((k as f64 + 0.5) / 8.0);
+            (0..8).filter(|k| within(part(*k))).count() as f64 / 8.0 * (b - a).norm()
+        })
+        .sum();
+    let room = (2.0 * inner).powi(3);
+    let gamma = 0.892_979_511_569_249_2;
+    let wanted = 16.0 / 15.0 * 0.75_f64.cbrt() * PI.powf(5.0 / 3.0) * gamma * (cells / room).powf(2.0 / 3.0);
+    assert!((length / room / wanted - 1.0).abs() < 0.04, "{} {wanted}", length / room);
+}
+
+/// Section 5.4: regular polygons fit round a corner in 21 ways, of which 11 go on over the plane, one kind of corner
+/// everywhere (B. Grünbaum, G. C. Shephard, Tilings and Patterns, section 2.1).
+#[test]
+fn eleven_of_twenty_one_corners_tile() {
+    let mut corners: BTreeSet<Vec<u32>> = BTreeSet::new();
+    let mut row: Vec<Vec<u32>> = (3..=42).map(|n| vec![n]).collect();
+    while let Some(some) = row.pop() {
+        // Angles in parts of a whole turn: 1/2 - 1/n each.
+        let sum: f64 = some.iter().map(|n| 0.5 - 1.0 / f64::from(*n)).sum();
+        if (sum - 1.0).abs() < 1e-12 {
+            let turned = |v: &[u32]| (0..v.len()).map(|k| [&v[k..], &v[..k]].concat()).min().unwrap();
+            let back: Vec<u32> = some.iter().rev().copied().collect();
+            corners.insert(turned(&some).min(turned(&back)));
+        } else if sum < 1.0 {
+            row.extend((3..=42).map(|n| [some.as_slice(), &[n]].concat()));
+        }
+    }
+    assert_eq!(corners.len(), 21);
+    let known = |c: &Vec<u32>| {
+        let name = c.iter().map(u32::to_string).collect::<Vec<_>>().join(".");
+        tiling(&name, 1.0, 4.0).is_ok()
+    };
+    assert_eq!(corners.iter().filter(|c| known(c)).count(), 11);
+    assert_eq!(NAMES.iter().filter(|n| n.starts_with(|c: char| c.is_ascii_digit())).count(), 11);
+}
+
+/// Section 7.3: areas of the tiles with edges 1 and √3, and the hat's perimeter.
+#[test]
+fn hats_and_spectres_have_their_areas() {
+    let root = 3.0_f64.sqrt();
+    for (name, area) in [("hat", 8.0 * root), ("turtle", 10.0 * root), ("spectre", 3.0 + 3.0 * root)] {
+        for tile in tiling(name, 1.0, 12.0).unwrap().tiles() {
+            assert!((tile.outline.area() - area).abs() < 1e-8, "{name} {}", tile.outline.area());
+            if name == "hat" {
+                assert!((tile.outline.length() - 18.392_304_845).abs() < 1e-8);
+            }
+        }
+    }
 }

@@ -37,6 +37,7 @@ fn sheet_findings(work: &Prepared, sheet: &Sheet) -> Vec<Finding> {
         doubled(sheet),
     ];
     found.extend(crowded(work, sheet));
+    found.extend(crossed(sheet));
     found.extend(shared(work, sheet));
     found.extend(overlap(sheet));
     found.extend(sheet.used.map(|used| Finding {
@@ -311,6 +312,24 @@ fn crowded(work: &Prepared, sheet: &Sheet) -> Option<Finding> {
     })
 }
 
+fn crossed(sheet: &Sheet) -> Option<Finding> {
+    let first = sheet.crossed.first()?;
+    Some(Finding {
+        rule: "crossing cuts",
+        measured: Some(sheet.crossed.len() as f64),
+        limit: Some(0.0),
+        place: at(*first),
+        sentence: format!(
+            "lines to be cut cross one another or an outline at {} places, the first at {}",
+            sheet.crossed.len(),
+            place(*first)
+        ),
+        looked: "every pair of lines".into(),
+        mend: "where a slit is not meant, make a region of the line with `band`, or draw or score it",
+        ..Finding::new(Severity::Note)
+    })
+}
+
 fn shared(work: &Prepared, sheet: &Sheet) -> Option<Finding> {
     (sheet.shared > 0.0).then(|| Finding {
         rule: "shared edges",
@@ -386,7 +405,7 @@ mod tests {
     use super::*;
     use crate::base::Vec3;
     use crate::craft::told;
-    use crate::form::flat::{Ask, Flat, difference, disc, polygon, prepare, union};
+    use crate::form::flat::{Ask, Flat, Meaning, all, difference, disc, polygon, polyline, prepare, union};
     use crate::form::shift;
 
     fn severity(flat: &Flat, rule: &str) -> Severity {
@@ -418,6 +437,25 @@ mod tests {
         assert_eq!(severity(&pierced(0.09), "openings"), Severity::Fail);
         assert_eq!(severity(&pierced(9.0), "islands"), Severity::Pass);
         assert_eq!(severity(&union(&pierced(9.0), &disc(4.0).unwrap()), "islands"), Severity::Note);
+    }
+
+    #[test]
+    fn lines_that_cross_are_told() {
+        let line = |a: [f64; 2], b: [f64; 2]| polyline(&[a, b].map(Vec2::from), false).unwrap();
+        let one = line([-15.0, 0.0], [15.0, 0.0]).on_layer("slits", Meaning::Cut);
+        let two = line([0.0, -15.0], [0.0, 15.0]).on_layer("slits", Meaning::Cut);
+        let told = |flats: &[Flat]| {
+            let process = crate::craft::told("laser plywood 3").unwrap();
+            let work = prepare(&[all(flats)], &process, &Ask::default()).unwrap();
+            findings(&work).iter().find(|f| f.rule == "crossing cuts").and_then(|f| f.measured)
+        };
+        let plate = disc(40.0).unwrap();
+        assert_eq!(told(&[plate.clone(), one.clone()]), None);
+        assert_eq!(told(&[plate.clone(), one.clone(), two.clone()]), Some(1.0));
+        // A line across the rim, on both sides; one that is only scored crosses nothing.
+        let long = line([-50.0, 5.0], [50.0, 5.0]);
+        assert_eq!(told(&[plate.clone(), long.on_layer("slits", Meaning::Cut)]), Some(2.0));
+        assert_eq!(told(&[plate, long.on_layer("folds", Meaning::Score)]), None);
     }
 
     #[test]

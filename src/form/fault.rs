@@ -71,6 +71,19 @@ pub enum FormFault {
     /// Nothing is left of the thing.
     #[error("nothing is there: no point belongs to it")]
     Empty,
+    /// An outline that crosses itself.
+    #[error(
+        "{what} crosses itself at ({x:.2}, {y:.2}): make a region of each part and join them with `|`; `trace` draws it as \
+         a line"
+    )]
+    Crossing {
+        /// What crosses itself.
+        what: &'static str,
+        /// Where, mm.
+        x: f64,
+        /// Where, mm.
+        y: f64,
+    },
     /// Copies reach further over their spacing than can be kept apart.
     #[error("copies {spacing} mm apart of something {extent} mm long overlap too far; use a wider spacing")]
     Crowded {

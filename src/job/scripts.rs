@@ -64,5 +64,9 @@ pub fn scripts() -> &'static [(&'static str, &'static str)] {
         ("honeycomb-bangle", include_str!("../../scripts/honeycomb-bangle.ogee")),
         ("folded-burr", include_str!("../../scripts/folded-burr.ogee")),
         ("frost-star", include_str!("../../scripts/frost-star.ogee")),
+        ("linked-rings", include_str!("../../scripts/linked-rings.ogee")),
+        ("drift-ball", include_str!("../../scripts/drift-ball.ogee")),
+        ("eight-window", include_str!("../../scripts/eight-window.ogee")),
+        ("snub-disc", include_str!("../../scripts/snub-disc.ogee")),
     ]
 }

@@ -234,6 +234,7 @@ impl fmt::Display for Value {
             }
             Self::Group(group) => match group.order() {
                 0 => write!(f, "the {} {}", group.kind().name(), group.name()),
+                1 => write!(f, "the {} {}, 1 motion", group.kind().name(), group.name()),
                 n => write!(f, "the {} {}, {n} motions", group.kind().name(), group.name()),
             },
             Self::Tiling(tiling) => write!(f, "the tiling {}, {} tiles", tiling.name(), tiling.tiles().len()),

@@ -55,6 +55,7 @@ words! { "flats":
     example { "polygon([[0, 0], [30, 0], [0, 20]], 2)" }
     fails { "polygon([[0, 0], [30, 0]])" => "corners" }
     fails { "polygon([[0, 0], [10, 0], [20, 0]])" => "nothing is there" }
+    fails { "polygon([[0, 0], [10, 10], [10, 0], [0, 10]])" => "crosses itself at (5.00, 5.00)" }
 
     /// The region that a closed curve in a level plane bounds.
     region(
@@ -63,6 +64,7 @@ words! { "flats":
     ) -> Flat { path.curve().and_then(|c| flat::region(&c)) }
     example { "region(curve(|t| [30*cos(t), 10*sin(t), 0], 0, 2*PI))" }
     fails { "region(curve(|t| [t, t^2, 0], 0, 1))" => "an open curve" }
+    fails { "region(curve(|t| [9*cos(t), 9*sin(2*t), 0], 0, 2*PI))" => "crosses itself at (0.00, 0.00)" }
     fails { "region(curve(|t| [cos(t), sin(t), sin(2*t)], 0, 2*PI))" => "leaves its level plane" }
 
     /// A line, to be drawn: through points, or along a curve in a level plane.

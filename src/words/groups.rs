@@ -16,9 +16,10 @@ words! { "groups":
     /// motions such as `["-y, x, z", "x, y, -z"]` generates a group. Of names that several share, wallpapers come before
     /// friezes, and `"C2"` is Schoenflies': `"frieze p2mg"` and `"space C2"` choose. `×` and `∞` may be typed `x` and `oo`.
     ///
-    /// Mirrors make a group by Coxeter's diagram (`"[4,3,4]"`) or by the matrix of their angles: `[[1,5,2],[5,1,3],[2,3,1]]`,
-    /// with 0 for mirrors that do not meet. Three that close no group of the sphere or the plane make one of the hyperbolic
-    /// plane, in a disc (`"*732"`); four through a point make one of four dimensions (`"[3,4,3]"`), seen in space by
+    /// Mirrors make a group by Coxeter's diagram, a row (`"[4,3,4]"`), a fork (`"[4,3^1,1]"`) or a ring (`"[3^[4]]"`), or by the
+    /// matrix of their angles: `[[1,5,2],[5,1,3],[2,3,1]]`, with 0 for mirrors that do not meet. Three that close no group of
+    /// the sphere or the plane make one of the hyperbolic plane, in a disc (`"*732"`), and so do more in turn round a polygon
+    /// (`"*2223"`, numbers of two figures in brackets), whose sides then touch a circle; four through a point make one of four dimensions (`"[3,4,3]"`), seen in space by
     /// stereographic projection, for `fold` and `domain`.
     ///
     /// Source: International Tables for Crystallography A, B and E; J. H. Conway, D. H. Huson, Struct. Chem. 13 (2002) 247;
@@ -33,8 +34,11 @@ words! { "groups":
     example { "group(\"p4gm\", 20)" }
     example { "group(\"*532\")" }
     example { "group(\"Ia-3d\", 40)" }
+    example { "group(\"P6₃/mmc\", #{ a: 20, c: 33 })" }
+    example { "group(\"*2223\", 40)" }
     example { "group([[1, 4, 2, 2], [4, 1, 3, 2], [2, 3, 1, 4], [2, 2, 4, 1]], 20)" }
     fails { "group(\"p5m\")" => "did you mean" }
+    fails { "group(\"732\")" => "\"*732\" is the group of its mirrors" }
     fails { "group(231)" => "numbers from 1 to 230" }
     fails { "group(\"p4mm\", #{ a: 5, b: 6 })" => "a = b and right angles" }
     fails { "group(\"P1\", #{ a: 5, alpha: 120, beta: 120, gamma: 150 })" => "no cell has the angles" }
@@ -70,6 +74,7 @@ words! { "groups":
     example { "domain(group(\"p4gm\", 20))" }
     example { "domain(group(\"Oh\")) & ball(20)" }
     example { "domain(group(\"*732\", 40))" }
+    example { "domain(group(\"*22222\", 40))" }
     fails { "domain(group(\"C1\"))" => "all space" }
 
     /// A field or solid folded: every point looks at its image in the domain of the group.

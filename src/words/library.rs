@@ -37,6 +37,7 @@ pub fn modules() -> &'static [Module] {
         Module { name: "levels", text: include_str!("../../stdlib/levels.ogee") },
         Module { name: "minimal", text: include_str!("../../stdlib/minimal.ogee") },
         Module { name: "ornament", text: include_str!("../../stdlib/ornament.ogee") },
+        Module { name: "spheres", text: include_str!("../../stdlib/spheres.ogee") },
     ]
 }
 

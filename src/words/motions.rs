@@ -107,6 +107,34 @@ words! { "motions":
     example { "ring(20, 4).shift(5, 0, 30).invert(20)" }
     fails { "ball(5).invert(0)" => "`radius`" }
 
+    /// The thing rolled through the sphere of four dimensions: lifted to it by stereographic projection, turned with it and let
+    /// down again.
+    ///
+    /// Circles and spheres stay circles and spheres, and angles stay what they are. A quarter brings the plane z = 0 to the
+    /// sphere of that radius, its origin to the lowest point: so tilings are laid on a sphere, and with -90 what lies on the
+    /// sphere is brought to the plane. Equal turns of both kinds slide every point along
+    /// its own fibre, one of circles that are all linked. Where a flat or a tiling does not stay in its plane, its lines are a
+    /// net.
+    ///
+    /// Source: J. G. Ratcliffe, Foundations of Hyperbolic Manifolds (2006), section 4.2; H. Hopf, Math. Ann. 104 (1931) 637.
+    roll(
+        /// A field, solid, surface, curve, flat or net.
+        thing: Thing,
+        /// How far it turns in the plane of the axis and the pole, degrees.
+        angle: Angle,
+        /// The axis.
+        axis: Direction = "z",
+        /// Radius of the sphere about the origin that lies half way between the origin and the pole.
+        radius: Size = 20,
+        /// How far it turns about the axis at the same time, degrees.
+        spin: Angle = 0,
+    ) -> Any { roll(&thing, angle, axis, radius, spin) }
+    example { "roll(ring(20, 4), 60, \"x\", 20)" }
+    example { "roll(tiling(\"4.8.8\", 8, 90), 90)" }
+    example { "roll(curve(|t| [9*cos(t), 9*sin(t), 0], 0, TAU), 45, \"x\", 20, 45)" }
+    fails { "roll(ball(5), 90, \"z\", 0)" => "`radius`" }
+    fails { "roll(ball(5), 90, [0, 0, 0])" => "`axis`" }
+
     /// The solid at another size, all its parts in proportion, with its middle at the origin.
     fit(
         /// A solid or a surface of finite extent.
@@ -116,6 +144,15 @@ words! { "motions":
     ) -> Same { form::fit(&thing, size) }
     example { "block(2, 1, 1).fit(60)" }
     fails { "ball(1).fit(0)" => "`size`" }
+}
+
+fn roll(thing: &form::Form, angle: f64, axis: Vec3, radius: f64, spin: f64) -> Result<Value, FormFault> {
+    let by = form::rolling(axis, angle, spin, radius)?;
+    Ok(match thing {
+        form::Form::Flat(f) if !by.keeps_the_plane() => Value::Net(by.of_lines(f)?),
+        form::Form::Tiling(t) if !by.keeps_the_plane() => Value::Net(by.of_lines(&t.edges())?),
+        other => by.of(other)?.into(),
+    })
 }
 
 /// Copies a step apart: as one cell looked into again and again along an axis, where they do not crowd.

@@ -3,7 +3,7 @@
 use super::{Host, trace};
 use crate::base::Vec3;
 use crate::form::Solid;
-use crate::form::net::{self, Ends, LONG, Net, NetFault, Radius, Rods, SYMBOLS, Seen, View};
+use crate::form::net::{self, Ends, LONG, Net, NetFault, POLYTOPES, Radius, Rods, SYMBOLS, Seen, View};
 use crate::formula::Tape;
 use crate::value::{
     Angle, Choice, Count, Fault, Fill, FlatWork, Form, List, Maybe, Mm, Names, Number, Part, Point, Portion,
@@ -13,8 +13,10 @@ use crate::value::{
 words! { "nets":
     /// A crystal net by its three-letter symbol, as far as a radius.
     ///
-    /// In space `srs`, `dia`, `lon`, `nbo`, `sod`, `qtz`, `pcu`, `bcu`, `fcu`, `lcv`, `reo`,
-    /// `crs`; in the plane `hcb`, `kgm`, `sql`, `hxl`.
+    /// In space, by the number of edges at a point: three `srs`, `ths`; four `dia`, `lon`, `nbo`, `sod`, `qtz`, `lcv`, `rho`,
+    /// `lta`; five `bnn`, `cab`; six `pcu`, `crs`, `lcy`; eight `bcu`, `hex`, `reo`; twelve `fcu`, `hcp`. In the plane `hcb`,
+    /// `kgm` (kagome), `sql`, `hxl`, `fes`, `hca`, `fxt`, `tts`, `cem`, `fsz`, `htb`. Others can be made of one cell: `orbit`
+    /// of a group and a `web`.
     ///
     /// Source: M. O'Keeffe and others, Acc. Chem. Res. 41 (2008) 1782.
     net(
@@ -61,7 +63,7 @@ words! { "nets":
     /// ring: the point that is mirrored lies off it. `"[5,3]"` with `"100"` is the dodecahedron, with `"011"` the truncated
     /// icosahedron. With four mirrors the polytope is laid on a sphere of four dimensions and projected from its pole, so
     /// that its edges are arcs, thicker further out; in perspective they stay straight. Labels that are fractions make star
-    /// polyhedra: `"[5/2,5]"`, `"[5/2,3]"`. `"sss"` makes the snub, and of `"[5,2]"` and its like the antiprism.
+    /// polyhedra: `"[5/2,5]"`, `"[5/2,3]"`; forks are written `"[3,3^1,1]"`. `"sss"` makes the snub, and of `"[5,2]"` and its like the antiprism.
     ///
     /// Source: W. A. Wythoff (1918); H. S. M. Coxeter, Regular Polytopes (1973).
     polytope(
@@ -83,6 +85,9 @@ words! { "nets":
     example { "polytope(\"[4,3,3]\", \"1000\", 30, \"perspective\")" }
     fails { "polytope(\"[7/2,3]\")" => "more than 15000 points" }
     fails { "polytope(\"[6,3]\")" => "close no finite group" }
+    fails { "polytope(\"cubocahedron\")" => "the cuboctahedron is polytope(\"[4,3]\", \"010\")" }
+    fails { "polytope(\"{5,3}\")" => "polytope(\"[5,3]\", \"100\")" }
+    fails { "polytope(\"[5,5/2,5]\", \"1000\")" => "choose the view \"perspective\"" }
     fails { "polytope(\"[5,3]\", \"11\")" => "rings on 3 mirrors are 3 figures" }
 
     /// The solid of all points near the edges of a net.
@@ -271,7 +276,29 @@ fn crystal(symbol: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net, Fa
 }
 
 fn polytope(diagram: &str, rings: &str, size: f64, seen: Seen) -> Result<Net, Fault> {
-    net::polytope_seen(diagram, rings, size, seen).map_err(|f| told("polytope", &f))
+    net::polytope_seen(diagram, rings, size, seen).map_err(|f| {
+        let fault = told("polytope", &f);
+        match called(diagram) {
+            Some(call) => fault.hint(call).part(Part::Argument(0)),
+            None => fault,
+        }
+    })
+}
+
+/// How a polytope is called that was asked for by a name, or by a symbol in braces.
+fn called(asked: &str) -> Option<String> {
+    let plain = asked.trim().to_lowercase();
+    if let Some(labels) = plain.strip_prefix('{').and_then(|t| t.strip_suffix('}')) {
+        let mirrors = labels.split(',').count() + 1;
+        return Some(format!("the regular one is polytope(\"[{labels}]\", \"{:0<mirrors$}\")", "1"));
+    }
+    if plain.starts_with('[') {
+        return None;
+    }
+    let names = || POLYTOPES.iter().map(|p| p.0);
+    let name = names().find(|n| *n == plain).or_else(|| nearest(&plain, names()))?;
+    let (_, diagram, rings) = POLYTOPES.iter().find(|p| p.0 == name)?;
+    Some(format!("the {name} is polytope(\"{diagram}\", \"{rings}\")"))
 }
 
 /// How a four-dimensional polytope is seen.

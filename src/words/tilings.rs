@@ -15,10 +15,13 @@ words! { "tilings":
     ///
     /// The eleven tilings by regular polygons with one kind of corner go by the polygons round a corner: `"3.6.3.6"`,
     /// `"4.8.8"` or `"4.8²"`; their duals by the same in square brackets, `"[3.4.6.4]"`. Without any period: `"penrose
-    /// rhombs"`, `"penrose kites"`, `"ammann-beenker"`, `"hat"`, `"turtle"`, `"spectre"`. Where a flat is wanted, a tiling
-    /// is its edges, each once.
+    /// rhombs"`, `"penrose kites"`, `"ammann-beenker"`, `"hat"`, `"turtle"`, `"spectre"`. Made by substitution, Penrose's
+    /// tilings are alike in five directions about the origin and `"ammann-beenker by substitution"` in eight;
+    /// `"ammann-beenker"` and `"penrose rhombs by projection"` are projected, and alike in none. Where a flat is wanted, a
+    /// tiling is its edges, each once.
     ///
-    /// Source: B. Grünbaum, G. C. Shephard, Tilings and Patterns (1987); D. Smith and others, Combinatorial Theory 4 (2024).
+    /// Source: B. Grünbaum, G. C. Shephard, Tilings and Patterns (1987); N. G. de Bruijn, Indag. Math. 43 (1981) 39; D. Smith
+    /// and others, Combinatorial Theory 4 (2024).
     tiling(
         /// The vertex symbol or name.
         symbol: Text,
@@ -44,14 +47,16 @@ words! { "tilings":
         radius: Size = 60,
         /// Steps across edges from the tile in the middle.
         steps: Count = 4,
-        /// Straight edges, as in Klein's disc; for regular tilings.
+        /// Straight edges, as in Klein's disc.
         straight: Truth = false,
-        /// A figure for each mirror, 1 with a ring: `"100"` is regular, `"110"` truncates it, `"010"` has p- and q-gons in turn.
+        /// A figure for each mirror, 1 with a ring: `"100"` is regular, `"110"` truncates it, `"010"` has p- and q-gons in turn;
+        /// `"sss"` is the snub.
         rings: Text = "100",
     ) -> Tiling { hyperbolic([p, q], radius, steps, straight, &rings) }
     example { "hyperbolic(7, 3)" }
     example { "hyperbolic(5, 4, 60, 3, false, \"111\")" }
-    fails { "hyperbolic(7, 3, 60, 2, true, \"110\")" => "straight edges" }
+    example { "hyperbolic(7, 3, 60, 3, true, \"sss\")" }
+    fails { "hyperbolic(7, 3, 60, 2, true, \"210\")" => "rings on 3 mirrors" }
     fails { "hyperbolic(4, 4)" => "tiles the flat plane" }
     fails { "hyperbolic(5, 3)" => "is a regular solid" }
 
@@ -200,15 +205,7 @@ fn hyperbolic(
 ) -> Result<Tiling, Fault> {
     let small = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
     let (p, q, steps) = (small(p), small(q), small(steps));
-    if straight && rings != "100" {
-        return Err(Fault::new("hyperbolic: straight edges are for regular tilings, with rings \"100\"")
-            .part(Part::Argument(5)));
-    }
-    let made = match straight {
-        true => tiling::hyperbolic(p, q, radius, steps, false),
-        false => tiling::uniform(p, q, radius, steps, rings),
-    };
-    made.map_err(|f| told("hyperbolic", &f))
+    tiling::uniform(p, q, radius, steps, rings, !straight).map_err(|f| told("hyperbolic", &f))
 }
 
 fn stars(host: &dyn Host, ground: &Value, angle: f64, apart: f64, rosettes: i64) -> Result<Value, Fault> {

@@ -10,6 +10,7 @@ inch of 25.4 mm; every page shows a window on the work, and windows overlap by 1
 import math
 import pathlib
 import sys
+import xml.etree.ElementTree as ElementTree
 
 import ezdxf
 import numpy
@@ -70,21 +71,45 @@ def by_svg(path):
         check("svg: length", got, want, 1e-3)
     closed = [part for p in paths for part in p.continuous_subpaths() if part.isclosed()]
     dense = [[(q.real, q.imag) for q in (part.point(t) for t in numpy.linspace(0, 1, 4001)[:-1])] for part in closed]
+    tree = ElementTree.parse(path)
+    space = "{http://purl.org/dc/elements/1.1/}"
+    told = {name: tree.find(f".//{space}{name}") for name in ("title", "creator", "rights")}
+    told = {name: None if found is None else found.text for name, found in told.items()}
+    known = told["title"] and (told["creator"], told["rights"]) == ("The Seed Room", "CC-BY-4.0")
+    verdict.check("svg: title, maker, licence", known, told)
+    groups = {g.get("data-layer"): g.get("data-meaning") for g in tree.iter("{http://www.w3.org/2000/svg}g")}
+    verdict.check("svg: layers as groups", groups == {"cut": "cut", "folds": "score"}, groups)
     # y runs down in the file.
     check("svg: area", -sum(polygon_area(points) for points in dense), AREA, 0.2)
+
+
+def bulged_area(vertices):
+    """Of a closed polyline with bulges, the tangent of a quarter of each arc's angle: the polygon and its segments."""
+    area = polygon_area([(x, y) for x, y, _ in vertices])
+    for (x, y, bulge), (u, v, _) in zip(vertices, vertices[1:] + vertices[:1]):
+        if bulge != 0:
+            angle = 4 * math.atan(bulge)
+            radius = math.hypot(u - x, v - y) / (2 * math.sin(angle / 2))
+            area += radius**2 / 2 * (angle - math.sin(angle))
+    return area
 
 
 def by_dxf(path):
     drawing = ezdxf.readfile(path)
     verdict.check("dxf: no errors", not drawing.audit().errors)
     verdict.check("dxf: millimetres", drawing.header["$INSUNITS"] == 4)
-    layers = {"cut": 0.0, "folds": 0.0}
+    layers, areas = {"cut": 0.0, "folds": 0.0}, []
     for entity in drawing.modelspace().query("LWPOLYLINE"):
         flat = [(p.x, p.y) for p in ezdxf.path.make_path(entity).flattening(1e-4)]
         layers[entity.dxf.layer] += length_of(flat)
+        if entity.closed:
+            areas.append(abs(bulged_area(entity.get_points("xyb"))))
+            verdict.check("dxf: arcs as bulges", any(abs(b) > 1e-9 for *_, b in entity.get_points("xyb")))
     # The reader tells arcs by cubics of a quarter circle.
     check("dxf: length of cuts", layers["cut"], OUTLINES, 0.1)
     check("dxf: length of folds", layers["folds"], CURVE, 0.01)
+    verdict.check("dxf: two closed outlines", len(areas) == 2, areas)
+    check("dxf: area", max(areas) - min(areas), AREA, 1e-3)
 
 
 class Gather(Backend):
@@ -135,6 +160,27 @@ def flattened(path):
     return points, closed
 
 
+def marked(number, columns, rows, paper, straight):
+    """Crosses at the window's corners, and lines where the windows beside it begin and end."""
+
+    def drawn(a, b):
+        ends = [sorted([tuple(numpy.round(p, 3)), tuple(numpy.round(q, 3))]) for p, q in straight]
+        return sorted([tuple(numpy.round(a, 3)), tuple(numpy.round(b, 3))]) in ends
+
+    (left, right), (low, top) = (10.0, paper[0] - 10.0), (24.0, paper[1] - 10.0)
+    for x in (left, right):
+        for y in (low, top):
+            cross = drawn((x - 3, y), (x + 3, y)) and drawn((x, y - 3), (x, y + 3))
+            verdict.check("pdf: a cross at every corner", cross, (number, x, y))
+    column, row = number % columns, number // columns
+    upright = {left + OVERLAP: column > 0, right - OVERLAP: column + 1 < columns}
+    level = {low + OVERLAP: row > 0, top - OVERLAP: row + 1 < rows}
+    for x, wanted in upright.items():
+        verdict.check("pdf: where the page beside begins", drawn((x, low), (x, top)) == wanted, (number, x))
+    for y, wanted in level.items():
+        verdict.check("pdf: where the page above or below begins", drawn((left, y), (right, y)) == wanted, (number, y))
+
+
 def by_pdf(path):
     with open(path, "rb") as file:
         document = PDFDocument(PDFParser(file))
@@ -151,12 +197,13 @@ def by_pdf(path):
         left, right, low, top = 10.0, wide - 10.0, 24.0, high - 10.0
         right -= OVERLAP if number % columns + 1 < columns else 0
         top -= OVERLAP if number + columns < len(pages) else 0
-        rulers = 0
+        rulers, straight = 0, []
         for item in (e for e in page if isinstance(e, LTCurve)):
             points, closed = flattened(item.original_path)
             colour = tuple(item.stroking_color)
             layer = {(0.61, 0.18, 0.18): "cut", (0.69, 0.48, 0.12): "folds"}.get(colour)
             if layer is None:
+                straight.append((points[0], points[-1]))
                 rulers += len(points) == 200 and abs(length_of(points) - 100) < 1e-6 and points[0][1] < 24
                 continue
             if closed:
@@ -170,6 +217,7 @@ def by_pdf(path):
             inside = (x >= left) & (x < right) & (y >= low) & (y < top)
             seen[layer] += float(numpy.sum(numpy.linalg.norm(b - a, axis=1)[inside]))
         verdict.check("pdf: a ruler of 100 mm on every page", rulers == 1, rulers)
+        marked(number, columns, len(pages) // columns, (wide, high), straight)
     # The pages together show everything once; a step of the sampling may be counted on either side of an edge.
     check("pdf: length of cuts on all pages", seen["cut"], OUTLINES, 12)
     check("pdf: length of folds on all pages", seen["folds"], CURVE, 6)

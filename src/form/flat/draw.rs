@@ -4,7 +4,8 @@ use std::f64::consts::{PI, TAU};
 
 use super::Flat;
 use super::combine::{Fill, Rule, combine};
-use super::path::Path;
+use super::cross::crossings;
+use super::path::{Path, extent};
 use super::segment::Segment;
 use crate::base::{Box3, Vec2};
 use crate::form::fault::{FormFault, not_negative, positive};
@@ -16,6 +17,8 @@ const CURVE: f64 = 1e-6;
 const FIRST: usize = 24;
 /// Most halvings of one of them.
 const HALVINGS: u32 = 10;
+/// Sides shorter than this part of an outline's extent are rounding.
+const ROUNDING: f64 = 1e-9;
 /// A curve is flat when its height changes by no more than this part of its extent.
 const LEVEL: f64 = 1e-9;
 
@@ -53,13 +56,14 @@ pub fn regular(corners: u32, reach: f64, step: u32) -> Result<Flat, FormFault> {
 }
 
 /// The region that a polygon bounds, its corners rounded by arcs of a radius, mm (smaller where a side is too short).
-/// A polygon that crosses itself bounds what it goes round.
 ///
 /// # Errors
-/// [`FormFault::NotPositive`] for fewer than three corners; [`FormFault::Negative`]; [`FormFault::Empty`].
+/// [`FormFault::NotPositive`] for fewer than three corners; [`FormFault::Crossing`]; [`FormFault::Negative`];
+/// [`FormFault::Empty`].
 pub fn polygon(points: &[Vec2], rounding: f64) -> Result<Flat, FormFault> {
     not_negative("rounding", rounding)?;
     let path = checked(points, 3)?;
+    simple(&Path::polygon(&path))?;
     let path = if rounding > 0.0 { rounded(&path, rounding) } else { Path::polygon(&path) };
     filled(path)
 }
@@ -77,12 +81,29 @@ pub fn polyline(points: &[Vec2], closed: bool) -> Result<Flat, FormFault> {
 /// The region that a closed curve in a level plane bounds.
 ///
 /// # Errors
-/// [`FormFault::WrongKind`] for a curve that is open or not level; [`FormFault::NotFinite`]; [`FormFault::Empty`].
+/// [`FormFault::WrongKind`] for a curve that is open or not level; [`FormFault::NotFinite`]; [`FormFault::Crossing`];
+/// [`FormFault::Empty`].
 pub fn region(curve: &Curve) -> Result<Flat, FormFault> {
     if !curve.is_closed() {
         return Err(FormFault::WrongKind { act: "bounding a region", kind: "an open curve" });
     }
-    filled(traced(curve)?)
+    let path = traced(curve)?;
+    simple(&path)?;
+    filled(path)
+}
+
+/// An outline that crosses itself says not which side is in.
+fn simple(path: &Path) -> Result<(), FormFault> {
+    // Corners that are one but for rounding have no sides between them.
+    let tidied = [path.clone().tidy(ROUNDING * extent(std::slice::from_ref(path)))];
+    match crossings(&tidied, |_, _| true).first() {
+        Some(place) => {
+            // Without a sign before nothing.
+            let [x, y] = place.array().map(|k| (k * 1e6).round() / 1e6 + 0.0);
+            Err(FormFault::Crossing { what: "the outline", x, y })
+        }
+        None => Ok(()),
+    }
 }
 
 /// The curve as a line, to be drawn; it must lie in a level plane.
@@ -241,6 +262,9 @@ mod tests {
         assert!((round.area() - (24.0 - (4.0 - PI))).abs() < 1e-9);
         assert_eq!(round.loops().next().unwrap().pieces.len(), 8);
         assert!(polygon(&points[..2], 0.0).is_err());
+        // Corners that are one but for rounding do not cross.
+        let twice: Vec<Vec2> = points.iter().flat_map(|p| [*p, *p + Vec2::new(1e-15, -2e-15)]).collect();
+        assert!((polygon(&twice, 0.0).unwrap().area() - 24.0).abs() < 1e-9);
         let line = [[0.0, 0.0], [1.0, 0.0], [2.0, 0.0]].map(Vec2::from);
         assert_eq!(polygon(&line, 0.0).unwrap_err(), FormFault::Empty);
     }

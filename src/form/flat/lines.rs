@@ -81,7 +81,7 @@ fn meetings(a: &Segment, b: &Segment, out: &mut Vec<f64>) {
 }
 
 /// Where two straight pieces meet, as parts of each.
-fn meet(a: Vec2, b: Vec2, c: Vec2, d: Vec2) -> Option<(f64, f64)> {
+pub(super) fn meet(a: Vec2, b: Vec2, c: Vec2, d: Vec2) -> Option<(f64, f64)> {
     let (u, v, gap) = (b - a, d - c, c - a);
     let det = u.cross(v);
     if det.abs() <= 1e-14 * u.norm() * v.norm() {
@@ -92,8 +92,8 @@ fn meet(a: Vec2, b: Vec2, c: Vec2, d: Vec2) -> Option<(f64, f64)> {
     (unit.contains(&x) && unit.contains(&y)).then_some((x, y))
 }
 
-/// Newton's method on the true pieces.
-fn refined(a: &Segment, b: &Segment, t: f64, u: f64) -> f64 {
+/// Newton's method on the true pieces: where the first meets the second.
+pub(super) fn refined(a: &Segment, b: &Segment, t: f64, u: f64) -> f64 {
     let (mut s, mut v) = (t, u);
     for _ in 0..8 {
         let (gap, da, db) = (b.at(v) - a.at(s), a.slope(s), b.slope(v));

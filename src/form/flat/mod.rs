@@ -6,6 +6,7 @@
 mod biarc;
 mod combine;
 mod corners;
+mod cross;
 mod cut;
 mod draw;
 mod letters;
@@ -24,6 +25,7 @@ use std::sync::Arc;
 pub use biarc::arcs;
 pub use combine::{Fill, Rule, combine};
 pub use corners::{filleted, simplified};
+pub use cross::crossings;
 pub use cut::{Ask, Doubled, Prepared, Sheet, prepare};
 pub use draw::{disc, polygon, polyline, region, regular, trace};
 pub use letters::letters;

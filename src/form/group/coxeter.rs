@@ -18,13 +18,21 @@ pub struct Mirrors {
     pub normals: Vec<Vec<f64>>,
 }
 
-/// Reads a diagram in a row and stands its mirrors up. Labels may be fractions, as in [5/2,5]: the mirrors then bound no
+/// Reads a diagram, a row or a fork, and stands its mirrors up. Labels of a row may be fractions, as in [5/2,5]: the mirrors then bound no
 /// chamber, but may still close.
 ///
 /// # Errors
 /// [`GroupFault::Diagram`].
 pub fn mirrors(diagram: &str) -> Result<Mirrors, GroupFault> {
     let wrong = |what: &str| GroupFault::Diagram(format!("\"{diagram}\" {what}"));
+    // A fork is no row: its labels are those of its arms.
+    if diagram.contains('^') {
+        let all = labels(diagram).ok_or_else(|| wrong("is no diagram: write forks as [3,3^1,1]"))?;
+        let product = |i: usize, j: usize| if all[i][j] == 2 { 0.0 } else { -libm::cos(angle(all[i][j])) };
+        let normals =
+            stood(all.len(), product).ok_or_else(|| wrong("has mirrors that close no finite group"))?;
+        return Ok(Mirrors { labels: vec![(3, 1); all.len() - 1], normals });
+    }
     let inside = diagram.trim().strip_prefix('[').and_then(|t| t.strip_suffix(']'));
     let inside = inside.ok_or_else(|| wrong("is no diagram: write it as [5,3]"))?;
     let label = |t: &str| {
@@ -161,43 +169,79 @@ fn flat_symbol(labels: &[Vec<u32>], pieces: &[Vec<usize>]) -> Option<&'static st
 /// Stands for mirrors that do not meet: a label without end.
 const ENDLESS: u32 = 0;
 
-/// The labels of a diagram in a row: "[7,3]", "[∞]".
-fn row(diagram: &str) -> Option<Vec<Vec<u32>>> {
-    let inside = diagram.trim().strip_prefix('[')?.strip_suffix(']')?;
-    let read = |t: &str| match t.trim() {
+/// A matrix of labels: 1 on the diagonal, those given where two mirrors are joined, 2 elsewhere.
+fn joined(n: usize, pairs: &[(usize, usize, u32)]) -> Vec<Vec<u32>> {
+    let mut all: Vec<Vec<u32>> =
+        (0..n).map(|i| (0..n).map(|j| if i == j { 1 } else { 2 }).collect()).collect();
+    for (i, j, label) in pairs {
+        (all[*i][*j], all[*j][*i]) = (*label, *label);
+    }
+    all
+}
+
+/// The labels of a diagram: a row "[7,3]", "[∞]", a fork "[3,3^1,1]" or "[3^1,1,1]", a ring "[3^[4]]".
+fn labels(diagram: &str) -> Option<Vec<Vec<u32>>> {
+    let plain: String = diagram.chars().filter(|c| !c.is_whitespace() && !"{}".contains(*c)).collect();
+    let inside = plain.strip_prefix('[')?.strip_suffix(']')?;
+    let read = |t: &str| match t {
         "∞" | "oo" => Some(ENDLESS),
         number => number.parse().ok().filter(|n| (2..=360).contains(n)),
     };
-    let labels: Vec<u32> = inside.split(',').map(read).collect::<Option<_>>()?;
-    let n = labels.len() + 1;
-    let at = |i: usize, j: usize| match i.abs_diff(j) {
-        0 => 1,
-        1 => labels[i.min(j)],
-        _ => 2,
-    };
-    Some((0..n).map(|i| (0..n).map(|j| at(i, j)).collect()).collect())
+    if let Some(rest) = inside.strip_prefix("3^[") {
+        let n: usize = rest.strip_suffix(']')?.parse().ok().filter(|n| (3..=4).contains(n))?;
+        let pairs: Vec<_> = (0..n).map(|i| (i, (i + 1) % n, 3)).collect();
+        return Some(joined(n, &pairs));
+    }
+    if inside == "3^1,1,1" {
+        return Some(joined(4, &[(0, 1, 3), (0, 2, 3), (0, 3, 3)]));
+    }
+    if let Some(handle) = inside.strip_suffix(",3^1,1") {
+        return Some(joined(4, &[(0, 1, read(handle)?), (1, 2, 3), (1, 3, 3)]));
+    }
+    let row: Vec<u32> = inside.split(',').map(read).collect::<Option<_>>()?;
+    let pairs: Vec<_> = row.iter().enumerate().map(|(i, label)| (i, i + 1, *label)).collect();
+    Some(joined(row.len() + 1, &pairs))
 }
 
-/// The labels of a triangle of mirrors by its orbifold symbol: "*732", "*∞32".
-pub(super) fn triangle(symbol: &str) -> Option<Vec<Vec<u32>>> {
+/// The corners of a polygon of mirrors by its orbifold symbol: "*732", "*∞32", "*2223".
+pub(super) fn corners(symbol: &str) -> Option<Vec<u32>> {
     let rest = symbol.strip_prefix('*')?.replace("oo", "∞");
-    let parts: Vec<String> = if rest.contains([',', ' ']) {
-        rest.split([',', ' ']).filter(|t| !t.is_empty()).map(str::to_owned).collect()
+    let parts: Vec<String> = if rest.contains([',', ' ', '.']) {
+        rest.split([',', ' ', '.']).filter(|t| !t.is_empty()).map(str::to_owned).collect()
     } else {
         rest.chars().map(String::from).collect()
     };
     let read = |t: &String| {
         if t == "∞" { Some(ENDLESS) } else { t.parse().ok().filter(|n| (2..=360).contains(n)) }
     };
-    let [p, q, r] = parts.iter().map(read).collect::<Option<Vec<u32>>>()?.try_into().ok()?;
-    Some(vec![vec![1, p, r], vec![p, 1, q], vec![r, q, 1]])
+    let found = parts.iter().map(read).collect::<Option<Vec<u32>>>()?;
+    (3..=MOST_CORNERS).contains(&found.len()).then_some(found)
 }
 
-/// The group of a diagram in a row.
+/// The group of a polygon of mirrors with corners of 180° over the numbers, 0 on the rim.
+pub(super) fn of_corners(name: &str, corners: &[u32], cell: &CellAsk) -> Result<Group, GroupFault> {
+    match corners {
+        [p, q, r] => of_labels(name, &joined(3, &[(0, 1, *p), (1, 2, *q), (2, 0, *r)]), cell),
+        _ => {
+            let angles: Vec<f64> = corners.iter().map(|n| angle(*n)).collect();
+            Ok(Group::mirrored(name, Mirrored::polygon(&angles, cell)?))
+        }
+    }
+}
+
+/// Most corners of a polygon of mirrors.
+const MOST_CORNERS: usize = 24;
+
+/// Between two mirrors, radians; 0 when they do not meet.
+fn angle(label: u32) -> f64 {
+    if label == ENDLESS { 0.0 } else { PI / f64::from(label) }
+}
+
+/// The group of a diagram.
 pub(super) fn group(diagram: &str, cell: &CellAsk) -> Result<Group, GroupFault> {
-    let labels = row(diagram).ok_or_else(|| {
+    let labels = labels(diagram).ok_or_else(|| {
         GroupFault::Diagram(format!(
-            "\"{diagram}\" is no diagram: write it as [5,3], with labels from 2 to 360, or ∞"
+            "\"{diagram}\" is no diagram: write it as [5,3], with labels from 2 to 360, or ∞; forks as [3,3^1,1], rings as [3^[4]]"
         ))
     })?;
     of_labels(diagram, &labels, cell)
@@ -256,9 +300,13 @@ pub(super) fn of_labels(name: &str, labels: &[Vec<u32>], cell: &CellAsk) -> Resu
         return Group::named(symbol, cell);
     }
     if labels.len() == 3 {
-        let angle =
-            |i: usize, j: usize| if labels[i][j] == ENDLESS { 0.0 } else { PI / f64::from(labels[i][j]) };
-        return Ok(Group::mirrored(name, Mirrored::disc([angle(0, 1), angle(1, 2), angle(0, 2)], cell)?));
+        let [a, b, c] = [labels[0][1], labels[1][2], labels[0][2]].map(angle);
+        return Ok(Group::mirrored(name, Mirrored::disc([a, b, c], cell)?));
+    }
+    // Four sides in turn of which opposite ones do not meet.
+    if labels.len() == 4 && labels[0][2] == ENDLESS && labels[1][3] == ENDLESS {
+        let angles: Vec<f64> = (0..4).map(|i| angle(labels[i][(i + 1) % 4])).collect();
+        return Ok(Group::mirrored(name, Mirrored::polygon(&angles, cell)?));
     }
     Err(GroupFault::Diagram(format!(
         "\"{name}\" has mirrors that close no group of the sphere, the plane, the hyperbolic plane, space or four dimensions"
@@ -287,6 +335,17 @@ mod tests {
             [("[3,3]", 24), ("[4,3]", 48), ("[5,3]", 120), ("[7]", 14), ("[6,2]", 24), ("[2,2]", 8)]
         {
             assert_eq!(group(diagram, &CellAsk::default()).unwrap().order(), order, "{diagram}");
+        }
+        // Forks and rings: D4 is finite; the others are the reflection groups of honeycombs (table IV).
+        for (diagram, kind, order) in [
+            ("[3,3^1,1]", Kind::Hypersphere, 192),
+            ("[3^{1,1,1}]", Kind::Hypersphere, 192),
+            ("[4,3^1,1]", Kind::Space, 192),
+            ("[3^[4]]", Kind::Space, 96),
+            ("[3^[3]]", Kind::Wallpaper, 6),
+        ] {
+            let made = group(diagram, &CellAsk::default()).unwrap();
+            assert_eq!((made.kind(), made.order()), (kind, order), "{diagram}");
         }
         for bad in ["[]", "[x]", "[1,3]", "5,3", "[3,3,3,3]", "[5,3,5]", "[4,4,4]"] {
             assert!(group(bad, &CellAsk::default()).is_err(), "{bad}");
@@ -326,6 +385,7 @@ mod tests {
         assert_eq!(square(3, 2, 3, 3, 2, 3).unwrap(), (Kind::Space, 96));
         assert_eq!(triangle(7, 3, 2).unwrap().0, Kind::Disc);
         assert_eq!(triangle(0, 0, 0).unwrap().0, Kind::Disc);
+        assert_eq!(square(2, 0, 3, 2, 0, 2).unwrap().0, Kind::Disc);
         assert!(of(&[&[1, 3], &[4, 1]]).is_err() && of(&[&[2]]).is_err() && of(&[&[1, 3]]).is_err());
         assert!(square(5, 2, 2, 3, 2, 5).is_err() && of(&[]).is_err());
     }

@@ -54,7 +54,7 @@ pub(super) fn images(group: &Group, p: Vec3) -> Result<Vec<(Vec3, Affine)>, Grou
 /// # Errors
 /// [`GroupFault::Unfit`] for other groups.
 pub fn domain_flat(group: &Group) -> Result<Flat, GroupFault> {
-    if let Some(flat) = group.mirrors().and_then(Mirrored::triangle) {
+    if let Some(flat) = group.mirrors().and_then(Mirrored::polygon_of_arcs) {
         return Ok(flat);
     }
     let [a, b] = group.steps() else {

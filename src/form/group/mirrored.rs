@@ -31,8 +31,8 @@ pub(super) struct Mirrored {
 #[derive(Clone, Debug)]
 enum Normals {
     /// In the space of the hyperboloid x² + y² - z² = -1; the first two mirrors meet in the middle of the disc when they
-    /// meet at all.
-    Disc([Vec3; 3]),
+    /// meet at all. In turn round a polygon.
+    Disc(Arc<[Vec3]>),
     /// In four dimensions; all but the last go through the pole (0, 0, 0, 1).
     Sphere(Vec<[f64; 4]>),
 }
@@ -73,7 +73,7 @@ impl Mirrored {
                 let u = Vec2::at_angle(2.0 * PI * f64::from(k) / 3.0) * (4.0_f64 / 3.0).sqrt();
                 Vec3::new(u.x, u.y, (1.0_f64 / 3.0).sqrt())
             };
-            return Ok(Self { normals: Normals::Disc([0, 1, 2].map(normal)), radius, order: 0 });
+            return Ok(Self { normals: Normals::Disc([0, 1, 2].map(normal).into()), radius, order: 0 });
         }
         // Two that meet come first.
         let [a, b, c] = if a > 0.0 {
@@ -88,7 +88,33 @@ impl Mirrored {
         let x = (libm::cos(b) + cos * y) / sin;
         let z = (x * x + y * y - 1.0).max(0.0).sqrt();
         let normals = [Vec3::new(0.0, -1.0, 0.0), Vec3::new(-sin, cos, 0.0), Vec3::new(x, y, z)];
-        Ok(Self { normals: Normals::Disc(normals), radius, order: 0 })
+        Ok(Self { normals: Normals::Disc(normals.into()), radius, order: 0 })
+    }
+
+    /// Mirrors in turn round a polygon of the hyperbolic plane with the angles (radians, 0 on the rim) between each and the
+    /// next; of all such polygons the one whose sides touch a circle about the middle.
+    pub(super) fn polygon(angles: &[f64], cell: &CellAsk) -> Result<Self, GroupFault> {
+        let radius = radius(cell)?;
+        let parts = |far: f64| angles.iter().map(move |a| libm::asin(libm::cos(0.5 * a) / far));
+        // From the middle to a corner and to the sides beside it: cos(angle/2) = cosh r sin(turn), and all turns make a half.
+        let (mut low, mut high) = (1.0, 1e6);
+        if parts(low).sum::<f64>() <= PI + 1e-9 {
+            let what = "corners so wide close no polygon of the hyperbolic plane: four right ones tile the flat plane";
+            return Err(GroupFault::Unfit(what.to_owned()));
+        }
+        for _ in 0..200 {
+            let far = 0.5 * (low + high);
+            if parts(far).sum::<f64>() > PI { low = far } else { high = far }
+        }
+        let far = 0.5 * (low + high);
+        let sinh = (far * far - 1.0).sqrt();
+        let mut at = 0.0;
+        let normals = parts(far).map(|turn| {
+            let u = Vec2::at_angle(at) * far;
+            at += 2.0 * turn;
+            Vec3::new(u.x, u.y, sinh)
+        });
+        Ok(Self { normals: Normals::Disc(normals.collect()), radius, order: 0 })
     }
 
     /// Four mirrors of four dimensions that make a group of known order.
@@ -104,10 +130,11 @@ impl Mirrored {
         self.order
     }
 
-    /// Corners of the triangle in the disc of radius 1: of mirrors 0 and 1, 1 and 2, 2 and 0.
-    fn corners(normals: &[Vec3; 3]) -> [Vec2; 3] {
-        [0, 1, 2].map(|i| {
-            let across = normals[i].cross(normals[(i + 1) % 3]);
+    /// Corners of the polygon in the disc of radius 1: of mirrors 0 and 1, 1 and 2, and so on.
+    fn corners(normals: &[Vec3]) -> Vec<Vec2> {
+        let n = normals.len();
+        let corner = |i: usize| {
+            let across = normals[i].cross(normals[(i + 1) % n]);
             let meet = Vec3::new(across.x, across.y, -across.z);
             let meet = if meet.z < 0.0 { -meet } else { meet };
             let square = -product(meet, meet);
@@ -117,17 +144,19 @@ impl Mirrored {
             } else {
                 lowered(meet * (1.0 / square.sqrt()))
             }
-        })
+        };
+        (0..n).map(corner).collect()
     }
 
-    /// The chamber of a group of the hyperbolic plane: a triangle with true arcs.
-    pub(super) fn triangle(&self) -> Option<Flat> {
+    /// The chamber of a group of the hyperbolic plane: a polygon with true arcs.
+    pub(super) fn polygon_of_arcs(&self) -> Option<Flat> {
         let Normals::Disc(normals) = &self.normals else { return None };
         let corners = Self::corners(normals);
-        let sides = (0..3).map(|i| {
+        let count = corners.len();
+        let sides = (0..count).map(|i| {
             // From the corner of mirrors i and i + 1 to that of i + 1 and i + 2: along mirror i + 1.
-            let (a, b) = (corners[i] * self.radius, corners[(i + 1) % 3] * self.radius);
-            let n = normals[(i + 1) % 3];
+            let (a, b) = (corners[i] * self.radius, corners[(i + 1) % count] * self.radius);
+            let n = normals[(i + 1) % count];
             if n.z.abs() < 1e-9 {
                 return Segment::Line(a, b);
             }
@@ -177,7 +206,7 @@ impl Mirrored {
                 let corners = Self::corners(normals);
                 let reach = corners.iter().map(|c| c.norm()).fold(0.0, f64::max);
                 let part = |axis| {
-                    let folded = DiscFold { normals: *normals, radius: self.radius, reach, axis };
+                    let folded = DiscFold { normals: normals.clone(), radius: self.radius, reach, axis };
                     Expr::oracle(Arc::new(folded), xyz())
                 };
                 [part(0), part(1), Expr::var("z")]
@@ -205,9 +234,10 @@ impl Mirrored {
     }
 
     /// Motions of the hyperboloid whose images of the chamber lie within a part of the disc, nearest first found.
-    fn motions(normals: &[Vec3; 3], reach: f64) -> Result<Vec<Affine>, GroupFault> {
+    fn motions(normals: &[Vec3], reach: f64) -> Result<Vec<Affine>, GroupFault> {
         let corners = Self::corners(normals);
-        let middle = raised((corners[0] + corners[1] + corners[2]) / 3.0 * 0.999);
+        let sum = corners.iter().fold(Vec2::ZERO, |sum, c| sum + *c);
+        let middle = raised(sum / corners.len() as f64 * 0.999);
         let mirrors: Vec<Affine> = normals.iter().map(|n| mirroring(*n)).collect();
         let mut found = vec![Affine::IDENTITY];
         let mut seen: BTreeMap<(i64, i64), Vec<Vec3>> = BTreeMap::new();
@@ -299,13 +329,13 @@ fn mirroring(n: Vec3) -> Affine {
     Affine { rows: [0, 1, 2].map(|i| Vec3::new(a[i], b[i], c[i])), shift: Vec3::ZERO }
 }
 
-/// One coordinate of the image in the triangle of a point of the disc. What lies outside the disc is first inverted in
+/// One coordinate of the image in the polygon of mirrors of a point of the disc. What lies outside the disc is first inverted in
 /// its rim; heights are not looked at.
 #[derive(Clone, Debug)]
 struct DiscFold {
-    normals: [Vec3; 3],
+    normals: Arc<[Vec3]>,
     radius: f64,
-    /// Of the triangle, as a part of the radius.
+    /// Of the polygon, as a part of the radius.
     reach: f64,
     axis: usize,
 }
@@ -327,7 +357,7 @@ impl DiscFold {
         if p.dot(p) > 1.0 {
             way = Self::inverted(way, Vec2::ZERO, 1.0);
         }
-        // Each mirroring comes nearer to the triangle; on the rim itself it would never end.
+        // Each mirroring comes nearer to the polygon; on the rim itself it would never end.
         for _ in 0..400 {
             let u = way.0;
             let over = |n: &Vec3| 2.0 * (n.x * u.x + n.y * u.y) - n.z * (1.0 + u.dot(u)) > 1e-13;
@@ -399,18 +429,47 @@ mod tests {
         assert!(ideal.loops().flat_map(|p| &p.pieces).all(|s| (s.start().norm() - 1.0).abs() < 1e-9));
     }
 
+    /// A polygon's area is what its angles lack of those of a flat one (J. H. Lambert); mirrors meet at the angles asked for,
+    /// and images of the chamber lie side by side.
+    #[test]
+    fn polygons_of_mirrors_have_their_angles() {
+        for (symbol, corners) in
+            [("*2223", vec![2, 2, 2, 3]), ("*22222", vec![2; 5]), ("*3434", vec![3, 4, 3, 4])]
+        {
+            let g = group(symbol, 1.0);
+            let chamber = domain_flat(&g).unwrap();
+            let path = chamber.loops().next().unwrap();
+            let mut found: Vec<i64> = Vec::new();
+            for (k, piece) in path.pieces.iter().enumerate() {
+                let before = &path.pieces[(k + path.pieces.len() - 1) % path.pieces.len()];
+                let (come, go) = (before.direction(true), piece.direction(false));
+                found.push((PI / (PI - come.cross(go).atan2(come.dot(go)))).round() as i64);
+            }
+            let mut wanted: Vec<i64> = corners.clone();
+            found.sort_unstable();
+            wanted.sort_unstable();
+            assert_eq!(found, wanted, "{symbol}");
+            let images = orbit_flat(&g, &chamber, Reach::Ball(0.8)).unwrap();
+            let count = images.area() / chamber.area();
+            assert!(images.regions() == 1 && count > 2.5, "{symbol} {} {count}", images.regions());
+        }
+        assert!(Group::named("*22(100)2", &CellAsk::default()).is_ok());
+        // Four right angles are those of the flat plane.
+        assert!(Group::named("*2222", &CellAsk::default()).is_ok_and(|g| g.mirrors().is_none()));
+    }
+
     #[test]
     fn folding_the_disc_keeps_distances_to_mirrors() {
         let g = group("[7,3]", 40.0);
         let folded = fold_field(&g, &Field::new(Expr::var("x") * 0.3 + Expr::var("y")).unwrap()).unwrap();
         let tape = Tape::new(folded.expr()).unwrap();
         let mirrors = g.mirrors().unwrap();
-        let Normals::Disc(normals) = mirrors.normals else { panic!() };
+        let Normals::Disc(normals) = mirrors.normals.clone() else { panic!() };
         for i in 0..200 {
             let u = Vec2::at_angle(f64::from(i) * 2.4) * (0.97 * (f64::from(i) / 200.0).sqrt());
             let value = |u: Vec2| tape.value(Vec3::new(u.x * 40.0, u.y * 40.0, 3.0));
-            for n in normals {
-                let image = lowered(mirroring(n).apply(raised(u)));
+            for n in normals.iter() {
+                let image = lowered(mirroring(*n).apply(raised(u)));
                 assert!((value(u) - value(image)).abs() < 1e-7, "{u:?}");
             }
             let p = Vec3::new(u.x * 40.0, u.y * 40.0, 0.0);

@@ -6,10 +6,11 @@
 
 use std::collections::BTreeMap;
 
-use super::{Net, NetFault};
+use super::{Net, NetFault, honeycomb, of_lines};
 use crate::base::Vec3;
 use crate::form::fault::positive;
 use crate::form::group::{CellAsk, Group};
+use crate::form::tiling::tiling;
 
 /// Most points of a net.
 const MOST: usize = 60_000;
@@ -24,14 +25,35 @@ struct Entry {
     site: [f64; 3],
 }
 
-/// The nets, by symbol.
+/// The nets, by symbol: of space, then of the plane.
 pub const SYMBOLS: &[&str] = &[
-    "srs", "dia", "lon", "nbo", "sod", "qtz", "pcu", "bcu", "fcu", "lcv", "reo", "crs", "hcb", "kgm", "sql",
-    "hxl",
+    "srs", "ths", "dia", "lon", "nbo", "sod", "qtz", "lcv", "rho", "lta", "bnn", "cab", "pcu", "crs", "lcy",
+    "bcu", "hex", "reo", "fcu", "hcp", "hcb", "kgm", "sql", "hxl", "fes", "hca", "fxt", "tts", "cem", "fsz",
+    "htb",
 ];
 
+/// Nets that are honeycombs of polyhedra: truncated cuboctahedra and octagonal prisms (the zeolite frame RHO); these, truncated
+/// octahedra and cubes (LTA); truncated cubes and octahedra (calcium hexaboride).
+const HONEYCOMBS: &[(&str, &str)] = &[("rho", "1111"), ("lta", "1110"), ("cab", "1100")];
+
+/// Nets that are edges of tilings.
+const TILINGS: &[(&str, &str)] = &[
+    ("fes", "4.8.8"),
+    ("hca", "3.12.12"),
+    ("fxt", "4.6.12"),
+    ("tts", "3.3.4.3.4"),
+    ("cem", "3.3.3.4.4"),
+    ("fsz", "3.3.3.3.6"),
+    ("htb", "3.4.6.4"),
+];
+
+/// What a list of pairs has for a symbol.
+fn among(list: &[(&'static str, &'static str)], symbol: &str) -> Option<(&'static str, &'static str)> {
+    list.iter().find(|(s, _)| *s == symbol).copied()
+}
+
 fn entry(symbol: &str) -> Option<Entry> {
-    let (third, eight_thirds) = (1.0 / 3.0, (8.0_f64 / 3.0).sqrt());
+    let (third, eight_thirds) = (1.0_f64 / 3.0, (8.0_f64 / 3.0).sqrt());
     let (group, c, site) = match symbol {
         "srs" => ("I4132", 1.0, [0.125, 0.125, 0.125]),
         "dia" => ("Fd-3m:1", 1.0, [0.0, 0.0, 0.0]),
@@ -39,6 +61,13 @@ fn entry(symbol: &str) -> Option<Entry> {
         "nbo" => ("Im-3m", 1.0, [0.0, 0.5, 0.5]),
         "sod" => ("Im-3m", 1.0, [0.25, 0.0, 0.5]),
         "qtz" => ("P6222", 3.0_f64.sqrt() / eight_thirds, [0.5, 0.0, 0.0]),
+        // Two layers of a honeycomb turned by a quarter, upright edges between: all angles 120°, c/a = 2√3.
+        "ths" => ("I41/amd:1", 12.0_f64.sqrt(), [0.0, 0.0, 5.0 / 12.0]),
+        // Layers of hexagons, and of triangles, one above another.
+        "bnn" => ("P6/mmm", third.sqrt(), [third, 2.0 * third, 0.0]),
+        "hex" => ("P6/mmm", 1.0, [0.0; 3]),
+        "hcp" => ("P63/mmc", eight_thirds, [third, 2.0 * third, 0.25]),
+        "lcy" => ("P4132", 1.0, [0.375; 3]),
         "pcu" => ("Pm-3m", 1.0, [0.0; 3]),
         "bcu" => ("Im-3m", 1.0, [0.0; 3]),
         "fcu" => ("Fm-3m", 1.0, [0.0; 3]),
@@ -65,7 +94,14 @@ fn entry(symbol: &str) -> Option<Entry> {
 pub fn crystal(symbol: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net, NetFault> {
     positive("edge", edge)?;
     positive("reach", reach)?;
-    let found = entry(&symbol.to_lowercase()).ok_or_else(|| NetFault::Unknown(symbol.to_owned()))?;
+    let known = plain(symbol);
+    if let Some((_, rings)) = among(HONEYCOMBS, &known) {
+        return honeycomb("[4,3,4]", rings, edge, reach, hanging);
+    }
+    if let Some((_, vertex)) = among(TILINGS, &known) {
+        return of_tiling(&known, vertex, edge, reach, hanging);
+    }
+    let found = entry(&known).ok_or_else(|| NetFault::Unknown(symbol.to_owned()))?;
     let unfit = |f: crate::form::group::GroupFault| NetFault::Unfit(f.to_string());
     let unit = cell(&found, 1.0).map_err(unfit)?;
     let step = shortest(&unit, &found)?;
@@ -74,6 +110,22 @@ pub fn crystal(symbol: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net
     let edges = edges(&points, edge);
     let net = Net::of(found.symbol, points, edges, Vec::new());
     if hanging { Ok(net) } else { super::held(&net) }
+}
+
+/// A symbol in small letters; kagome is known by its name.
+fn plain(symbol: &str) -> String {
+    let small = symbol.trim().to_lowercase();
+    if small == "kagome" { "kgm".to_owned() } else { small }
+}
+
+/// The edges of a tiling whose corners lie within reach.
+fn of_tiling(name: &str, vertex: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net, NetFault> {
+    let unfit = |f: crate::form::tiling::TilingFault| NetFault::Unfit(f.to_string());
+    let whole = of_lines(&tiling(vertex, edge, reach + 3.0 * edge).map_err(unfit)?.edges());
+    let near = |i: &usize| whole.points()[*i].norm() <= reach * (1.0 + 1e-12);
+    let kept = whole.edges().iter().map(|e| e.ends).filter(|ends| ends.iter().all(near)).collect();
+    let net = Net::of(name, whole.points().to_vec(), kept, Vec::new());
+    if hanging { Ok(net.tidied()) } else { super::held(&net) }
 }
 
 fn cell(entry: &Entry, a: f64) -> Result<Group, crate::form::group::GroupFault> {
@@ -189,8 +241,8 @@ pub fn sequence(symbol: &str, count: usize) -> Result<Vec<usize>, NetFault> {
             "a coordination sequence is counted as far as 12 steps, got {count}"
         )));
     }
-    // A point n edges away is no further than that; and one more for the point that is counted from.
-    Ok(steps_from(&crystal(symbol, 1.0, count as f64 + 2.0, true)?, count))
+    // A point n edges away is no further than that; and some more for the point that is counted from.
+    Ok(steps_from(&crystal(symbol, 1.0, count as f64 + 3.0, true)?, count))
 }
 
 /// How many points are 1, 2, 3, … edges from the one nearest to the origin.
@@ -244,9 +296,38 @@ mod tests {
             assert_eq!(sequence(symbol, 10).unwrap(), want, "{symbol}");
         }
         assert_eq!(sequence("lcv", 1).unwrap(), [4]);
-        assert_eq!(sequence("kgm", 2).unwrap(), [4, 8]);
         // Corners of octahedra have 8 edges in reo; in crs each belongs to two tetrahedra: 6, and 3 by 2 by 3 beyond.
         assert_eq!((sequence("reo", 1).unwrap()[0], sequence("crs", 2).unwrap()), (8, vec![6, 18]));
+    }
+
+    /// Nets beyond those of the check values. Layers of one net above another have the sums of its sequence; the close packing
+    /// of spheres in two layers, the zeolites RHO and LTA, and the nets of the plane from N. J. A. Sloane and others, The On-Line
+    /// Encyclopedia of Integer Sequences, A007899, A008137, A008579, A008576, A250122, A072154, A219529, A008706, A250120
+    /// (from memory).
+    #[test]
+    fn more_nets_have_their_coordination_sequences() {
+        let squares = |k: usize| (1..=6).map(|n| k * n * n + 2).collect::<Vec<_>>();
+        for (symbol, want) in [
+            ("bnn", squares(3)),
+            ("hex", squares(6)),
+            ("hcp", vec![12, 44, 96, 170, 264, 380]),
+            ("rho", vec![4, 9, 17, 28, 42, 60, 81]),
+            ("lta", vec![4, 9, 17, 28, 42, 60, 81]),
+            ("kagome", vec![4, 8, 14, 18, 22, 28, 30]),
+            ("fes", vec![3, 5, 8, 11, 13, 16]),
+            ("hca", vec![3, 4, 6, 8, 12, 14]),
+            ("fxt", vec![3, 5, 7, 9, 12, 15]),
+            ("tts", vec![5, 11, 16, 21, 27]),
+            ("cem", vec![5, 10, 15, 20]),
+            ("fsz", vec![5, 9, 15, 19, 24]),
+        ] {
+            assert_eq!(sequence(symbol, want.len()).unwrap(), want, "{symbol}");
+        }
+        // Degrees: M. O'Keeffe and others (2008), and the polygons about a corner of 3.4.6.4.
+        for (symbol, degree) in [("ths", 3), ("cab", 5), ("lcy", 6), ("htb", 4)] {
+            assert_eq!(sequence(symbol, 1).unwrap(), [degree], "{symbol}");
+        }
+        assert!(SYMBOLS.iter().all(|s| sequence(s, 2).is_ok()));
     }
 
     #[test]

@@ -17,6 +17,9 @@ const WELD: f64 = 1e-6;
 /// Places on an edge between its ends.
 const BETWEEN: usize = 7;
 
+/// Places on an arc, for each radian, and on a curve.
+const ROUND: f64 = 24.0;
+
 /// A net of rows of places, mm, each an edge; ends that coincide are one point, edges that coincide are one.
 pub fn bent(name: &str, rows: impl Iterator<Item = Vec<Vec3>>) -> Net {
     let rows: Vec<Vec<Vec3>> = rows.filter(|r| r.len() > 1).collect();
@@ -59,6 +62,21 @@ pub fn bent(name: &str, rows: impl Iterator<Item = Vec<Vec3>>) -> Net {
     }
     let sizes = vec![1.0; points.len()];
     Net(Arc::new(Inner { name: name.to_owned(), points, sizes, edges, faces: Vec::new(), cells: 1 }))
+}
+
+/// The lines of a flat, and the loops around its regions, as a net in the plane z = 0.
+pub fn of_lines(work: &Flat) -> Net {
+    let lines = flat::outline(work);
+    let pieces: Vec<_> = lines.lines().flat_map(|p| p.pieces.iter().copied()).collect();
+    let rows = pieces.iter().map(|s| {
+        let steps = match (s, s.round()) {
+            (flat::Segment::Line(..), _) => 1,
+            (_, Some(round)) => (ROUND * round.sweep.abs()).ceil().max(4.0) as usize,
+            _ => ROUND as usize,
+        };
+        (0..=steps).map(|k| s.at(k as f64 / steps as f64)).map(|p| Vec3::new(p.x, p.y, 0.0)).collect()
+    });
+    bent("of lines", rows)
 }
 
 /// The lines of a flat, and the loops around its regions, laid on a surface with two parameters: the rectangle of `wide` by

@@ -48,6 +48,9 @@ pub enum View {
 /// From how far a perspective is seen, in radii of the sphere about the corners.
 const EYE: f64 = 1.25;
 
+/// What lies further out in a stereographic projection, in radii of the sphere, lies at the pole.
+const FURTHEST: f64 = 1e5;
+
 /// What is seen of a four-dimensional polytope.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Seen {
@@ -402,6 +405,11 @@ fn projected(name: &str, raw: &Raw, normals: &[Point], size: f64, seen: Seen) ->
         .collect();
     let all = || points.iter().chain(arcs.iter().flatten());
     let far = all().map(|p| p.0.norm()).fold(0.0, f64::max);
+    if !(far < FURTHEST && all().all(|p| p.0.is_finite())) {
+        return Err(NetFault::Unfit(format!(
+            "an edge of {name} passes the pole that it is seen from: choose the view \"perspective\""
+        )));
+    }
     let widest = all().map(|p| p.1).fold(0.0, f64::max);
     let placed = |(p, k): &(Vec3, f64)| (*p * (size / far), k / widest);
     let edges = kept.iter().zip(&arcs).map(|(e, arc)| Edge {

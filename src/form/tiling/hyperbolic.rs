@@ -133,22 +133,78 @@ pub fn hyperbolic(p: u32, q: u32, radius: f64, steps: u32, curved: bool) -> Resu
 }
 
 /// A uniform tiling by the mirrors of the triangle with angles 180°/p, 180°/q and a right one: a point off the mirrors that
-/// have a ring ("100" is {p,q}, "110" truncates it, "010" has p- and q-gons in turn), and all its images; as far as `steps`
-/// steps from the middle tile of {p,q}.
+/// have a ring ("100" is {p,q}, "110" truncates it, "010" has p- and q-gons in turn), and all its images; "sss" is the snub,
+/// every second image of a point off all mirrors. As far as `steps` steps from the middle tile of {p,q}; `curved` as for
+/// [`hyperbolic`].
 ///
 /// # Errors
 /// [`TilingFault`].
-pub fn uniform(p: u32, q: u32, radius: f64, steps: u32, rings: &str) -> Result<Tiling, TilingFault> {
-    let ringed: Vec<bool> = rings.chars().map(|c| c == '1').collect();
-    if ringed.len() != 3 || !ringed.contains(&true) || rings.contains(|c| c != '0' && c != '1') {
+pub fn uniform(
+    p: u32,
+    q: u32,
+    radius: f64,
+    steps: u32,
+    rings: &str,
+    curved: bool,
+) -> Result<Tiling, TilingFault> {
+    let ringed: Vec<bool> = rings.chars().map(|c| c != '0').collect();
+    let plain = rings.chars().all(|c| "01".contains(c)) && rings.contains('1');
+    if ringed.len() != 3 || !(plain || rings == "sss") {
         return Err(TilingFault::Unfit(
-            "rings on 3 mirrors are 3 figures, 1 for a ring and 0 for none, as \"110\"".into(),
+            "rings on 3 mirrors are 3 figures, 1 for a ring and 0 for none, as \"110\", or \"sss\" for the snub".into(),
         ));
     }
-    let plain = hyperbolic(p, q, radius, steps, true)?;
+    let whole = hyperbolic(p, q, radius, steps, curved)?;
     if rings == "100" {
-        return Ok(plain);
+        return Ok(whole);
     }
+    let angle = |n: u32| PI / f64::from(n);
+    let edge = libm::acosh(libm::cos(angle(q)) / libm::sin(angle(p)));
+    let turn = |k: u32| TAU * f64::from(k) / f64::from(p);
+    let across: Vec<Affine> = (0..p).map(|k| half_turn(point(edge, turn(k) + angle(p)))).collect();
+    let places = places(&across, steps)?;
+    let mut tiles = Vec::new();
+    let mut seen: BTreeMap<(i64, i64), Vec<Vec3>> = BTreeMap::new();
+    let key = |c: Vec3| ((c.x * 4.0).round() as i64, (c.y * 4.0).round() as i64);
+    for Round { corners, centre, copies } in rounds([p, q], &ringed, rings == "sss")? {
+        let kind = name(corners.len());
+        for (place, _) in &places {
+            for k in 0..copies {
+                let placed = about(turn(k)).then(place);
+                let at = placed.apply(centre);
+                let (x, y) = key(at);
+                let mut near = (-1..=1).flat_map(|u| (-1..=1).map(move |v| (x + u, y + v)));
+                let same = |c: &Vec3| (*c - at).norm() < 1e-3 * at.z.max(1.0);
+                if near.any(|k| seen.get(&k).is_some_and(|list| list.iter().any(same))) {
+                    continue;
+                }
+                seen.entry((x, y)).or_default().push(at);
+                let corners: Vec<Vec3> = corners.iter().map(|c| placed.apply(*c)).collect();
+                tiles.push(if curved {
+                    arched(&corners, radius, kind)
+                } else {
+                    straight(&corners.iter().map(|c| klein(*c) * radius).collect::<Vec<_>>(), kind)
+                });
+                if tiles.len() > MOST {
+                    return Err(TilingFault::TooMany(tiles.len() as f64));
+                }
+            }
+        }
+    }
+    let made = Tiling::of(&format!("{{{p},{q}}} {rings}"), tiles);
+    Ok(if curved { made.in_disc(radius) } else { made })
+}
+
+/// A tile of a uniform tiling: its corners on the hyperboloid, a point that tells it from others, and how many of it stand
+/// about the middle of a tile of {p,q}.
+struct Round {
+    corners: Vec<Vec3>,
+    centre: Vec3,
+    copies: u32,
+}
+
+/// The tiles of a uniform tiling that touch one chamber of the mirrors.
+fn rounds([p, q]: [u32; 2], ringed: &[bool], snub: bool) -> Result<Vec<Round>, TilingFault> {
     let angle = |n: u32| PI / f64::from(n);
     let corner = libm::acosh(1.0 / (libm::tan(angle(p)) * libm::tan(angle(q))));
     let edge = libm::acosh(libm::cos(angle(q)) / libm::sin(angle(p)));
@@ -166,41 +222,62 @@ pub fn uniform(p: u32, q: u32, radius: f64, steps: u32, rings: &str) -> Result<T
         mirror(corners[0], corners[2], corners[1]),
         mirror(corners[1], corners[2], corners[0]),
     ];
-    let seed =
-        seed(&normals, &ringed).ok_or_else(|| TilingFault::Unfit("these rings make no tiling".into()))?;
-    let turn = |k: u32| TAU * f64::from(k) / f64::from(p);
-    let across: Vec<Affine> = (0..p).map(|k| half_turn(point(edge, turn(k) + angle(p)))).collect();
-    let places = places(&across, steps)?;
+    let none = || TilingFault::Unfit("these rings make no tiling".into());
+    let seed = seed(&normals, ringed).ok_or_else(none)?;
+    let seed = if snub { equal(&normals, seed).ok_or_else(none)? } else { seed };
     // Of each pair of mirrors, the centre about which their images of the seed lie and how often they go round.
     let kinds = [(0, 1, corners[0], p, 1), (1, 2, corners[2], q, p), (0, 2, corners[1], 2, p)];
-    let mut tiles = Vec::new();
-    let mut seen: BTreeMap<(i64, i64), Vec<Vec3>> = BTreeMap::new();
-    let key = |c: Vec3| ((c.x * 4.0).round() as i64, (c.y * 4.0).round() as i64);
+    let mut found = Vec::new();
     for (i, j, centre, turns, copies) in kinds {
-        if !(ringed[i] || ringed[j]) || (turns == 2 && !(ringed[i] && ringed[j])) {
+        if !(ringed[i] || ringed[j]) || (turns == 2 && (snub || !(ringed[i] && ringed[j]))) {
             continue;
         }
-        let round = face(seed, [normals[i], normals[j]], turns);
-        let kind = name(round.len());
-        for (place, _) in &places {
-            for k in 0..copies {
-                let placed = about(turn(k)).then(place);
-                let at = placed.apply(centre);
-                let (x, y) = key(at);
-                let mut near = (-1..=1).flat_map(|u| (-1..=1).map(move |v| (x + u, y + v)));
-                let same = |c: &Vec3| (*c - at).norm() < 1e-3 * at.z.max(1.0);
-                if near.any(|k| seen.get(&k).is_some_and(|list| list.iter().any(same))) {
-                    continue;
-                }
-                seen.entry((x, y)).or_default().push(at);
-                tiles.push(arched(&round.iter().map(|c| placed.apply(*c)).collect::<Vec<_>>(), radius, kind));
-                if tiles.len() > MOST {
-                    return Err(TilingFault::TooMany(tiles.len() as f64));
-                }
-            }
-        }
+        let all = face(seed, [normals[i], normals[j]], turns);
+        // Every second image: those that turns alone make.
+        let corners = if snub { all.into_iter().step_by(2).collect() } else { all };
+        found.push(Round { corners, centre, copies });
     }
-    Ok(Tiling::of(&format!("{{{p},{q}}} {rings}"), tiles).in_disc(radius))
+    if snub {
+        // Between the images of a chamber that is mirrored, those of its three neighbours, which are not.
+        let by = |i: usize| reflected(reflected(seed, normals[i]), normals[0]);
+        let corners = vec![seed, by(1), by(2)];
+        let sum = corners.iter().fold(Vec3::ZERO, |sum, c| sum + *c);
+        found.push(Round { centre: sum * (1.0 / (-product(sum, sum)).sqrt()), corners, copies: p });
+    }
+    Ok(found)
+}
+
+fn reflected(p: Vec3, n: Vec3) -> Vec3 {
+    p - n * (2.0 * product(p, n))
+}
+
+/// The point of the chamber whose images in the three mirrors are equally far from one another: Newton's method on two
+/// differences, from the middle of the chamber, in Klein's disc.
+fn equal(normals: &[Vec3; 3], start: Vec3) -> Option<Vec3> {
+    let raise = |k: Vec2| {
+        let z = 1.0 / (1.0 - k.dot(k)).sqrt();
+        (k.dot(k) < 1.0).then(|| Vec3::new(k.x * z, k.y * z, z))
+    };
+    let off = |k: Vec2| {
+        let p = raise(k)?;
+        let [a, b, c] = normals.map(|n| reflected(p, n));
+        Some(Vec2::new(product(a, b) - product(b, c), product(b, c) - product(a, c)))
+    };
+    let mut at = klein(start);
+    for _ in 0..60 {
+        let step = 1e-7;
+        let f = off(at)?;
+        let fx = (off(at + Vec2::new(step, 0.0))? - f) / step;
+        let fy = (off(at + Vec2::new(0.0, step))? - f) / step;
+        let det = fx.cross(fy);
+        if f.norm() < 1e-14 || det == 0.0 {
+            break;
+        }
+        let by = Vec2::new(f.cross(fy), fx.cross(f)) / det;
+        at = at - by * (0.05 / by.norm()).min(1.0);
+    }
+    let p = raise(at)?;
+    (off(at)?.norm() < 1e-9 && normals.iter().all(|n| product(*n, p) < 0.0)).then_some(p)
 }
 
 /// The turn of the hyperboloid about its axis.
@@ -227,12 +304,11 @@ fn seed(normals: &[Vec3; 3], ringed: &[bool]) -> Option<Vec3> {
 fn face(seed: Vec3, mirrors: [Vec3; 2], turns: u32) -> Vec<Vec3> {
     let mut at = seed;
     let mut found = vec![seed];
-    let fold = |p: Vec3, n: Vec3| p - n * (2.0 * product(p, n));
     // The words r, rs, rsr, ... of Wythoff's construction: applied from the left they walk round the face.
     for k in 1..2 * turns as usize {
         let mut p = seed;
         for letter in (0..k).rev() {
-            p = fold(p, mirrors[letter % 2]);
+            p = reflected(p, mirrors[letter % 2]);
         }
         if (p - at).norm() > 1e-7 && (p - seed).norm() > 1e-7 {
             found.push(p);
@@ -368,8 +444,11 @@ mod tests {
             (7, 3, "101", vec!["heptagon", "square", "triangle"]),
             (7, 3, "111", vec!["14-gon", "hexagon", "square"]),
             (5, 4, "010", vec!["pentagon", "square"]),
+            (7, 3, "sss", vec!["heptagon", "triangle"]),
+            (5, 4, "sss", vec!["pentagon", "square", "triangle"]),
+            (6, 5, "sss", vec!["hexagon", "pentagon", "triangle"]),
         ] {
-            let made = uniform(p, q, 50.0, 2, rings).unwrap();
+            let made = uniform(p, q, 50.0, 2, rings, true).unwrap();
             fits(made.tiles(), &format!("{p},{q} {rings}"));
             assert_eq!(made.counts().into_keys().collect::<Vec<_>>(), kinds, "{p},{q} {rings}");
             let edge = |t: &Tile| {
@@ -380,7 +459,33 @@ mod tests {
             let lengths: Vec<f64> = made.tiles().iter().map(|t| edge(t).unwrap()).collect();
             assert!(lengths.iter().all(|l| (l - lengths[0]).abs() < 1e-6), "{p},{q} {rings}");
         }
-        assert!(uniform(7, 3, 1.0, 1, "000").is_err() && uniform(7, 3, 1.0, 1, "11").is_err());
+        for bad in ["000", "11", "s1s", "ss", ""] {
+            assert!(uniform(7, 3, 1.0, 1, bad, true).is_err(), "{bad}");
+        }
+    }
+
+    /// Of a snub tiling five tiles stand about a corner: a p-gon, a q-gon and three triangles (Coxeter, Regular Polytopes,
+    /// section 5.4). In Klein's disc the same tiles have straight sides.
+    #[test]
+    fn snubs_and_straight_sides() {
+        let made = uniform(5, 4, 1.0, 3, "sss", true).unwrap();
+        let flat = uniform(5, 4, 1.0, 3, "sss", false).unwrap();
+        fits(flat.tiles(), "5,4 sss straight");
+        assert_eq!(made.tiles().len(), flat.tiles().len());
+        for (a, b) in made.tiles().iter().zip(flat.tiles()) {
+            let at = |t: &Tile| t.outline.pieces.iter().map(Segment::start).collect::<Vec<_>>();
+            for p in at(a) {
+                assert!(at(b).iter().any(|k| (*k - klein_of(p)).norm() < 1e-9));
+            }
+            assert!(b.outline.pieces.iter().all(|s| matches!(s, Segment::Line(..))));
+        }
+        let middle = made.tiles().iter().find(|t| t.kind == "pentagon").unwrap();
+        for corner in middle.outline.pieces.iter().map(Segment::start) {
+            let here = |t: &&Tile| t.outline.pieces.iter().any(|s| (s.start() - corner).norm() < 1e-6);
+            let mut kinds: Vec<&str> = made.tiles().iter().filter(here).map(|t| t.kind).collect();
+            kinds.sort_unstable();
+            assert_eq!(kinds, ["pentagon", "square", "triangle", "triangle", "triangle"]);
+        }
     }
 
     #[test]

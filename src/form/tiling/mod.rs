@@ -1,6 +1,7 @@
 //! Tilings of the plane and of the hyperbolic disc, as the tiles that lie within a reach. Lengths are mm.
 
 mod archimedean;
+mod beenker;
 mod circles;
 mod grid;
 mod hat;
@@ -80,8 +81,10 @@ pub const NAMES: &[&str] = &[
     "4.8.8",
     "6.6.6",
     "penrose rhombs",
+    "penrose rhombs by projection",
     "penrose kites",
     "ammann-beenker",
+    "ammann-beenker by substitution",
     "hat",
     "turtle",
     "spectre",
@@ -109,8 +112,10 @@ pub fn tiling(name: &str, edge: f64, reach: f64) -> Result<Tiling, TilingFault> 
             within(whole.dual()?.tiles.to_vec(), reach)
         }
         (_, "penrose rhombs" | "p3") => penrose::rhombs(edge, reach),
+        (_, "penrose rhombs by projection") => grid::rhombs(edge, reach),
         (_, "penrose kites" | "p2") => penrose::kites(edge, reach),
         (_, "ammann-beenker") => grid::ammann_beenker(edge, reach),
+        (_, "ammann-beenker by substitution") => beenker::tiles(edge, reach),
         (_, "hat") => hat::tiles((1.0, 3.0_f64.sqrt()), edge, reach),
         (_, "turtle") => hat::tiles((3.0_f64.sqrt(), 1.0), edge, reach),
         (_, "spectre") => spectre::tiles(edge, reach),
@@ -263,6 +268,37 @@ pub(super) mod tests {
         assert!((sum - covered).abs() < 1e-6 * sum, "{what}: overlap: {sum} {covered}");
         let holes: Vec<f64> = union.iter().map(Path::area).filter(|a| *a < 0.0).collect();
         assert!(holes.iter().all(|a| a.abs() > 1e-3 * sum / tiles.len() as f64), "{what}: gaps {holes:?}");
+    }
+
+    /// The corners that tiles lie all round, within a reach: the angles about each, degrees, in turn, from the least of all
+    /// turns and mirror images.
+    pub(crate) fn corner_stars(tiles: &[Tile], reach: f64) -> std::collections::BTreeSet<Vec<i64>> {
+        let mut at: BTreeMap<[i64; 2], Vec<(f64, i64)>> = BTreeMap::new();
+        for tile in tiles {
+            let pieces = &tile.outline.pieces;
+            for (i, side) in pieces.iter().enumerate() {
+                let before = &pieces[(i + pieces.len() - 1) % pieces.len()];
+                let (leave, come) = (side.end() - side.start(), before.start() - side.start());
+                let angle = leave.cross(come).atan2(leave.dot(come)).to_degrees().rem_euclid(360.0);
+                let p = side.start();
+                if p.norm() <= reach {
+                    let key = [p.x, p.y].map(|x| (x * 1e4).round() as i64);
+                    let near = (0..9).map(|n| [key[0] + n % 3 - 1, key[1] + n / 3 - 1]);
+                    let key = near.into_iter().find(|k| at.contains_key(k)).unwrap_or(key);
+                    at.entry(key).or_default().push((leave.angle(), angle.round() as i64));
+                }
+            }
+        }
+        let least = |mut star: Vec<(f64, i64)>| {
+            star.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let angles: Vec<i64> = star.iter().map(|s| s.1).collect();
+            let turns = |list: Vec<i64>| {
+                (0..list.len()).map(move |k| [&list[k..], &list[..k]].concat()).collect::<Vec<_>>()
+            };
+            let mirrored = angles.iter().rev().copied().collect();
+            turns(angles).into_iter().chain(turns(mirrored)).min().unwrap()
+        };
+        at.into_values().filter(|s| s.iter().map(|a| a.1).sum::<i64>() == 360).map(least).collect()
     }
 
     #[test]

@@ -7,7 +7,7 @@ use super::{Tile, straight, within};
 use crate::base::Vec2;
 
 /// A half tile: its sort (0 or 1) and its corners. The whole tile is mirrored in the side from the second to the third.
-type Half = (u8, [Vec2; 3]);
+pub(super) type Half = (u8, [Vec2; 3]);
 
 fn golden() -> f64 {
     f64::midpoint(1.0, 5.0_f64.sqrt())
@@ -29,7 +29,7 @@ fn halves(cut: fn(&Half) -> Vec<Half>, wheel: &[Half], side: f64, edge: f64, rea
 }
 
 /// Whole tiles of halves; `far` is where the third corner of the mirrored half stands.
-fn whole(halves: &[Half], kinds: [&'static str; 2], reach: f64, edge: f64) -> Vec<Tile> {
+pub(super) fn whole(halves: &[Half], kinds: [&'static str; 2], reach: f64, edge: f64) -> Vec<Tile> {
     let key = |p: Vec2| ((p.x / edge * 16.0).round() as i64, (p.y / edge * 16.0).round() as i64);
     let mut seen = std::collections::BTreeMap::<(i64, i64), Vec<Vec2>>::new();
     let mut tiles = Vec::new();

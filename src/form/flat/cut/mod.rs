@@ -16,6 +16,7 @@ use std::sync::Arc;
 
 pub use overlap::Doubled;
 
+use super::cross::crossings;
 use super::nest::{Laid, nest};
 use super::path::Path;
 use super::thin::{Narrow, gap_between, least_width, thinnest};
@@ -71,6 +72,8 @@ pub struct Sheet {
     pub shared: f64,
     /// The longest stretch where cuts run side by side too near, and the length of all such.
     pub crowded: Option<(Doubled, f64)>,
+    /// Places where a line to be cut crosses another, or an outline.
+    pub crossed: Vec<Vec2>,
     /// Area that belongs to several pieces, mm².
     pub overlap: f64,
     /// Places of holes and pieces that the kerf eats up.
@@ -185,6 +188,8 @@ fn sheet(laid: &Laid, process: &Cutting, ask: &Ask) -> Result<Sheet, FormFault> 
     let (kept, mut doubled) = overlap::once(&[loops.clone(), lines].concat(), SAME);
     let shared: f64 = offset.seams.iter().map(Path::length).sum();
     let (lines, of_loops) = split_lines(&kept, &loops);
+    let open = lines.len();
+    let crossed = crossings(&[lines.clone(), loops.clone()].concat(), |a, b| a.min(b) < open);
     doubled.drain(..of_loops.min(doubled.len()));
     let all = [offset.loops.clone(), offset.seams.clone(), lines].concat();
     let (once, again) = overlap::once(&all, SAME);
@@ -197,6 +202,7 @@ fn sheet(laid: &Laid, process: &Cutting, ask: &Ask) -> Result<Sheet, FormFault> 
         doubled,
         shared,
         crowded,
+        crossed,
         overlap: offset.overlap,
         vanished: offset.vanished,
         thinnest: thinnest(&pieces, process.strip),
