@@ -77,7 +77,7 @@ mod tests {
         let places = [Vec3::ZERO, Vec3::new(0.2, 0.0, 0.0), Vec3::new(9.0, 0.0, 0.0)];
         let mesh = knobs(&places, 2.0, &Tape::new(&z).unwrap(), None);
         let ball = 4.0 / 3.0 * std::f64::consts::PI * 8.0;
-        assert!((mesh.volume() / (2.0 * ball) - 1.0).abs() < 0.02, "{}", mesh.volume());
+        assert!((mesh.volume() / (2.0 * ball) - 1.0).abs() < 0.03, "{}", mesh.volume());
         for (i, t) in mesh.triangles.iter().enumerate() {
             let above = t.iter().all(|k| mesh.points[*k as usize].z >= 0.0);
             assert_eq!(mesh.side(i), if above { Side::Front } else { Side::Back });

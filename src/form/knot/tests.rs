@@ -169,8 +169,11 @@ fn plats_are_the_knots_they_are_said_to_be() {
         assert_eq!(numerator(conway).abs(), determinant(known.alexander), "{name}");
         let even = even_twists(conway);
         assert_eq!(numerator(&even).abs(), numerator(conway).abs(), "{name}: {even:?}");
-        assert!(even.len() % 2 == 0 && even.iter().all(|a| a % 2 == 0 && *a != 0), "{name}: {even:?}");
-        let view = crossings(&vec![plat_ring(&even)]).unwrap();
+        assert!(
+            even.len().is_multiple_of(2) && even.iter().all(|a| a % 2 == 0 && *a != 0),
+            "{name}: {even:?}"
+        );
+        let view = crossings(&[plat_ring(&even)]).unwrap();
         let polynomial = alexander(&view.diagram().unwrap().unwrap()).unwrap();
         assert_eq!(polynomial, known.alexander, "{name}: {even:?}");
     }
