@@ -11,6 +11,10 @@ const SAVING: f64 = 0.15;
 const STRAY: f64 = 2.0;
 /// Rounds of undoing crossings.
 const ROUNDS: usize = 24;
+/// What a clip cuts off a wall is a crumb when it is no larger than this many thicknesses and holds no more than this part
+/// of a cube of the thickness.
+const CRUMB: f64 = 1.5;
+const CRUMB_VOLUME: f64 = 0.5;
 
 /// A closed mesh without crossings made ready: specks dropped, triangles saved; whether the result was proven sound; and
 /// what is to be said about it. When the mesh with triangles saved is not sound, it keeps them and is not looked at again.
@@ -101,13 +105,14 @@ fn drop_specks(mesh: &mut Mesh, tolerance: f64, said: &mut Vec<String>) {
     }
 }
 
-/// Drops the components no larger than `size` mm on which a clip has cut a wall, or where a wall meets itself: where a
-/// sheet only just reaches its clip, the wall leaves a crumb there, and where sheets run together, small hollows. The sides
-/// of the mesh are known.
-pub fn drop_crumbs(mesh: &mut Mesh, size: f64, said: &mut Vec<String>) {
-    if mesh.sides.is_empty() {
+/// Drops the crumbs of walls at least `thickness` mm thick: components on which a clip has cut a wall, or where a wall meets
+/// itself. Where a sheet only just reaches its clip, the wall leaves a crumb there, and where sheets run together, small
+/// hollows. The sides of the mesh are known.
+pub fn drop_crumbs(mesh: &mut Mesh, thickness: f64, said: &mut Vec<String>) {
+    if mesh.sides.is_empty() || !thickness.is_finite() {
         return;
     }
+    let (size, most) = (CRUMB * thickness, CRUMB_VOLUME * thickness * thickness * thickness);
     let (of, count) = mesh.component_of_triangles();
     let mut parts = vec![(Box3::EMPTY, false, 0.0); count];
     for (t, k) in of.iter().enumerate() {
@@ -118,7 +123,9 @@ pub fn drop_crumbs(mesh: &mut Mesh, size: f64, said: &mut Vec<String>) {
         let o = mesh.points[0];
         *volume += (a - o).dot((b - o).cross(c - o)) / 6.0;
     }
-    let crumb: Vec<bool> = parts.iter().map(|(b, cut, _)| *cut && b.size().largest() <= size).collect();
+    let is_crumb =
+        |(b, cut, volume): &(Box3, bool, f64)| *cut && b.size().largest() <= size && volume.abs() <= most;
+    let crumb: Vec<bool> = parts.iter().map(is_crumb).collect();
     let dropped = crumb.iter().filter(|c| **c).count();
     if dropped == 0 || dropped == count {
         return;

@@ -91,11 +91,6 @@ const CELL: f64 = 8.0;
 const TRIES: usize = 3;
 const SMALLER: f64 = 0.8;
 
-/// What a clip cuts off a wall is a crumb when it is no larger than this many thicknesses, each counted as at most so
-/// many cells.
-const CRUMB: f64 = 1.5;
-const CRUMB_CELLS: f64 = 3.0;
-
 /// Sheets that are looked at are tried with cells each time half as large, down to this part of the first, until all but
 /// a few triangles are within so many tolerances; for a surface that seems creased all over down to this part of its
 /// longest side.
@@ -181,7 +176,7 @@ fn both_sheets(
         match skins::skins(level, thickness, step, Care::Seen(within), watch)? {
             Skins::Made(mut mesh) => {
                 let mut said = vec![];
-                finish::drop_crumbs(&mut mesh, CRUMB * thickness.min(CRUMB_CELLS * step), &mut said);
+                finish::drop_crumbs(&mut mesh, thickness, &mut said);
                 return Ok(Some(Realised { mesh, said }));
             }
             Skins::Coarse => step *= 0.5,
@@ -227,7 +222,7 @@ fn parallel(
     }
     let Skins::Made(mut mesh) = made else { return Ok(None) };
     let mut said = vec![];
-    finish::drop_crumbs(&mut mesh, CRUMB * thickness.min(CRUMB_CELLS * step), &mut said);
+    finish::drop_crumbs(&mut mesh, thickness, &mut said);
     if !mesh.laws_of_joints().is_empty() {
         return Ok(None);
     }
@@ -317,7 +312,7 @@ impl Started {
     fn done(&self, mut mesh: Mesh, mut said: Vec<String>) -> Realised {
         mesh.sides = self.walls.sides(&self.value, &mesh);
         said.extend(self.walls.said());
-        finish::drop_crumbs(&mut mesh, CRUMB * self.thinnest.min(CRUMB_CELLS * self.step), &mut said);
+        finish::drop_crumbs(&mut mesh, self.thinnest, &mut said);
         Realised { mesh, said }
     }
 }
