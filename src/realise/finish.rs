@@ -11,10 +11,11 @@ const SAVING: f64 = 0.15;
 const STRAY: f64 = 2.0;
 /// Rounds of undoing crossings.
 const ROUNDS: usize = 24;
-/// What a clip cuts off a wall is a crumb when it is no larger than this many thicknesses and holds no more than this part
-/// of a cube of the thickness.
+/// What a clip cuts off a wall is a crumb when it is no larger than this many thicknesses and holds less than this part of
+/// a cube of the thickness, or is no larger than as many times so many cells.
 const CRUMB: f64 = 1.5;
 const CRUMB_VOLUME: f64 = 0.5;
+const CRUMB_CELLS: f64 = 3.0;
 
 /// A closed mesh without crossings made ready: specks dropped, triangles saved; whether the result was proven sound; and
 /// what is to be said about it. When the mesh with triangles saved is not sound, it keeps them and is not looked at again.
@@ -107,12 +108,13 @@ fn drop_specks(mesh: &mut Mesh, tolerance: f64, said: &mut Vec<String>) {
 
 /// Drops the crumbs of walls at least `thickness` mm thick: components on which a clip has cut a wall, or where a wall meets
 /// itself. Where a sheet only just reaches its clip, the wall leaves a crumb there, and where sheets run together, small
-/// hollows. The sides of the mesh are known.
-pub fn drop_crumbs(mesh: &mut Mesh, thickness: f64, said: &mut Vec<String>) {
-    if mesh.sides.is_empty() || !thickness.is_finite() {
+/// hollows, of which only those of a few cells, of edge `step` mm, are filled. The sides of the mesh are known.
+pub fn drop_crumbs(mesh: &mut Mesh, thickness: f64, step: f64, said: &mut Vec<String>) {
+    if mesh.sides.is_empty() {
         return;
     }
-    let (size, most) = (CRUMB * thickness, CRUMB_VOLUME * thickness * thickness * thickness);
+    let size = CRUMB * thickness;
+    let (least, most) = (CRUMB * CRUMB_CELLS * step, CRUMB_VOLUME * thickness * thickness * thickness);
     let (of, count) = mesh.component_of_triangles();
     let mut parts = vec![(Box3::EMPTY, false, 0.0); count];
     for (t, k) in of.iter().enumerate() {
@@ -123,8 +125,11 @@ pub fn drop_crumbs(mesh: &mut Mesh, thickness: f64, said: &mut Vec<String>) {
         let o = mesh.points[0];
         *volume += (a - o).dot((b - o).cross(c - o)) / 6.0;
     }
-    let is_crumb =
-        |(b, cut, volume): &(Box3, bool, f64)| *cut && b.size().largest() <= size && volume.abs() <= most;
+    let is_crumb = |(b, cut, volume): &(Box3, bool, f64)| {
+        let longest = b.size().largest();
+        let small = longest <= least || (size.is_finite() && (0.0..most).contains(volume));
+        *cut && longest <= size && small
+    };
     let crumb: Vec<bool> = parts.iter().map(is_crumb).collect();
     let dropped = crumb.iter().filter(|c| **c).count();
     if dropped == 0 || dropped == count {

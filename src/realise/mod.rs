@@ -176,7 +176,7 @@ fn both_sheets(
         match skins::skins(level, thickness, step, Care::Seen(within), watch)? {
             Skins::Made(mut mesh) => {
                 let mut said = vec![];
-                finish::drop_crumbs(&mut mesh, thickness, &mut said);
+                finish::drop_crumbs(&mut mesh, thickness, step, &mut said);
                 return Ok(Some(Realised { mesh, said }));
             }
             Skins::Coarse => step *= 0.5,
@@ -222,7 +222,7 @@ fn parallel(
     }
     let Skins::Made(mut mesh) = made else { return Ok(None) };
     let mut said = vec![];
-    finish::drop_crumbs(&mut mesh, thickness, &mut said);
+    finish::drop_crumbs(&mut mesh, thickness, step, &mut said);
     if !mesh.laws_of_joints().is_empty() {
         return Ok(None);
     }
@@ -312,7 +312,7 @@ impl Started {
     fn done(&self, mut mesh: Mesh, mut said: Vec<String>) -> Realised {
         mesh.sides = self.walls.sides(&self.value, &mesh);
         said.extend(self.walls.said());
-        finish::drop_crumbs(&mut mesh, self.thinnest, &mut said);
+        finish::drop_crumbs(&mut mesh, self.thinnest, self.step, &mut said);
         Realised { mesh, said }
     }
 }
