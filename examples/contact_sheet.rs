@@ -35,10 +35,10 @@ fn chosen(formula: &str) -> Result<(Framed, String), Box<dyn Error>> {
 fn drawn(framed: &Framed, side: u32, rough: bool) -> Result<Picture, Box<dyn Error>> {
     let tolerance = Tolerance::new(if rough { ROUGH } else { TOLERANCE }).ok_or("tolerance")?;
     let Form::Solid(solid) = &framed.form else { return Err("no solid".into()) };
-    let made = realise::solid(solid, tolerance, &Unwatched)?;
-    println!("    {} triangles", made.mesh.triangles.len());
+    let mesh = realise::seen(solid, &|_| Some(tolerance), &Unwatched)?.shape.mesh;
+    println!("    {} triangles", mesh.triangles.len());
     let look = if rough { Look::preview(side) } else { Look::square(side) };
-    Ok(picture(&made.mesh, &Look { scale_bar: false, ..look }))
+    Ok(picture(&mesh, &Look { scale_bar: false, ..look }))
 }
 
 fn main() -> Result<(), Box<dyn Error>> {

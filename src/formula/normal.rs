@@ -147,6 +147,15 @@ impl Printer {
         }
     }
 
+    /// A later term of a sum with its sign: a negative number changes it.
+    fn term(&self, e: &Expr, adds: bool) -> String {
+        let (adds, text) = match e.op() {
+            Op::Const(x) if *x < 0.0 => (!adds, number(-x)),
+            _ => (adds, self.part(e, PRODUCT)),
+        };
+        format!("{} {text}", if adds { '+' } else { '-' })
+    }
+
     fn print(&self, e: &Expr) -> (String, u8, u32) {
         let depth = 1 + arguments(e.op())
             .filter_map(|a| self.texts.get(&a.address()))
@@ -160,8 +169,8 @@ impl Printer {
             Op::Unary(Unary::Neg, a) => (format!("-{}", self.part(a, POWER)), SIGNED),
             Op::Unary(f, a) => (format!("{}({})", unary_name(*f), self.part(a, 0)), ATOM),
             Op::Binary(f, a, b) => match f {
-                Binary::Add => (format!("{} + {}", self.part(a, SUM), self.part(b, PRODUCT)), SUM),
-                Binary::Sub => (format!("{} - {}", self.part(a, SUM), self.part(b, PRODUCT)), SUM),
+                Binary::Add => (format!("{} {}", self.part(a, SUM), self.term(b, true)), SUM),
+                Binary::Sub => (format!("{} {}", self.part(a, SUM), self.term(b, false)), SUM),
                 Binary::Mul => (format!("{}*{}", self.part(a, PRODUCT), self.part(b, POWER)), PRODUCT),
                 Binary::Div => (format!("{}/{}", self.part(a, PRODUCT), self.part(b, POWER)), PRODUCT),
                 Binary::Pow => (format!("{}^{}", self.part(a, ATOM), self.part(b, ATOM)), POWER),

@@ -283,3 +283,13 @@ fn equal_choices_are_no_copies() {
     let Kind::Field { value, .. } = read("if(x<0, x, y)*if(x<0, x, y)").unwrap().kind else { panic!() };
     assert_eq!(Tape::new(&value).unwrap().value(Vec3::new(2.0, 3.0, 0.0)), 9.0);
 }
+
+/// A sum is written with the sign that a negative number gives it.
+#[test]
+fn normal_forms_have_one_sign_before_a_number() {
+    for (text, normal) in
+        [("x - (-2.5)", "x + 2.5"), ("x + (-2.5)", "x - 2.5"), ("y = x - (-1)", "y - (x + 1) = 0")]
+    {
+        assert_eq!(read(text).unwrap().normal, normal, "{text}");
+    }
+}

@@ -67,6 +67,38 @@ pub fn part(mut raw: Raw, step: f64, watch: &dyn Watch) -> Result<(Mesh, usize),
     Ok((raw.mesh, left))
 }
 
+/// What is known of a component of a mesh: its volume is negative when it bounds a hollow.
+#[derive(Clone, Copy)]
+struct Component {
+    bounds: Box3,
+    volume: f64,
+    area: f64,
+    /// Some of it is the cut of a clip.
+    cut: bool,
+}
+
+impl Component {
+    fn longest(&self) -> f64 {
+        self.bounds.size().largest()
+    }
+}
+
+/// The `count` components of a mesh; `of` tells the one of each triangle.
+fn components(mesh: &Mesh, of: &[u32], count: usize) -> Vec<Component> {
+    let none = Component { bounds: Box3::EMPTY, volume: 0.0, area: 0.0, cut: false };
+    let mut all = vec![none; count];
+    for (t, k) in of.iter().enumerate() {
+        let c = &mut all[*k as usize];
+        let [p, q, r] = mesh.corners(t);
+        let o = mesh.points[0];
+        c.bounds = c.bounds.hold(p).hold(q).hold(r);
+        c.volume += (p - o).dot((q - o).cross(r - o)) / 6.0;
+        c.area += (q - p).cross(r - p).norm() / 2.0;
+        c.cut |= mesh.side(t) == Side::Cut;
+    }
+    all
+}
+
 /// A component is a speck when it fits into the tolerance, or when it is thinner (twice its volume over its area) than
 /// this part of it.
 const THIN: f64 = 0.1;
@@ -77,26 +109,17 @@ fn drop_specks(mesh: &mut Mesh, tolerance: f64, said: &mut Vec<String>) {
     if count < 2 {
         return;
     }
-    let mut parts = vec![(Box3::EMPTY, 0.0, 0.0); count];
-    for (t, k) in of.iter().enumerate() {
-        let (bounds, volume, area) = &mut parts[*k as usize];
-        let [a, b, c] = mesh.corners(t);
-        *bounds = bounds.hold(a).hold(b).hold(c);
-        let o = mesh.points[0];
-        *volume += (a - o).dot((b - o).cross(c - o)) / 6.0;
-        *area += (b - a).cross(c - a).norm() / 2.0;
-    }
+    let parts = components(mesh, &of, count);
     // Slivers between lattice points may come out inside out.
-    let turned = |b: &Box3, volume: f64| {
-        volume < 0.0 && !parts.iter().any(|(other, more, _)| *more > -volume && other.join(*b) == *other)
+    let holds = |other: &Component, c: &Component| {
+        other.volume > -c.volume && other.bounds.join(c.bounds) == other.bounds
     };
-    let speck: Vec<bool> = parts
-        .iter()
-        .map(|(b, volume, area)| {
-            let thin = 2.0 * volume.abs() < THIN * tolerance * area;
-            b.size().largest() <= tolerance || thin || turned(b, *volume)
-        })
-        .collect();
+    let turned = |c: &Component| c.volume < 0.0 && !parts.iter().any(|other| holds(other, c));
+    let is_speck = |c: &Component| {
+        let thin = 2.0 * c.volume.abs() < THIN * tolerance * c.area;
+        c.longest() <= tolerance || thin || turned(c)
+    };
+    let speck: Vec<bool> = parts.iter().map(is_speck).collect();
     let dropped = speck.iter().filter(|s| **s).count();
     if dropped > 0 && dropped < count {
         mesh.keep(|t, _| !speck[of[t] as usize]);
@@ -116,19 +139,10 @@ pub fn drop_crumbs(mesh: &mut Mesh, thickness: f64, step: f64, said: &mut Vec<St
     let size = CRUMB * thickness;
     let (least, most) = (CRUMB * CRUMB_CELLS * step, CRUMB_VOLUME * thickness * thickness * thickness);
     let (of, count) = mesh.component_of_triangles();
-    let mut parts = vec![(Box3::EMPTY, false, 0.0); count];
-    for (t, k) in of.iter().enumerate() {
-        let (bounds, cut, volume) = &mut parts[*k as usize];
-        let [a, b, c] = mesh.corners(t);
-        *bounds = bounds.hold(a).hold(b).hold(c);
-        *cut |= mesh.sides[t] == Side::Cut;
-        let o = mesh.points[0];
-        *volume += (a - o).dot((b - o).cross(c - o)) / 6.0;
-    }
-    let is_crumb = |(b, cut, volume): &(Box3, bool, f64)| {
-        let longest = b.size().largest();
-        let small = longest <= least || (size.is_finite() && (0.0..most).contains(volume));
-        *cut && longest <= size && small
+    let parts = components(mesh, &of, count);
+    let is_crumb = |c: &Component| {
+        let small = c.longest() <= least || (size.is_finite() && (0.0..most).contains(&c.volume));
+        c.cut && c.longest() <= size && small
     };
     let crumb: Vec<bool> = parts.iter().map(is_crumb).collect();
     let dropped = crumb.iter().filter(|c| **c).count();
@@ -136,7 +150,7 @@ pub fn drop_crumbs(mesh: &mut Mesh, thickness: f64, step: f64, said: &mut Vec<St
         return;
     }
     mesh.keep(|t, _| !crumb[of[t] as usize]);
-    let hollow = crumb.iter().zip(&parts).filter(|(crumb, part)| **crumb && part.2 < 0.0).count();
+    let hollow = crumb.iter().zip(&parts).filter(|(crumb, part)| **crumb && part.volume < 0.0).count();
     let told = |many: usize, one: &str| match many {
         1 => format!("a {one}"),
         many => format!("{many} {one}s"),

@@ -377,12 +377,11 @@ fn drop_films(mesh: &mut Mesh) {
         t
     };
     let mut cuts: HashMap<[u32; 3], u32> = HashMap::new();
-    for (t, side) in mesh.triangles.iter().zip(&mesh.sides) {
-        if *side == Side::Cut {
-            *cuts.entry(sorted(*t)).or_default() += 1;
-        }
+    let is_cut: Vec<bool> = mesh.sides.iter().map(|side| *side == Side::Cut).collect();
+    for (t, _) in mesh.triangles.iter().zip(&is_cut).filter(|(_, is_cut)| **is_cut) {
+        *cuts.entry(sorted(*t)).or_default() += 1;
     }
-    mesh.keep(|_, t| cuts.get(&sorted(t)).is_none_or(|n| *n == 1));
+    mesh.keep(|i, t| !is_cut[i] || cuts.get(&sorted(t)).is_none_or(|n| *n == 1));
 }
 
 /// The points of two simplexes of one tetrahedron, sorted.
@@ -403,11 +402,11 @@ mod tests {
     fn films_are_dropped() {
         let mut mesh = Mesh {
             points: [0.0, 1.0, 2.0, 3.0, 4.0].map(|x| Vec3::new(x, x * x, 0.0)).to_vec(),
-            triangles: vec![[0, 1, 2], [2, 1, 0], [1, 2, 3], [2, 3, 4], [4, 3, 2]],
-            sides: vec![Side::Cut, Side::Cut, Side::Cut, Side::Front, Side::Back],
+            triangles: vec![[0, 1, 2], [2, 1, 0], [0, 1, 2], [1, 2, 3], [2, 3, 4], [4, 3, 2]],
+            sides: vec![Side::Cut, Side::Cut, Side::Front, Side::Cut, Side::Front, Side::Back],
         };
         drop_films(&mut mesh);
-        assert_eq!(mesh.sides, [Side::Cut, Side::Front, Side::Back]);
-        assert_eq!(mesh.points.len(), 4);
+        assert_eq!(mesh.sides, [Side::Front, Side::Cut, Side::Front, Side::Back]);
+        assert_eq!(mesh.points.len(), 5);
     }
 }

@@ -177,13 +177,8 @@ impl Scene {
         let lift = toward(face.a, na) * a + toward(pb, nb) * b + toward(pc, nc) * c;
         let front = skin.fronts.map(f32::from).iter().zip([a, b, c]).map(|(f, share)| f * share).sum::<f32>();
         let own = match skin.side {
-            Side::Front | Side::Back if front != 0.0 => {
-                if front > 0.0 {
-                    Side::Front
-                } else {
-                    Side::Back
-                }
-            }
+            Side::Front | Side::Back if front > 0.0 => Side::Front,
+            Side::Front | Side::Back if front < 0.0 => Side::Back,
             side => side,
         };
         let side = match (own, outer) {

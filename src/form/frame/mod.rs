@@ -18,7 +18,7 @@ mod tests;
 use super::{Form, FormFault, Solid, Surface, clip as clip_surface, fit, intersection, tube, wall};
 use crate::base::{Box3, Vec3};
 use crate::formula::{Expr, Kind, Reading, Relation};
-use clip::{Clip, spelled};
+use clip::spelled;
 pub use period::{Answer, answer};
 
 /// How a pasted formula should be shown.
@@ -193,11 +193,7 @@ fn field(
     let (bare, size) = match by {
         Some(c) => {
             let cut = clip_surface(&all, &c.solid()?)?;
-            // A surface reaches the faces of its block, and its wall no further.
-            let over = match c {
-                Clip::Ball { .. } => rim::overhang(&fit(&cut, ask.size)?, thick)?,
-                Clip::Block { .. } | Clip::Rod { .. } => 0.0,
-            };
+            let over = rim::overhang(&fit(&cut, ask.size)?, thick)?;
             (cut, hundredths(ask.size - over))
         }
         // A wall stands out by half its thickness on both sides.
