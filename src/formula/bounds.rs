@@ -5,8 +5,9 @@
 //! is missed. Sources: Moore, Kearfott and Cloud, Introduction to Interval Analysis (2009), ch. 5 to 6 (natural
 //! extension; mean value form).
 
-use super::compile::{self, Step};
+use super::compile::Step;
 use super::expr::{Binary, Unary};
+use super::narrow::winner;
 use super::tape::Tape;
 use crate::base::{Box3, Interval, Vec3};
 
@@ -23,7 +24,7 @@ impl Range {
         Self { span, nan: false }
     }
 
-    fn seen(self) -> Interval {
+    pub(super) fn seen(self) -> Interval {
         if self.nan { Interval::ALL } else { self.span }
     }
 }
@@ -89,12 +90,6 @@ impl Tape {
         ranges
     }
 
-    /// The tape without the branches of min, max, abs and select that cannot be taken inside the box; `None`
-    /// when every branch may. Inside the box its values are the same to the last bit.
-    pub fn narrow(&self, region: Box3) -> Option<Self> {
-        self.bounds_and_narrow(region).1
-    }
-
     /// The tapes whose least value the tape is in the box, where its result is an oracle of several pieces
     /// ([`super::Oracle::pieces`]).
     pub fn parted(&self, region: Box3) -> Option<Vec<Self>> {
@@ -125,68 +120,6 @@ impl Tape {
             Step::Oracle(..) | Step::Select(..) => true,
             _ => false,
         })
-    }
-
-    /// [`Self::bounds`] and [`Self::narrow`] for little more than the work of one of them.
-    pub fn bounds_and_narrow(&self, region: Box3) -> (Interval, Option<Self>) {
-        let ranges = self.ranges(&region.intervals());
-        let bounds = ranges[self.results[0] as usize].seen();
-        let taken: Vec<Option<Taken>> = self.steps.iter().map(|step| taken(step, &ranges)).collect();
-        if taken.iter().all(Option::is_none) {
-            return (bounds, None);
-        }
-        let mut steps = Vec::with_capacity(self.steps.len());
-        let mut place: Vec<u32> = Vec::with_capacity(self.steps.len());
-        for (step, taken) in self.steps.iter().zip(taken) {
-            let p = |i: u32| place[i as usize];
-            let made = match taken {
-                Some(Taken::Argument(a)) => {
-                    place.push(p(a));
-                    continue;
-                }
-                Some(Taken::Opposite(a)) => Step::Unary(Unary::Neg, p(a)),
-                Some(Taken::Lesser(o, part, at)) => Step::Oracle(o, part, at.map(p)),
-                None => step.with(p),
-            };
-            let number = |a: u32| match steps[a as usize] {
-                Step::Const(c) => Some(c),
-                _ => None,
-            };
-            let made = compile::fold(&made, number).map_or(made, Step::Const);
-            place.push(steps.len() as u32);
-            steps.push(made);
-        }
-        let results = self.results.iter().map(|r| place[*r as usize]).collect();
-        (bounds, Some(Self::of_steps(steps, results)))
-    }
-}
-
-/// What stands for a step inside a box.
-enum Taken {
-    /// One of its arguments.
-    Argument(u32),
-    /// The negative of its argument.
-    Opposite(u32),
-    /// An oracle that knows less, the part of it, and its arguments.
-    Lesser(std::sync::Arc<dyn super::Oracle>, u8, [u32; 3]),
-}
-
-/// What stands for a step with a choice that the ranges decide.
-fn taken(step: &Step, ranges: &[Range]) -> Option<Taken> {
-    let r = |i: u32| ranges[i as usize];
-    match *step {
-        Step::Binary(f @ (Binary::Min | Binary::Max), a, b) => {
-            winner(f, r(a), r(b)).map(|first| Taken::Argument(if first { a } else { b }))
-        }
-        Step::Select(t, a, _) if r(t).span.hi < 0.0 && !r(t).nan => Some(Taken::Argument(a)),
-        Step::Select(t, _, b) if r(t).span.lo >= 0.0 => Some(Taken::Argument(b)),
-        Step::Unary(Unary::Abs, a) if r(a).span.lo > 0.0 => Some(Taken::Argument(a)),
-        Step::Unary(Unary::Abs, a) if r(a).span.hi < 0.0 => Some(Taken::Opposite(a)),
-        Step::Oracle(ref o, part, at) => {
-            let less = o.narrow(asked(at.map(r))?)?;
-            Some(Taken::Lesser(less, part, at))
-        }
-        _ => None,
     }
 }
 
@@ -223,21 +156,9 @@ fn spanned([x, y, z]: [Interval; 3]) -> Box3 {
 }
 
 /// The box that an oracle is asked in, where it is surely finite.
-fn asked(at: [Range; 3]) -> Option<Box3> {
+pub(super) fn asked(at: [Range; 3]) -> Option<Box3> {
     let region = spanned(at.map(|r| r.span));
     (region.is_finite() && at.iter().all(|r| !r.nan)).then_some(region)
-}
-
-/// True when the first of two surely is the value of min or max, false when the second is.
-fn winner(f: Binary, a: Range, b: Range) -> Option<bool> {
-    let (lower, upper) = (a.span.hi < b.span.lo, b.span.hi < a.span.lo);
-    let (first, second) = if f == Binary::Min { (lower, upper) } else { (upper, lower) };
-    // An undefined branch is passed over, so only a branch that is defined can win.
-    match (first && !a.nan, second && !b.nan) {
-        (true, _) => Some(true),
-        (_, true) => Some(false),
-        _ => None,
-    }
 }
 
 fn unary(f: Unary, a: Range) -> Range {

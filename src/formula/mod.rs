@@ -10,6 +10,7 @@ mod expr;
 mod grid;
 mod kernels;
 mod lighten;
+mod narrow;
 mod normal;
 mod read;
 mod simplify;

@@ -215,8 +215,8 @@ const GENTLE: f64 = 0.9;
 /// Tapes of more steps than this are made lighter where they can be: for the lattice by this part of the spread of the
 /// values in the block, and to bring vertices onto the surface by this one.
 const LONG: usize = 64;
-const ROUGHLY: f64 = 1e-4;
-pub const CLOSELY: f64 = 1e-10;
+const ROUGHLY: f64 = 1e-3;
+pub const CLOSELY: f64 = 1e-7;
 
 /// Works out one block; `None` when the surface does not pass through it.
 pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &mut Bench) -> Option<Block> {

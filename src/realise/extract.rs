@@ -45,7 +45,7 @@ type Wanted = Vec<([i32; 3], Local)>;
 
 fn local_of(job: &Job<'_>, at: [i32; 3]) -> Local {
     let tape = &job.field.tape;
-    Local::exact(tape.narrow(job.grid.region(at, 1)).unwrap_or_else(|| tape.clone()))
+    Local::exact(tape.bounds_and_narrow(job.grid.region(at, 1)).1.unwrap_or_else(|| tape.clone()))
 }
 
 fn work_all(
@@ -78,7 +78,6 @@ fn active_blocks(job: &Job<'_>, watch: &dyn Watch) -> Result<Wanted, RealiseFaul
         size *= 2;
     }
     let mut level: Wanted = vec![([0; 3], Local::exact(job.field.tape.clone()))];
-    let kinks = job.field.tape.has_kinks();
     loop {
         watch.check()?;
         level = level
@@ -89,13 +88,15 @@ fn active_blocks(job: &Job<'_>, watch: &dyn Watch) -> Result<Wanted, RealiseFaul
                 let (near, error) = local.near();
                 let (range, narrow) = near.bounds_and_narrow(region);
                 let may = !(range.lo > error || range.hi < -error) && job.matters(at, size);
-                // A tape with kinks is made shorter by leaving out branches, to the last bit; another by leaving out terms.
-                may.then(|| match narrow {
-                    _ if !kinks => local.lightened(region, CLOSELY, range.width()),
-                    Some(narrow) => Local::exact(narrow),
-                    None => local,
+                may.then(|| {
+                    // A tape with kinks is made shorter by leaving out branches; one without, by leaving out terms.
+                    let local = match narrow {
+                        Some(narrow) if local.tape.has_kinks() => Local::exact(narrow),
+                        _ => local,
+                    };
+                    let smooth = !local.tape.has_kinks();
+                    (at, if smooth { local.lightened(region, CLOSELY, range.width()) } else { local })
                 })
-                .map(|local| (at, local))
             })
             .collect();
         if level.len() > MOST_BLOCKS {
