@@ -253,6 +253,23 @@ fn the_wall_of_a_sphere() {
     assert!(worst < 1e-4, "{worst}");
 }
 
+/// Sheets 1 mm apart with walls of 1.5 mm are one solid, and the job says where; sheets 2 mm apart are two, and it says
+/// nothing.
+#[test]
+fn a_wall_that_meets_itself_is_told() {
+    let said = |apart: f64| {
+        let balls = (norm(xyz()) - 9.0) * (norm(xyz()) - (9.0 + apart));
+        let form = wall(Surface::Level(balls), 1.5);
+        realise::solid(&form, Tolerance::new(0.1).unwrap(), &Unwatched).unwrap().said
+    };
+    let told = said(1.0);
+    assert!(
+        told.iter().any(|s| s.starts_with("the wall meets itself near (") && s.contains("100.0 %")),
+        "{told:?}"
+    );
+    assert_eq!(said(2.0), Vec::<String>::new());
+}
+
 #[test]
 fn the_wall_of_a_gyroid_cut_flush() {
     let clip = block(Vec3::splat(30.0));

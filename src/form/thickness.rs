@@ -42,12 +42,17 @@ impl Thickness {
         }
     }
 
+    /// The thickness as a field, mm.
+    pub fn value(&self) -> Expr {
+        match self {
+            Self::Even(t) => Expr::constant(*t),
+            Self::By { value, .. } => value.clone(),
+        }
+    }
+
     /// The distance from a surface, mm, as what is negative inside the wall.
     pub fn less_half(&self, distance: Expr) -> Expr {
-        match self {
-            Self::Even(t) => distance - t / 2.0,
-            Self::By { value, .. } => distance - value.clone() * 0.5,
-        }
+        distance - self.value() * 0.5
     }
 }
 

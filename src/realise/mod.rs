@@ -14,6 +14,7 @@ mod faces;
 mod field;
 mod finish;
 mod knobs;
+mod meeting;
 mod param;
 mod patch;
 mod pieces;
@@ -24,6 +25,7 @@ mod sheet;
 mod simplify;
 mod skins;
 mod wall;
+mod walls;
 
 use crate::base::{Box3, Stopped, Tolerance, Unwatched, Vec3, Watch};
 use crate::form::{Sheet, Solid, Strand, Surface, Thickness};
@@ -34,7 +36,7 @@ use block::{Grid, Job};
 use bound::Seek;
 use field::Field;
 use skins::{Care, Skins};
-use wall::Walls;
+use walls::Walls;
 
 pub use plane::section;
 
@@ -264,7 +266,8 @@ struct Started {
 
 impl Started {
     fn new(form: &Solid, mut step: f64, watch: &dyn Watch) -> Result<Self, RealiseFault> {
-        let mut walls = Walls { near_only: !wall::reads_far(form), ..Walls::default() };
+        let (near_only, moved) = (!wall::reads_far(form), walls::moves(form));
+        let mut walls = Walls { near_only, moved, ..Walls::default() };
         let mut thinnest = f64::INFINITY;
         let rod = form.thinnest();
         let too_thin = (wall::widest_cell_of_rods(rod) < step).then_some(rod);
@@ -311,7 +314,7 @@ impl Started {
 
     fn done(&self, mut mesh: Mesh, mut said: Vec<String>) -> Realised {
         mesh.sides = self.walls.sides(&self.value, &mesh);
-        said.extend(self.walls.said());
+        said.extend(self.walls.said.iter().cloned());
         finish::drop_crumbs(&mut mesh, self.thinnest, self.step, &mut said);
         Realised { mesh, said }
     }

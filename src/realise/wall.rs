@@ -6,17 +6,18 @@
 //! bounds that keep the work to a thin shell.
 
 use std::cell::{Cell, RefCell};
-use std::sync::Arc;
 
 use rayon::prelude::*;
 
 use super::RealiseFault;
 use super::field::Field;
+use super::meeting::{self, Meeting};
 use super::param::{Param, Wanted};
 use super::sheet::Level;
+use super::walls::Walls;
 use crate::base::{Box3, Interval, Vec3, Watch};
 use crate::form::{Sheet, Solid, Surface, Thickness};
-use crate::formula::{Expr, Op, Oracle, Scratch, Tape};
+use crate::formula::{Expr, Oracle, Scratch, Tape};
 use crate::shape::{Mesh, Nearest, Side, Tree};
 
 /// What the surface is, exactly.
@@ -43,7 +44,7 @@ pub struct WallDistance {
     /// Distances past this are not told apart, mm.
     reach: f64,
     /// What is to be said of the surface.
-    said: Option<String>,
+    pub said: Option<String>,
 }
 
 /// True when a blend somewhere in the tree reads distances away from the boundary, or a map stretches them.
@@ -146,23 +147,46 @@ impl WallDistance {
     fn measure_slack(&self) -> f64 {
         let all: Vec<u32> = (0..self.mesh.triangles.len() as u32).collect();
         let off = |part: &[u32]| {
-            let middles: Vec<Vec3> = part
-                .iter()
-                .map(|t| {
-                    let [a, b, c] = self.mesh.corners(*t as usize);
-                    (a + b + c) / 3.0
-                })
-                .collect();
-            let found: Vec<Nearest> = part
-                .iter()
-                .zip(&middles)
-                .map(|(t, p)| Nearest { point: *p, triangle: *t, distance: 0.0, kept: 0 })
-                .collect();
-            let off =
-                self.refine(&middles, &found).into_iter().zip(&middles).map(|((q, _), p)| (q - *p).norm());
+            let off = self.above(part).map(|(p, q, _)| (q - p).norm());
             off.filter(|d| d.is_finite()).fold(0.0, f64::max)
         };
         2.0 * all.par_chunks(TOGETHER).map(off).reduce(|| 0.0, f64::max)
+    }
+
+    /// The middles of some triangles, the points of the surface nearest to them, and normals there.
+    fn above(&self, triangles: &[u32]) -> impl Iterator<Item = (Vec3, Vec3, Vec3)> + use<> {
+        let middle = |t: &u32| self.mesh.middle(*t as usize);
+        let middles: Vec<Vec3> = triangles.iter().map(middle).collect();
+        // The surface lies within a side of the triangle.
+        let near = |(t, p): (&u32, &Vec3)| {
+            let [a, b, c] = self.mesh.corners(*t as usize);
+            let distance = [b - a, c - b, a - c].map(Vec3::norm).into_iter().fold(0.0, f64::max);
+            Nearest { point: *p, triangle: *t, distance, kept: 0 }
+        };
+        let found: Vec<Nearest> = triangles.iter().zip(&middles).map(near).collect();
+        let refined = self.refine(&middles, &found);
+        middles.into_iter().zip(refined).map(|(p, (q, normal))| (p, q, normal))
+    }
+
+    /// Tells distances no further apart than cells of edge `cell` mm can read where nothing but the skin is wanted.
+    pub fn read_near(&mut self, cell: f64) {
+        self.reach = self.half + 2.0 * cell + 2.0 * self.slack;
+    }
+
+    /// Where the wall meets itself within a clip, if anywhere. One with creases of its own always does, and is not looked at.
+    pub fn meeting(&self, clip: Option<&Tape>) -> Option<Meeting> {
+        if matches!(&self.exact, Exact::Level(field) if field.tape.has_kinks()) {
+            return None;
+        }
+        let some: Vec<u32> = meeting::some_of(self.mesh.triangles.len()).collect();
+        let half = |q: Vec3| self.varying.as_ref().map_or(self.half, |t| 0.5 * t.value(q));
+        let place = |(_, q, normal): (Vec3, Vec3, Vec3)| {
+            let wanted = clip.is_none_or(|clip| clip.value(q) <= 0.0);
+            normal.unit().filter(|_| wanted).map(|n| (q, n, half(q)))
+        };
+        let places: Vec<_> =
+            some.par_chunks(TOGETHER).flat_map_iter(|some| self.above(some).filter_map(place)).collect();
+        meeting::meeting(&places, |some| self.look(some).into_iter().map(|(v, _)| v + self.half).collect())
     }
 
     /// The nearest points of the exact surface and normals there, from the nearest ones of the mesh.
@@ -241,7 +265,7 @@ impl WallDistance {
 
     /// The side of the wall that a triangle of its skin lies on; `None` for a triangle elsewhere, such as where something
     /// cut through the wall: it does not face away from the surface.
-    fn side(&self, triangle: [Vec3; 3]) -> Option<Side> {
+    pub fn side(&self, triangle: [Vec3; 3]) -> Option<Side> {
         let [a, b, c] = triangle;
         let p = (a + b + c) / 3.0;
         let n = self.nearest(p, self.reach)?;
@@ -386,7 +410,7 @@ fn refine_level(tape: &Tape, points: &[Vec3], from: &[Nearest], scratch: &mut Sc
             let (way, asker) = (&mut ways[k], points[k]);
             (way.value, way.slope) = (value[slot], slope[slot]);
             slot += 1;
-            let scale = (asker - from[k].point).norm().max(1e-3);
+            let scale = from[k].distance.max(1e-3);
             if !way.arrive(asker, scale) {
                 return false;
             }
@@ -418,124 +442,4 @@ fn shares([a, b, c]: [Vec3; 3], p: Vec3) -> [f64; 3] {
     let s = (d11 * d20 - d01 * d21) / det;
     let t = (d00 * d21 - d01 * d20) / det;
     [1.0 - s - t, s, t]
-}
-
-/// The walls of a solid, kept while it is realised.
-#[derive(Default)]
-pub struct Walls {
-    /// Walls made so far.
-    pub list: Vec<Arc<WallDistance>>,
-    /// Distances well outside a wall are not needed; true when no blend reads them.
-    pub near_only: bool,
-}
-
-impl Walls {
-    /// The function of a wall: negative nearer than half the thickness, cut flush by the clip of the surface.
-    ///
-    /// # Errors
-    /// As for surfaces.
-    pub fn lower(
-        &mut self,
-        surface: &Surface,
-        thickness: &Thickness,
-        step: Option<f64>,
-        watch: &dyn Watch,
-    ) -> Result<Expr, RealiseFault> {
-        let sheet = surface.sheet();
-        let clip = match sheet.clip() {
-            Some(solid) => {
-                let value = solid.lower(&mut |s: &Surface, t: &Thickness| self.lower(s, t, step, watch))?;
-                Some((value, solid.within()))
-            }
-            None => None,
-        };
-        let value = match surface.patch() {
-            Some(patch) => thickness.less_half(patch.away()),
-            None => {
-                let clip = clip.as_ref().map(|(e, b)| (e, *b));
-                let cell = step.map(|s| s.min(widest_cell(thinnest(surface, thickness))));
-                let wall = Arc::new(self.measured(&sheet, clip, thickness, cell, watch)?);
-                // What is grown or hollowed has a skin, and no front and back.
-                if !matches!(sheet, Sheet::Skin { .. }) {
-                    self.list.push(wall.clone());
-                }
-                let from_skin = Expr::oracle(wall, ["x", "y", "z"].map(Expr::var));
-                match thickness {
-                    Thickness::Even(_) => from_skin,
-                    Thickness::By { most, .. } => thickness.less_half(from_skin + most / 2.0),
-                }
-            }
-        };
-        Ok(match clip {
-            Some((clip, _)) => value.max(clip),
-            None => value,
-        })
-    }
-
-    /// The wall of a sheet, measured as far as it is read.
-    fn measured(
-        &self,
-        sheet: &Sheet,
-        clip: Option<(&Expr, Box3)>,
-        thickness: &Thickness,
-        cell: Option<f64>,
-        watch: &dyn Watch,
-    ) -> Result<WallDistance, RealiseFault> {
-        let mut wall = WallDistance::new(sheet, clip, thickness, cell, watch)?;
-        if let (true, Some(cell)) = (self.near_only, cell) {
-            wall.reach = wall.half + 2.0 * cell + 2.0 * wall.slack;
-        }
-        Ok(wall)
-    }
-
-    /// What is to be said of the surfaces.
-    pub fn said(&self) -> impl Iterator<Item = String> {
-        self.list.iter().filter_map(|wall| wall.said.clone())
-    }
-
-    /// The part of the form that each triangle belongs to; empty when there is no wall.
-    pub fn sides(&self, value: &Expr, mesh: &Mesh) -> Vec<Side> {
-        let placed = self.placed(value);
-        if placed.is_empty() {
-            return vec![];
-        }
-        let seen = |look: &Tape, p: Vec3| {
-            let mut at = [0.0; 3];
-            look.at(&p.array(), &mut at);
-            Vec3::from(at)
-        };
-        let side = |t: usize| {
-            let corners = mesh.corners(t);
-            let found = placed.iter().find_map(|(wall, look)| wall.side(corners.map(|p| seen(look, p))));
-            found.unwrap_or(Side::Cut)
-        };
-        (0..mesh.triangles.len()).into_par_iter().map(side).collect()
-    }
-
-    /// Each wall as it stands in the finished function: where it looks from a point of space.
-    fn placed(&self, value: &Expr) -> Vec<(&WallDistance, Tape)> {
-        let mut found = Vec::new();
-        let mut seen = std::collections::HashSet::new();
-        let mut stack = vec![value.clone()];
-        while let Some(e) = stack.pop() {
-            if !seen.insert(e.address()) {
-                continue;
-            }
-            match e.op() {
-                Op::Const(_) | Op::Var(_) => {}
-                Op::Unary(_, a) => stack.push(a.clone()),
-                Op::Binary(_, a, b) => stack.extend([a.clone(), b.clone()]),
-                Op::Select(a, b, c) => stack.extend([a.clone(), b.clone(), c.clone()]),
-                Op::Oracle(o, _, at) => {
-                    stack.extend(at.iter().cloned());
-                    let address = Arc::as_ptr(o).cast::<u8>();
-                    let wall = self.list.iter().find(|w| Arc::as_ptr(w).cast::<u8>() == address);
-                    if let (Some(wall), Ok(look)) = (wall, Tape::with_inputs(at, &["x", "y", "z"])) {
-                        found.push((&**wall, look));
-                    }
-                }
-            }
-        }
-        found
-    }
 }

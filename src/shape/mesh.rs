@@ -40,6 +40,12 @@ impl Mesh {
         self.triangles[triangle].map(|i| self.points[i as usize])
     }
 
+    /// The middle of a triangle, the mean of its corners.
+    pub fn middle(&self, triangle: usize) -> Vec3 {
+        let [a, b, c] = self.corners(triangle);
+        (a + b + c) / 3.0
+    }
+
     /// The side a triangle belongs to.
     pub fn side(&self, triangle: usize) -> Side {
         self.sides.get(triangle).copied().unwrap_or_default()

@@ -347,7 +347,7 @@ mod tests {
             let k = f64::from(i);
             let p = Vec3::new(14.0 * (k * 0.7).sin(), 12.0 * (k * 1.3).cos(), 13.0 * (k * 0.37).sin());
             let region = Box3::new(p - Vec3::splat(1.5), p + Vec3::splat(1.5));
-            let Some(narrow) = whole.narrow(region) else { continue };
+            let Some(narrow) = whole.bounds_and_narrow(region).1 else { continue };
             looked += 1;
             for j in 0..50 {
                 let t = f64::from(j);
