@@ -27,7 +27,7 @@ const CASES: [Case; 3] = [
     }),
     ("stars over 4.8.8", 5_000, || {
         let tiles = tiling("4.8.8", 4.0, 275.0).unwrap();
-        let lines = stars(&tiles, &Stars { angle: 67.5, apart: 0.0, rosettes: 0 }).unwrap().0;
+        let lines = stars(&tiles, &Stars { angle: 67.5f64.to_radians(), apart: 0.0, rosettes: 0 }).unwrap().0;
         (tiles, lines)
     }),
 ];
