@@ -63,7 +63,7 @@ words! { "nets":
     /// ring: the point that is mirrored lies off it. `"[5,3]"` with `"100"` is the dodecahedron, with `"011"` the truncated
     /// icosahedron. With four mirrors the polytope is laid on a sphere of four dimensions and projected from its pole, so
     /// that its edges are arcs, thicker further out; in perspective they stay straight. Labels that are fractions make star
-    /// polyhedra: `"[5/2,5]"`, `"[5/2,3]"`; forks are written `"[3,3^1,1]"`. `"sss"` makes the snub, and of `"[5,2]"` and its like the antiprism.
+    /// polyhedra: `"[5/2,5]"`, `"[5/2,3]"`; forks are written `"[3,3^1,1]"`. `"sss"` makes the snub, and of `"[5,2]"` and its like the antiprism; `"ssss"` on the fork the snub 24-cell.
     ///
     /// Source: W. A. Wythoff (1918); H. S. M. Coxeter, Regular Polytopes (1973).
     polytope(

@@ -33,6 +33,7 @@ pub const POLYTOPES: &[(&str, &str, &str)] = &[
     ("8-cell", "[4,3,3]", "1000"),
     ("16-cell", "[4,3,3]", "0001"),
     ("24-cell", "[3,4,3]", "1000"),
+    ("snub 24-cell", "[3,3^1,1]", "ssss"),
     ("120-cell", "[5,3,3]", "1000"),
     ("600-cell", "[5,3,3]", "0001"),
 ];
@@ -47,7 +48,7 @@ mod tests {
     fn named_polytopes_have_their_corners() {
         let corners = [
             4, 8, 6, 20, 12, 12, 24, 24, 60, 60, 12, 30, 24, 60, 48, 120, 24, 60, 12, 12, 20, 12, 12, 12, 5,
-            16, 16, 8, 24, 600, 120,
+            16, 16, 8, 24, 96, 600, 120,
         ];
         assert_eq!(POLYTOPES.len(), corners.len());
         for ((name, diagram, rings), want) in POLYTOPES.iter().zip(corners) {

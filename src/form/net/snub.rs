@@ -1,9 +1,9 @@
-//! Snub polyhedra: every second image of a point that lies off all mirrors, so chosen that all edges are equal.
+//! Snub polyhedra, and the snub 24-cell: every second image of a point that lies off all mirrors, so chosen that all edges are equal.
 //!
 //! Source: H. S. M. Coxeter, M. S. Longuet-Higgins, J. C. P. Miller, Phil. Trans. R. Soc. A 246 (1954) 401, section 3.
 
 use super::convex::polyhedron;
-use super::wythoff::{Point, corners, dot, reflected, seed};
+use super::wythoff::{Point, Raw, corners, dot, images, reflected, seed, weighted};
 use super::{Net, NetFault};
 use crate::base::Vec3;
 
@@ -12,27 +12,92 @@ pub(super) fn snub(name: &str, normals: &[Point], size: f64) -> Result<Net, NetF
     let start = equal(normals).ok_or_else(|| NetFault::Unfit("these mirrors have no snub".into()))?;
     let edge = lengths(&start, normals)[0];
     let (points, swaps) = corners(&start, normals)?;
-    let mut even = vec![None; points.len()];
+    let even = parities(&swaps);
+    let kept: Vec<Vec3> = points
+        .iter()
+        .zip(&even)
+        .filter(|(_, e)| **e)
+        .map(|(p, _)| Vec3::new(p[0], p[1], p[2]) * (size / edge))
+        .collect();
+    polyhedron(name, &kept)
+}
+
+/// The snub of four mirrors that meet as in [3,3^1,1], three of them at right angles and each at 60 degrees to the fourth:
+/// the 24-cell's. No other diagram of four has a uniform one.
+///
+/// Source: Coxeter, Regular Polytopes (1973), section 8.4.
+pub(super) fn snub_of_four(normals: &[Point]) -> Result<Raw, NetFault> {
+    let meet = |i: usize, j: usize| dot(&normals[i], &normals[j]).abs() > 1e-9;
+    let fork = (0..4).find(|m| (0..4).all(|i| i == *m || meet(i, *m)));
+    let plain = |m: usize| (0..4).all(|i| (0..4).all(|j| i == j || i == m || j == m || !meet(i, j)));
+    let Some(fork) = fork.filter(|m| plain(*m)) else {
+        return Err(NetFault::Unfit("of four mirrors only those of [3,3^1,1] have a snub".into()));
+    };
+    // Images under two mirrors at right angles, each 1 away, are 2√2 apart; under two at 60 degrees, 1 and w away,
+    // 2√(1 + w + w²): the same where w = 1/φ.
+    let rings: Vec<f64> = (0..4).map(|i| if i == fork { 0.5 * (5f64.sqrt() - 1.0) } else { 1.0 }).collect();
+    let (all, swaps) = corners(&weighted(normals, &rings), normals)?;
+    let even = parities(&swaps);
+    let turned = |i: usize, j: usize| swaps[i][swaps[j][0]];
+    let kept = |row: &[usize]| -> Vec<Vec<usize>> {
+        images(row, &swaps).into_iter().filter(|row| even[row[0]]).collect()
+    };
+    let (mut edges, mut faces) = (Vec::new(), Vec::new());
+    let mut cells = kept(&[0, turned(0, 1), turned(0, 2), turned(0, 3)]).len();
+    for i in 0..4 {
+        let three: Vec<usize> = (0..4).filter(|k| *k != i).collect();
+        let [a, b, c] = [three[0], three[1], three[2]];
+        faces.extend(kept(&[0, turned(a, b), turned(a, c)]));
+        cells += kept(&orbit(&three, &swaps, &even)).len();
+        for j in i + 1..4 {
+            edges.extend(kept(&[0, turned(i, j)]));
+            if meet(i, j) {
+                faces.extend(kept(&[0, turned(i, j), turned(j, i)]));
+            }
+        }
+    }
+    let place: Vec<usize> =
+        even.iter().scan(0, |n, e| Some(std::mem::replace(n, *n + usize::from(*e)))).collect();
+    let moved = |rows: Vec<Vec<usize>>| -> Vec<Vec<usize>> {
+        rows.into_iter().map(|row| row.into_iter().map(|k| place[k]).collect()).collect()
+    };
+    let points = all.into_iter().zip(&even).filter(|(_, e)| **e).map(|(p, _)| p).collect();
+    Ok(Raw { points, edges: moved(edges), faces: moved(faces), cells })
+}
+
+/// Which images of the first point are made by an even number of mirrors.
+fn parities(swaps: &[Vec<usize>]) -> Vec<bool> {
+    let mut even: Vec<Option<bool>> = vec![None; swaps[0].len()];
     even[0] = Some(true);
     let mut order = vec![0];
     let mut k = 0;
     while k < order.len() {
-        for swap in &swaps {
+        for swap in swaps {
             let to = swap[order[k]];
             if even[to].is_none() {
-                even[to] = even[order[k]].map(|e: bool| !e);
+                even[to] = even[order[k]].map(|e| !e);
                 order.push(to);
             }
         }
         k += 1;
     }
-    let kept: Vec<Vec3> = points
-        .iter()
-        .zip(&even)
-        .filter(|(_, e)| **e == Some(true))
-        .map(|(p, _)| Vec3::new(p[0], p[1], p[2]) * (size / edge))
-        .collect();
-    polyhedron(name, &kept)
+    even.into_iter().map(|e| e == Some(true)).collect()
+}
+
+/// The images of the first point that an even number of some mirrors makes.
+fn orbit(mirrors: &[usize], swaps: &[Vec<usize>], even: &[bool]) -> Vec<usize> {
+    let mut found = vec![0];
+    let mut k = 0;
+    while k < found.len() {
+        for m in mirrors {
+            let to = swaps[*m][found[k]];
+            if !found.contains(&to) {
+                found.push(to);
+            }
+        }
+        k += 1;
+    }
+    found.into_iter().filter(|k| even[*k]).collect()
 }
 
 /// Distances from a point to its images under the turns that two mirrors make: first and second, second and third, first
@@ -105,5 +170,24 @@ mod tests {
         let t: f64 = 1.839_286_755_214_161;
         let round = polytope("[4,3]", "sss", 1.0).unwrap().points()[0].norm();
         assert!((round - ((3.0 - t) / (4.0 * (2.0 - t))).sqrt()).abs() < 1e-8);
+    }
+
+    /// Corners, edges, faces. Source: Coxeter, Regular Polytopes (1973), section 8.5: s{3,4,3} has 96 corners, 432 edges, 480
+    /// triangles and 24 + 120 cells. Its corners are the even permutations of (±φ, ±1, ±1/φ, 0), its edges 2/φ long.
+    #[test]
+    fn the_snub_24_cell_has_its_counts() {
+        let mirrors = crate::form::group::mirrors("[3,3^1,1]").unwrap();
+        let raw = snub_of_four(&mirrors.normals).unwrap();
+        assert_eq!((raw.points.len(), raw.edges.len(), raw.faces.len(), raw.cells), (96, 432, 480, 144));
+        let apart = |e: &[usize]| {
+            let d: Point = raw.points[e[0]].iter().zip(&raw.points[e[1]]).map(|(a, b)| a - b).collect();
+            dot(&d, &d).sqrt()
+        };
+        let radius = dot(&raw.points[0], &raw.points[0]).sqrt();
+        let golden = 0.5 * (1.0 + 5f64.sqrt());
+        // Radius 2, edges 2/φ.
+        assert!(raw.edges.iter().all(|e| (apart(e) * golden - radius).abs() < 1e-9));
+        assert_eq!(polytope("[3,3^1,1]", "ssss", 40.0).unwrap().points().len(), 96);
+        assert!(polytope("[4,3,3]", "ssss", 40.0).is_err());
     }
 }

@@ -29,11 +29,11 @@ pub(super) fn reflected(p: &[f64], normal: &[f64]) -> Point {
 }
 
 /// A polytope before it is placed in space.
-struct Raw {
-    points: Vec<Point>,
-    edges: Vec<Vec<usize>>,
-    faces: Vec<Vec<usize>>,
-    cells: usize,
+pub(super) struct Raw {
+    pub(super) points: Vec<Point>,
+    pub(super) edges: Vec<Vec<usize>>,
+    pub(super) faces: Vec<Vec<usize>>,
+    pub(super) cells: usize,
 }
 
 /// How a four-dimensional polytope is seen in space.
@@ -63,7 +63,8 @@ pub struct Seen {
 /// The polytope of a diagram such as `[5,3]` with rings on the mirrors marked 1, as "110". Three mirrors make a polyhedron
 /// with edges of `size` mm; with labels that are fractions a star polyhedron; "sss" makes the snub, whose corners are every
 /// second image of a point off all mirrors. Four make a four-dimensional polytope, its edges laid as arcs on the sphere about
-/// its corners and projected to space from the pole; `size` is then how far its edges reach from the middle.
+/// its corners and projected to space from the pole; `size` is then how far its edges reach from the middle. "ssss" on
+/// [3,3^1,1] makes the snub 24-cell.
 ///
 /// # Errors
 /// [`NetFault`].
@@ -88,6 +89,10 @@ pub fn polytope_seen(diagram: &str, rings: &str, size: f64, seen: Seen) -> Resul
     let star = mirrors.labels.iter().any(|l| l.1 > 1);
     if count == 3 && rings == "sss" && !star {
         return super::snub::snub(&name, &mirrors.normals, size);
+    }
+    if count == 4 && rings == "ssss" {
+        let raw = super::snub::snub_of_four(&mirrors.normals)?;
+        return projected(&name, &raw, &mirrors.normals, size, seen);
     }
     let ringed: Option<Vec<bool>> = rings
         .chars()
@@ -155,13 +160,17 @@ fn raw(normals: &[Point], ringed: &[bool]) -> Result<Raw, NetFault> {
 
 /// The point at distance 1/2 from the ringed mirrors and on the others: its images are one edge apart.
 pub(super) fn seed(normals: &[Point], ringed: &[bool]) -> Point {
+    weighted(normals, &ringed.iter().map(|r| if *r { 0.5 } else { 0.0 }).collect::<Vec<_>>())
+}
+
+/// The point so far from each mirror.
+pub(super) fn weighted(normals: &[Point], far: &[f64]) -> Point {
     let n = normals.len();
     let mut p = vec![0.0; n];
     // The normals are a triangle of numbers: solve from the first.
     for i in 0..n {
-        let want = if ringed[i] { -0.5 } else { 0.0 };
         let known: f64 = (0..i).map(|k| normals[i][k] * p[k]).sum();
-        p[i] = (want - known) / normals[i][i];
+        p[i] = (-far[i] - known) / normals[i][i];
     }
     p
 }
@@ -232,7 +241,7 @@ fn cycle(pair: &[usize], swaps: &[Vec<usize>]) -> Vec<usize> {
 }
 
 /// A row of corners and all its images, each set once.
-fn images(row: &[usize], swaps: &[Vec<usize>]) -> Vec<Vec<usize>> {
+pub(super) fn images(row: &[usize], swaps: &[Vec<usize>]) -> Vec<Vec<usize>> {
     let sorted = |row: &[usize]| {
         let mut key = row.to_vec();
         key.sort_unstable();
