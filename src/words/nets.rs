@@ -14,9 +14,10 @@ words! { "nets":
     /// A crystal net by its three-letter symbol, as far as a radius.
     ///
     /// In space, by the number of edges at a point: three `srs`, `ths`; four `dia`, `lon`, `nbo`, `sod`, `qtz`, `lcv`, `rho`,
-    /// `lta`; five `bnn`, `cab`; six `pcu`, `crs`, `lcy`; eight `bcu`, `hex`, `reo`; twelve `fcu`, `hcp`. In the plane `hcb`,
-    /// `kgm` (kagome), `sql`, `hxl`, `fes`, `hca`, `fxt`, `tts`, `cem`, `fsz`, `htb`. Others can be made of one cell: `orbit`
-    /// of a group and a `web`.
+    /// `lta`; five `bnn`, `cab`; six `pcu`, `crs`, `lcy`, `acs`; eight `bcu`, `hex`, `reo`; twelve `fcu`, `hcp`. Of two kinds of
+    /// points: three and four `bor`, `ctn`, `pto`, `tbo`; three and six `pyr`, `rtl`; four `pts`; four and six `gar`; six
+    /// `nia`; four and eight `flu`; four and twelve `ftw`, `ith`. In the plane `hcb`, `kgm` (kagome), `sql`, `hxl`, `fes`,
+    /// `hca`, `fxt`, `tts`, `cem`, `fsz`, `htb`. Others can be made of one cell: `orbit` of a group and a `web`.
     ///
     /// Source: M. O'Keeffe and others, Acc. Chem. Res. 41 (2008) 1782.
     net(

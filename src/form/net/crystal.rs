@@ -17,19 +17,19 @@ const MOST: usize = 60_000;
 /// Distances that agree to this part are equal.
 const ALIKE: f64 = 1e-4;
 
-/// Space group, cell (a is 1: b/a, c/a, gamma), site in parts of the cell.
+/// Space group, cell (a is 1), sites in parts of the cell. Of two sites, edges join the one with the other.
 struct Entry {
     symbol: &'static str,
     group: &'static str,
     c: f64,
-    site: [f64; 3],
+    sites: Vec<[f64; 3]>,
 }
 
 /// The nets, by symbol: of space, then of the plane.
 pub const SYMBOLS: &[&str] = &[
     "srs", "ths", "dia", "lon", "nbo", "sod", "qtz", "lcv", "rho", "lta", "bnn", "cab", "pcu", "crs", "lcy",
     "bcu", "hex", "reo", "fcu", "hcp", "hcb", "kgm", "sql", "hxl", "fes", "hca", "fxt", "tts", "cem", "fsz",
-    "htb",
+    "htb", "acs", "bor", "ctn", "flu", "ftw", "gar", "ith", "nia", "pto", "pts", "pyr", "rtl", "tbo",
 ];
 
 /// Nets that are honeycombs of polyhedra: truncated cuboctahedra and octagonal prisms (the zeolite frame RHO); these, truncated
@@ -52,7 +52,8 @@ fn among(list: &[(&'static str, &'static str)], symbol: &str) -> Option<(&'stati
     list.iter().find(|(s, _)| *s == symbol).copied()
 }
 
-fn entry(symbol: &str) -> Option<Entry> {
+/// Nets of one kind of points.
+fn of_one(symbol: &str) -> Option<(&'static str, f64, Vec<[f64; 3]>)> {
     let (third, eight_thirds) = (1.0_f64 / 3.0, (8.0_f64 / 3.0).sqrt());
     let (group, c, site) = match symbol {
         "srs" => ("I4132", 1.0, [0.125, 0.125, 0.125]),
@@ -72,6 +73,8 @@ fn entry(symbol: &str) -> Option<Entry> {
         "bcu" => ("Im-3m", 1.0, [0.0; 3]),
         "fcu" => ("Fm-3m", 1.0, [0.0; 3]),
         "lcv" => ("I4132", 1.0, [0.125, 0.0, 0.25]),
+        // Three edges up and three down, those of each side at right angles.
+        "acs" => ("P63/mmc", (2.0 * third).sqrt(), [third, 2.0 * third, 0.25]),
         // Octahedra and cuboctahedra side by side; tetrahedra that share corners.
         "reo" => ("Pm-3m", 1.0, [0.5, 0.0, 0.0]),
         "crs" => ("Fd-3m:2", 1.0, [0.0; 3]),
@@ -82,8 +85,40 @@ fn entry(symbol: &str) -> Option<Entry> {
         "hxl" => ("p6mm", 0.0, [0.0; 3]),
         _ => return None,
     };
+    Some((group, c, vec![site]))
+}
+
+/// Nets of two kinds of points, the first at the origin where one is: what is joined is named beside each.
+fn of_two(symbol: &str) -> Option<(&'static str, f64, Vec<[f64; 3]>)> {
+    let (third, sixth, eight_thirds) = (1.0_f64 / 3.0, 1.0 / 6.0, (8.0_f64 / 3.0).sqrt());
+    let (group, c, sites) = match symbol {
+        // Cubes and tetrahedra, as in fluorite; octahedra and prisms, as in nickel arsenide.
+        "flu" => ("Fm-3m", 1.0, [[0.0; 3], [0.25; 3]]),
+        "nia" => ("P63/mmc", eight_thirds, [[0.0; 3], [third, 2.0 * third, 0.25]]),
+        // Cuboctahedra, and icosahedra, with squares and tetrahedra.
+        "ftw" => ("Pm-3m", 1.0, [[0.0; 3], [0.5, 0.5, 0.0]]),
+        "ith" => ("Pm-3n", 1.0, [[0.0; 3], [0.25, 0.0, 0.5]]),
+        // Octahedra and flat triangles, as in pyrite and in rutile: there with all angles 120°. Octahedra and
+        // tetrahedra, as in garnet.
+        "pyr" => ("Pa-3", 1.0, [[0.0; 3], [third; 3]]),
+        "rtl" => ("P42/mnm", (2.0 * third).sqrt(), [[0.0; 3], [third, third, 0.0]]),
+        "gar" => ("Ia-3d", 1.0, [[0.0; 3], [0.375, 0.0, 0.25]]),
+        // Tetrahedra and squares, as in platinum sulphide.
+        "pts" => ("P42/mmc", 2.0_f64.sqrt(), [[0.0, 0.5, 0.0], [0.0, 0.0, 0.25]]),
+        // Flat triangles with squares twice, and with tetrahedra twice.
+        "pto" => ("Pm-3n", 1.0, [[0.25, 0.0, 0.5], [0.25; 3]]),
+        "tbo" => ("Fm-3m", 1.0, [[0.0, 0.25, 0.25], [sixth; 3]]),
+        "bor" => ("P-43m", 1.0, [[0.5, 0.0, 0.0], [sixth; 3]]),
+        "ctn" => ("I-43d", 1.0, [[0.375, 0.0, 0.25], [5.0 / 24.0; 3]]),
+        _ => return None,
+    };
+    Some((group, c, sites.into()))
+}
+
+fn entry(symbol: &str) -> Option<Entry> {
     let symbol = SYMBOLS.iter().find(|s| **s == symbol)?;
-    Some(Entry { symbol, group, c, site })
+    let (group, c, sites) = of_one(symbol).or_else(|| of_two(symbol))?;
+    Some(Entry { symbol, group, c, sites })
 }
 
 /// The part of a net whose points lie within `reach` mm of the origin, with edges of `edge` mm. Unless `hanging`, points
@@ -106,8 +141,8 @@ pub fn crystal(symbol: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net
     let unit = cell(&found, 1.0).map_err(unfit)?;
     let step = shortest(&unit, &found)?;
     let group = cell(&found, edge / step).map_err(unfit)?;
-    let points = points(&group, &found, reach)?;
-    let edges = edges(&points, edge);
+    let (points, kinds) = points(&group, &found, reach)?;
+    let edges = edges(&points, edge).into_iter().filter(|e| joins(&found, e.map(|i| kinds[i]))).collect();
     let net = Net::of(found.symbol, points, edges, Vec::new());
     if hanging { Ok(net) } else { super::held(&net) }
 }
@@ -133,22 +168,27 @@ fn cell(entry: &Entry, a: f64) -> Result<Group, crate::form::group::GroupFault> 
     Group::named(entry.group, &ask)
 }
 
-/// The points of a net within reach.
-fn points(group: &Group, entry: &Entry, reach: f64) -> Result<Vec<Vec3>, NetFault> {
+/// True when edges join points of two kinds.
+fn joins(entry: &Entry, [a, b]: [usize; 2]) -> bool {
+    entry.sites.len() == 1 || a != b
+}
+
+/// The points of a net within reach, and the site that each is an image of.
+fn points(group: &Group, entry: &Entry, reach: f64) -> Result<(Vec<Vec3>, Vec<usize>), NetFault> {
     let steps = group.steps();
     let at = |parts: [f64; 3]| steps.iter().zip(parts).fold(Vec3::ZERO, |sum, (s, k)| sum + *s * k);
-    let site = at(entry.site);
-    // Images of the site in one cell, each once.
-    let mut cell: Vec<Vec3> = Vec::new();
+    // Images of the sites in one cell, each once.
+    let mut cell: Vec<(Vec3, usize)> = Vec::new();
     let size = steps.iter().map(|s| s.norm()).fold(0.0, f64::max);
     let whole = |d: Vec3| {
         // A step of the lattice: whole parts along each edge, by the reciprocal edges.
         parts(steps, d).iter().all(|k| (k - k.round()).abs() < ALIKE)
     };
-    for m in group.motions() {
-        let p = m.apply(site);
-        if !cell.iter().any(|q| whole(p - *q)) {
-            cell.push(p);
+    for (kind, site) in entry.sites.iter().enumerate() {
+        for p in group.motions().iter().map(|m| m.apply(at(*site))) {
+            if !cell.iter().any(|(q, _)| whole(p - *q)) {
+                cell.push((p, kind));
+            }
         }
     }
     let volume = match steps {
@@ -178,11 +218,12 @@ fn points(group: &Group, entry: &Entry, reach: f64) -> Result<Vec<Vec3>, NetFaul
         for j in -counts[1]..=counts[1] {
             for k in -counts[2]..=counts[2] {
                 let shift = at([i as f64, j as f64, k as f64]);
-                found.extend(cell.iter().map(|p| *p + shift).filter(|p| p.norm() <= reach * (1.0 + 1e-12)));
+                let moved = cell.iter().map(|(p, kind)| (*p + shift, *kind));
+                found.extend(moved.filter(|(p, _)| p.norm() <= reach * (1.0 + 1e-12)));
             }
         }
     }
-    Ok(found)
+    Ok(found.into_iter().unzip())
 }
 
 /// A vector as parts of the steps of a lattice.
@@ -200,12 +241,13 @@ fn parts(steps: &[Vec3], d: Vec3) -> Vec<f64> {
     }
 }
 
-/// The shortest distance between points, in a cell with a = 1.
+/// The shortest distance between points that edges join, in a cell with a = 1.
 fn shortest(group: &Group, entry: &Entry) -> Result<f64, NetFault> {
-    let some = points(group, entry, 2.5)?;
-    let near = some.iter().min_by(|a, b| a.norm().total_cmp(&b.norm())).copied().unwrap_or(Vec3::ZERO);
-    let far = some.iter().map(|p| (*p - near).norm()).filter(|d| *d > ALIKE);
-    Ok(far.fold(f64::INFINITY, f64::min))
+    let (some, kinds) = points(group, entry, 2.5)?;
+    let near = (0..some.len()).min_by(|i, j| some[*i].norm().total_cmp(&some[*j].norm())).unwrap_or(0);
+    let far =
+        |i: usize| Some((some[i] - some[near]).norm()).filter(|_| joins(entry, [near, i].map(|k| kinds[k])));
+    Ok((0..some.len()).filter_map(far).filter(|d| *d > ALIKE).fold(f64::INFINITY, f64::min))
 }
 
 /// Pairs of points at a distance.
@@ -328,6 +370,36 @@ mod tests {
             assert_eq!(sequence(symbol, 1).unwrap(), [degree], "{symbol}");
         }
         assert!(SYMBOLS.iter().all(|s| sequence(s, 2).is_ok()));
+    }
+
+    /// Nets of two kinds of points: how many edges each kind has, and nothing else has more. Source: M. O'Keeffe and others
+    /// (2008), from memory; fluorite's second number is counted below.
+    #[test]
+    fn nets_of_two_kinds_have_their_degrees() {
+        for (symbol, want) in [
+            ("flu", [8, 4]),
+            ("nia", [6, 6]),
+            ("ftw", [12, 4]),
+            ("ith", [12, 4]),
+            ("pyr", [6, 3]),
+            ("rtl", [6, 3]),
+            ("gar", [6, 4]),
+            ("pts", [4, 4]),
+            ("pto", [4, 3]),
+            ("tbo", [4, 3]),
+            ("bor", [4, 3]),
+            ("ctn", [4, 3]),
+        ] {
+            let net = crystal(symbol, 1.0, 5.0, true).unwrap();
+            let degree = |i: usize| net.edges().iter().filter(|e| e.ends.contains(&i)).count();
+            let inner: Vec<usize> =
+                (0..net.points().len()).filter(|i| net.points()[*i].norm() < 3.9).collect();
+            let found: std::collections::BTreeSet<usize> = inner.iter().map(|i| degree(*i)).collect();
+            assert_eq!(found, want.into(), "{symbol}");
+        }
+        assert_eq!(sequence("acs", 1).unwrap(), [6]);
+        // Of calcium's neighbours' neighbours in fluorite: the close packing's 12, and 6 a cell further.
+        assert_eq!(sequence("flu", 2).unwrap(), [8, 18]);
     }
 
     #[test]
