@@ -39,7 +39,9 @@ pub struct WallDistance {
     thin: f64,
     /// The thickness from place to place, where it varies.
     varying: Option<Tape>,
-    /// How far the mesh may be off the surface, mm.
+    /// How far each triangle of the mesh may be off the surface, mm.
+    loose: Vec<f64>,
+    /// The greatest of these.
     slack: f64,
     /// Distances past this are not told apart, mm.
     reach: f64,
@@ -137,20 +139,33 @@ impl WallDistance {
             Thickness::By { value, .. } => Some(Tape::new(value)?),
             Thickness::Even(_) => None,
         };
-        let mut wall =
-            Self { mesh, tree, exact, half, thin, varying, slack: 0.0, reach: f64::INFINITY, said };
-        wall.slack = wall.measure_slack();
+        let mut wall = Self {
+            mesh,
+            tree,
+            exact,
+            half,
+            thin,
+            varying,
+            slack: 0.0,
+            loose: vec![],
+            reach: f64::INFINITY,
+            said,
+        };
+        wall.loose = wall.measured();
+        wall.slack = wall.loose.iter().fold(0.0, |most, d| d.max(most));
         Ok(wall)
     }
 
-    /// The greatest distance of the middles of the triangles from the surface, doubled.
-    fn measure_slack(&self) -> f64 {
+    /// How far each triangle may be off the surface, mm: twice as far as its middle is. At a singular point, where that is
+    /// much, it is not known what lies about it, and the mesh is believed.
+    fn measured(&self) -> Vec<f64> {
         let all: Vec<u32> = (0..self.mesh.triangles.len() as u32).collect();
-        let off = |part: &[u32]| {
-            let off = self.above(part).map(|(p, q, _)| (q - p).norm());
-            off.filter(|d| d.is_finite()).fold(0.0, f64::max)
+        let most = MOST_OFF * self.thin;
+        let loose = |(p, q, _): (Vec3, Vec3, Vec3)| {
+            let off = (q - p).norm();
+            2.0 * (if off < most { off } else { most }) + LEAST_OFF * self.half
         };
-        2.0 * all.par_chunks(TOGETHER).map(off).reduce(|| 0.0, f64::max)
+        all.par_chunks(TOGETHER).flat_map_iter(|part| self.above(part).map(loose)).collect()
     }
 
     /// The middles of some triangles, the points of the surface nearest to them, and normals there.
@@ -244,16 +259,22 @@ impl WallDistance {
             };
             let away = (p - n.point).unit().unwrap_or(Vec3::ZERO);
             out.push((n.distance - self.half, away));
-            if self.is_near_skin(n.distance, SURE * self.slack + 1e-3 * self.half) {
+            if self.is_near_skin(n.distance, SURE * self.loose[n.triangle as usize]) {
                 near.push(k);
                 asked.push(p);
                 found.push(n);
             }
         }
-        for ((k, p), (q, normal)) in near.iter().zip(&asked).zip(self.refine(&asked, &found)) {
+        for (((k, p), n), (q, normal)) in near.iter().zip(&asked).zip(&found).zip(self.refine(&asked, &found))
+        {
+            let loose = self.loose[n.triangle as usize];
             let d = *p - q;
             let away = d.unit().or(normal.unit()).unwrap_or(Vec3::ZERO);
-            out[*k] = (d.norm() - self.half, away);
+            // Near a singular point the search may end on another sheet.
+            let from_mesh = out[*k].0 + self.half;
+            if (d.norm() - from_mesh).abs() <= loose {
+                out[*k] = (d.norm() - self.half, away);
+            }
         }
         out
     }
@@ -333,6 +354,9 @@ impl Oracle for WallDistance {
 
 /// A point this many times further from the skin than the mesh may be off is surely not on it.
 const SURE: f64 = 1.5;
+/// A triangle is taken to be off the surface by no more than this part of half the thickness, and by no less than this.
+const MOST_OFF: f64 = 0.1;
+const LEAST_OFF: f64 = 1e-3;
 /// The middle of a triangle of the skin may lie this part of half the thickness off it, and the triangle faces away from
 /// the surface at least so much (a cosine): skins turn sharply round the border of a sheet.
 const NEAR_SKIN: f64 = 0.2;
