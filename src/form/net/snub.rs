@@ -148,6 +148,7 @@ fn equal(normals: &[Point]) -> Option<Point> {
 #[cfg(test)]
 mod tests {
     use super::super::polytope;
+    use super::*;
 
     /// Corners, edges, faces. Source: section 5.5 of the project's check values; circumradius of the snub cube over its edge
     /// from the tribonacci constant t = 1.839286755: √((3 - t)/(4 (2 - t))) (from memory).
