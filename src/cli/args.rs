@@ -11,7 +11,7 @@ Examples:
   ogee see 'x^4 + y^4 + z^4 = 1' --size 60 --wall 2 -o pillow.png
   ogee make 'x^4 + y^4 + z^4 < 1' --size 60 -o pillow
   ogee read 'x^2y + 1/2z' --at 1,2,3
-  ogee copy pendant && ogee make pendant.ogee --set size=30 -o pendant
+  ogee copy drop-pendant && ogee make drop-pendant.ogee --set height=50 -o pendant
 
 A FORMULA is text as you find it: plain, TeX, Unicode or a line of code, in x, y, z. Lengths are mm.
 Exit status: 0 done, 1 a finding fails, 2 the input is at fault.";

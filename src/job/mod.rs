@@ -69,6 +69,9 @@ pub(crate) struct Wishes {
     pub values: BTreeMap<String, f64>,
 }
 
+/// Said where a size or a wall is asked of a script.
+const SCRIPTS_SIZE: &str = "the size and the wall asked for were left out: they are for bare formulas, a script sets its own (change a parameter)";
+
 impl Ogee {
     /// The language with its usual limits; it reads no files and knows no time.
     pub fn new() -> Self {
@@ -143,7 +146,13 @@ impl Ogee {
         let source = Arc::new(Source::new(self.name.as_deref().unwrap_or("script"), text));
         let runner = Runner::new(self.setting.clone());
         let outcome = match runner.meant(&source, &|_| false)? {
-            Meant::Script => Outcome::of_script(&source, runner.run(&source)?),
+            Meant::Script => {
+                let mut outcome = Outcome::of_script(&source, runner.run(&source)?);
+                if self.wishes.size.or(self.wishes.wall).is_some() {
+                    outcome.said.push(SCRIPTS_SIZE.to_owned());
+                }
+                outcome
+            }
             Meant::Formula { reading, also } => {
                 let mut outcome = Outcome::of_formula(*reading, &self.wishes)?;
                 outcome.said.extend(also);

@@ -22,7 +22,12 @@ impl Session {
     pub fn line(&mut self, text: &str) -> Result<Outcome, Fault> {
         let source = self.inner.source(text);
         match self.inner.meant(&source)? {
-            Meant::Script => Ok(Outcome::of_script(&source, self.inner.run(&source)?)),
+            Meant::Script => {
+                let mut outcome = Outcome::of_script(&source, self.inner.run(&source)?);
+                // The line may use what lines before it made.
+                outcome.script = self.script();
+                Ok(outcome)
+            }
             Meant::Formula { reading, also } => {
                 let mut outcome = Outcome::of_formula(*reading, &self.wishes)?;
                 outcome.said.extend(also);

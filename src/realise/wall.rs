@@ -294,7 +294,7 @@ impl WallDistance {
         let facing =
             (b - a).cross(c - a).unit().map_or(0.0, |normal| normal.dot(away.unit().unwrap_or(normal)).abs());
         let half = self.varying.as_ref().map_or(self.half, |t| 0.5 * t.value(p));
-        if facing < FACING || (n.distance - half).abs() > NEAR_SKIN * half + self.slack {
+        if facing < FACING || (n.distance - half).abs() > NEAR_SKIN * half {
             return None;
         }
         let [a, b, c] = self.mesh.corners(n.triangle as usize);

@@ -13,6 +13,8 @@ use crate::form::fault::positive;
 const CORNER: f64 = 0.02;
 /// At most so much of a piece is taken for the arc at one of its ends.
 const SHARE: f64 = 0.5;
+/// How often a radius that does not fit is halved about.
+const HALVINGS: usize = 48;
 /// Most pieces told by one.
 const RUN: usize = 400;
 
@@ -69,21 +71,28 @@ fn arc_between(a: &Segment, b: &Segment, radius: f64) -> Option<(f64, f64, Segme
         return None;
     }
     let (long_a, long_b) = (a.length(), b.length());
-    let mut r = radius;
-    for _ in 0..24 {
+    let of = |r: f64| {
         let reach = r * libm::tan(0.5 * turn.abs().min(3.0));
         let guess = (1.0 - (reach / long_a).min(SHARE), (reach / long_b).min(SHARE));
-        if let Some((t, s)) = touching(a, b, r * turn.signum(), guess) {
-            let (p, q) = (a.at(t), b.at(s));
-            let (x, y) = (a.slope(t).unit()?, b.slope(s).unit()?);
-            let swept = libm::atan2(x.cross(y), x.dot(y));
-            if swept * turn > 0.0 {
-                return Some((t, s, Segment::Arc(p, q, libm::tan(0.25 * swept))));
-            }
-        }
-        r *= 0.8;
+        let (t, s) = touching(a, b, r * turn.signum(), guess)?;
+        let (p, q) = (a.at(t), b.at(s));
+        let (x, y) = (a.slope(t).unit()?, b.slope(s).unit()?);
+        let swept = libm::atan2(x.cross(y), x.dot(y));
+        (swept * turn > 0.0).then(|| (t, s, Segment::Arc(p, q, libm::tan(0.25 * swept))))
+    };
+    if let Some(arc) = of(radius) {
+        return Some(arc);
     }
-    None
+    // The largest that both pieces have room for.
+    let (mut fits, mut least, mut most) = (None, 0.0, radius);
+    for _ in 0..HALVINGS {
+        let r = 0.5 * (least + most);
+        match of(r) {
+            Some(arc) => (fits, least) = (Some(arc), r),
+            None => most = r,
+        }
+    }
+    fits
 }
 
 /// Newton's method for the places on both pieces whose normals of length `r` (to the left) meet; `None` when they lie
@@ -210,8 +219,11 @@ mod tests {
             polygon(&[[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]].map(Vec2::from), 0.0).unwrap();
         let round = filleted(&square, 2.0).unwrap();
         assert!((round.area() - (100.0 - (4.0 - PI) * 4.0)).abs() < 1e-9, "{}", round.area());
-        let most = filleted(&square, 80.0).unwrap();
-        assert!(most.area() < 100.0 - (4.0 - PI) * 15.0 && most.area() > 25.0 * PI - 1e-6);
+        // Without room for the radius asked it is the largest that fits: the square becomes a circle.
+        for radius in [5.0, 6.0, 80.0] {
+            let circle = filleted(&square, radius).unwrap();
+            assert!((circle.area() - 25.0 * PI).abs() < 1e-6, "{radius}: {}", circle.area());
+        }
         assert!(filleted(&square, 0.0).is_err());
     }
 
