@@ -21,8 +21,17 @@ pub struct Given {
 
 impl Given {
     /// What an argument stands for: `-` is standard input, a name that ends in `.ogee` or is a file is that file, and
-    /// all else is the text itself.
+    /// all else is the text itself. There must be something in it.
     pub fn of(argument: &str) -> Result<Self, Stop> {
+        let given = Self::found(argument)?;
+        if given.text.trim().is_empty() {
+            let hint = "give a formula, script text, or the path of a script";
+            return Err(Complaint::new("there is nothing in what was given", hint).into());
+        }
+        Ok(given)
+    }
+
+    fn found(argument: &str) -> Result<Self, Stop> {
         if argument == "-" {
             return Ok(Self { text: disk::standard_input()?, path: None });
         }

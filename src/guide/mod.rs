@@ -11,6 +11,7 @@ pub use help::{help, listing};
 
 use serde::Serialize;
 
+use crate::value::Value;
 use crate::words::{self, Borrowed, Module, Param, Shelved, Word};
 
 /// All that is told about one word.
@@ -155,7 +156,10 @@ fn parameter(param: &'static Param) -> Parameter {
         name: param.name.into(),
         wants: param.wants,
         unit: param.unit,
-        default: param.default.map(|default| default.text),
+        default: param.default.map(|default| match (default.value)() {
+            Value::Map(map) if map.is_empty() => "#{}",
+            _ => default.text,
+        }),
         about: joined(param.doc),
     }
 }

@@ -8,6 +8,7 @@ use crate::value::{
     Angle, BraidWord, Count, Curves, Fault, Formula, Formulated, Maybe, Number, Sheet, Size, Truth, Value,
 };
 use std::collections::BTreeMap;
+use std::f64::consts::TAU;
 
 words! { "films":
     /// The soap film on closed curves: the surface of least area that they hold.
@@ -61,7 +62,7 @@ words! { "films":
         /// Where v starts.
         from_v: Number = 0,
         /// Where v ends.
-        to_v: Number = std::f64::consts::TAU,
+        to_v: Number = TAU,
         /// True when u is the distance of z from 0, and v its angle.
         polar: Truth = true,
         /// Bends the surface without stretching it; 90 gives the conjugate surface.
