@@ -122,13 +122,19 @@ pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
 pub(super) struct Given {
     text: String,
     values: Vec<(String, f64)>,
+    /// Coordinates whose ranges the text states.
+    limited: Vec<String>,
 }
 
 impl Given {
     fn new(reading: &Reading, ask: &FrameAsk) -> Self {
         let value = |n: &String| ask.values.iter().find(|(m, _)| m == n).map_or(1.0, |(_, v)| *v);
         let values = reading.free.iter().map(|n| (n.clone(), value(n))).collect();
-        Self { text: reading.normal.replace('\\', "\\\\").replace('"', "\\\""), values }
+        let limited = match reading.kind {
+            Kind::Field { .. } => reading.limits.iter().map(|(name, ..)| name.clone()).collect(),
+            _ => vec![],
+        };
+        Self { limited, text: reading.normal.replace('\\', "\\\\").replace('"', "\\\""), values }
     }
 
     fn filled(&self, e: &Expr) -> Expr {
@@ -154,7 +160,12 @@ impl Given {
     }
 
     fn said(&self) -> Vec<String> {
-        self.values.iter().map(|(n, v)| format!("`{n}` has no value in the text; taken as {v}")).collect()
+        let taken = self.values.iter().map(|(n, v)| format!("`{n}` has no value in the text; taken as {v}"));
+        let names = self.limited.join(", ");
+        let cut = format!(
+            "not cut where the text says for {names}: do it in a script, with `& block(...)` or `& halfspace(...)`"
+        );
+        taken.chain((!names.is_empty()).then_some(cut)).collect()
     }
 }
 
