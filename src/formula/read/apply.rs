@@ -79,7 +79,7 @@ impl Parser<'_> {
         for _ in 0..2 {
             if self.is('^') && power.is_none() {
                 self.i += 1;
-                power = Some(self.exponent()?);
+                power = Some(self.function_power()?);
             } else if self.is('_') && base.is_none() {
                 self.i += 1;
                 base = Some(self.postfix()?);
@@ -119,6 +119,23 @@ impl Parser<'_> {
             Some(p) => Node { kind: Part::Pow(Box::new(call), Box::new(p)), at },
             None => call,
         })
+    }
+
+    /// The power of a function: a number may follow it, which is the first of the argument.
+    fn function_power(&mut self) -> Read<Node> {
+        let sign = usize::from(self.is('-') || self.is('+'));
+        let number = |k: usize| self.t.get(self.i + k).is_some_and(|t| matches!(t.tok, Tok::Num(..)));
+        if !(number(sign) && number(sign + 1)) {
+            return self.exponent();
+        }
+        let from = self.here();
+        let minus = sign == 1 && self.is('-');
+        self.i += sign;
+        let Some(Token { tok: Tok::Num(x, _), at, .. }) = self.peek().cloned() else {
+            return self.unexpected();
+        };
+        self.i += 1;
+        Ok(negated(Node { kind: Part::Num(x), at }, minus, from))
     }
 
     fn function_arguments(&mut self, name: &str, at: Span) -> Read<Vec<Node>> {

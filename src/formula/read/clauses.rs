@@ -333,7 +333,7 @@ fn aside(line: &[Token]) -> Option<usize> {
     let apart = line[open].gap > Gap::None
         && open > 0
         && !ends_open(&line[..open])
-        && line[open - 1].word().is_none_or(|w| functions::function(w).is_none());
+        && line[open - 1].word().is_none_or(|w| w != "not" && functions::function(w).is_none());
     (apart && !relation.is_empty()).then_some(open)
 }
 

@@ -10,7 +10,7 @@ use super::names::Known;
 use super::parameters::parametric;
 use super::parse::{self, Context};
 use super::reading::{Kind, Reading, Relation, Remark};
-use super::relation::relation;
+use super::relation::{relation, without_not};
 use super::style::Style;
 use super::token::*;
 use super::tree::{Node, Part};
@@ -283,6 +283,11 @@ fn single(
     let Main::Formula { name, .. } = main else {
         return fault(FaultClass::NoShape, node.at, "there is no formula here", "paste one formula");
     };
+    let plain = without_not(node);
+    if matches!(node.kind, Part::Not(_)) {
+        cx.remark(node.at, "read as where the condition after \"not\" does not hold");
+    }
+    let node = &plain;
     if let Part::Compare(a, rest) = &node.kind {
         polar::prepare(values, cx, declared);
         return relation(a, rest, order, node, values, cx);

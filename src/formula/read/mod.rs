@@ -36,6 +36,9 @@ mod unexpected;
 mod values;
 mod vectors;
 
+#[cfg(test)]
+mod tests;
+
 pub use faults::{FaultClass, ReadFault};
 pub use reading::{Kind, Reading, Relation, Remark};
 

@@ -210,8 +210,11 @@ impl Statements {
             let filler = FILLER.contains(&lower.as_str())
                 && (w.len() > 1 || next_word && article)
                 && !assigned
-                && !called;
+                && !called
+                && lower != "not";
             let unknown = !is_math(t, known)
+                && !super::parse::is_keyword(&lower)
+                && lower != "return"
                 && w.len() > 2
                 && !called
                 && !assigned

@@ -1,0 +1,84 @@
+//! Readings of texts that a hasty reader gets wrong, against values worked out by hand.
+
+use super::{ReadFault, read};
+use crate::formula::{Kind, Reading, Relation, Tape};
+
+/// A place where no two of the terms below agree by chance.
+const AT: [f64; 3] = [0.3, -0.7, 1.1];
+
+fn reading(text: &str) -> Reading {
+    read(text).unwrap_or_else(|f| panic!("{text}: {f}"))
+}
+
+fn refused(text: &str) -> ReadFault {
+    match read(text) {
+        Err(f) => f,
+        Ok(r) => panic!("{text}: read as {}", r.normal),
+    }
+}
+
+/// The value of a field at the place; every name must have a value.
+fn value(text: &str) -> f64 {
+    let r = reading(text);
+    assert!(r.free.is_empty(), "{text}: {:?}", r.free);
+    let Kind::Field { value, .. } = r.kind else { panic!("{text}: no field") };
+    Tape::new(&value).unwrap().value(AT.into())
+}
+
+fn said(text: &str, what: &str) {
+    let r = reading(text);
+    assert!(r.remarks.iter().any(|m| m.what.contains(what)), "{text}: {:?}", r.remarks);
+}
+
+fn all_are(cases: &[(&str, f64)]) {
+    for (text, want) in cases {
+        let got = value(text);
+        assert!((got - want).abs() < 1e-12, "{text}: {got} for {want}");
+    }
+}
+
+/// A point of a curve.
+fn point(text: &str, t: f64) -> Vec<f64> {
+    let r = reading(text);
+    assert!(matches!(r.kind, Kind::Curve { .. }), "{text}: no curve");
+    r.at(&[t], &[]).unwrap()
+}
+
+fn points_are(text: &str, t: f64, want: [f64; 3]) {
+    let got = point(text, t);
+    assert!(got.iter().zip(want).all(|(a, b)| (a - b).abs() < 1e-12), "{text}: {got:?} for {want:?}");
+}
+
+#[test]
+fn the_power_of_a_function_ends_before_its_argument() {
+    let [x, y, z] = AT;
+    let s = |k: f64| (k * x).sin().powi(2);
+    all_are(&[
+        (r"\sin^22x+\cos^23y=z", s(2.0) + (3.0 * y).cos().powi(2) - z),
+        ("sin²2x = z", s(2.0) - z),
+        ("cos³2x sin y", (2.0 * x).cos().powi(3) * y.sin()),
+        ("sin^2 2x", s(2.0)),
+        (r"\sin^2 2x", s(2.0)),
+        (r"\sin^{2}2x", s(2.0)),
+        ("2 sin^2 3x sin y", 2.0 * s(3.0) * y.sin()),
+        ("sin^-1 2x", (2.0 * x).asin()),
+        ("x²3y", x * x * 3.0 * y),
+        ("sin^10 x", x.sin().powi(10)),
+    ]);
+    points_are(r"x=\cos^32t, y=t, z=1", 0.4, [0.8f64.cos().powi(3), 0.4, 1.0]);
+    said(r"\sin^10 x", "power 10");
+}
+
+#[test]
+fn what_is_not_so_is_the_other_side() {
+    let [x, y, _] = AT;
+    all_are(&[
+        ("not (x^2 + y^2 < 1)", 1.0 - x * x - y * y),
+        ("not x^2 + y^2 < 1", 1.0 - x * x - y * y),
+        ("not (x < 1 and y < 1)", (1.0 - x).min(1.0 - y)),
+        ("x^2 + y^2 < 4 and not x < 0", (x * x + y * y - 4.0).max(-x)),
+    ]);
+    let Kind::Field { relation, .. } = reading("not x^2 + y^2 < 1").kind else { panic!("no field") };
+    assert_eq!(relation, Relation::Greater);
+    said("not x^2 + y^2 < 1", "not");
+}
