@@ -6,10 +6,11 @@ use super::functions;
 use super::lines::{ends_open, ignorable, joined, lines, trim};
 use super::names::{Cut, Known};
 use super::parse::comparison;
-use super::prose::{PARTING, label, prose};
+use super::prose::{label, prose};
 use super::reading::Remark;
 use super::style::Style;
 use super::token::*;
+use super::vocabulary::PARTING;
 
 /// `name = ...` or `name(args) = ...`
 #[derive(Clone, Debug)]

@@ -409,7 +409,7 @@ fn finish((kind, sides): (Kind, Sides), values: Values, ranges: Ranges, mut cx: 
         values
             .remarks
             .iter()
-            .filter(|r| !own.iter().any(|o| r.what == format!("{o} has no value: a parameter to be given")))
+            .filter(|r| !own.iter().any(|o| r.what.starts_with(&format!("{o} has no value: "))))
             .cloned(),
     );
     let mut seen = BTreeSet::new();

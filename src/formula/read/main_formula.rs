@@ -65,7 +65,10 @@ pub fn find(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<E
     }
     let formulas = std::mem::take(&mut statements.formulas);
     let formulas: Vec<Statement> = match formulas.iter().rposition(|f| f.returned) {
-        Some(k) => vec![formulas[k].clone()],
+        Some(k) => {
+            carried_out(&formulas[..k])?;
+            vec![formulas[k].clone()]
+        }
         None => formulas,
     };
     if let Some(main) = components(&formulas, &mut axes, cx) {
@@ -76,6 +79,25 @@ pub fn find(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<E
         rest.push(Statement { tokens: e.whole_plain(), order: e.order, returned: false });
     }
     choose(rest, helpers, statements, cx)
+}
+
+/// Refuses a part of a list or vector that is given a value: what comes after would have the old one.
+fn carried_out(formulas: &[Statement]) -> Read<()> {
+    let part = |f: &&Statement| {
+        f.tokens.len() > 2
+            && f.tokens[0].word().is_some()
+            && (f.tokens[1].is('.') || f.tokens[1].is('['))
+            && f.tokens.iter().any(|t| matches!(t.sym(), Some('=' | ADD_TO | TAKE_FROM | TIMES_TO | OVER_TO)))
+    };
+    match formulas.iter().find(part) {
+        Some(f) => fault(
+            FaultClass::Unsupported,
+            span(&f.tokens),
+            format!("a part of {} is given a value here, which is not carried out", f.tokens[0].shown()),
+            "give the whole vector a value: p = vec3(...)",
+        ),
+        None => Ok(()),
+    }
 }
 
 impl Equation {
@@ -263,6 +285,7 @@ fn choose(
     if cx.given.style.code {
         // The last line of a piece of code is what it is about.
         if let Some(f) = formulas.pop() {
+            carried_out(&formulas)?;
             helpers.retain(|h| h.order != f.order);
             return Ok((formula(f.tokens, f.order), helpers));
         }

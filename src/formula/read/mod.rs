@@ -1,6 +1,7 @@
 //! Reading a pasted text: characters, tokens, statements, trees, values.
 
 mod apply;
+mod assign;
 mod brackets;
 mod calls;
 mod clauses;
@@ -35,6 +36,7 @@ mod tree;
 mod unexpected;
 mod values;
 mod vectors;
+mod vocabulary;
 
 #[cfg(test)]
 mod tests;

@@ -82,3 +82,50 @@ fn what_is_not_so_is_the_other_side() {
     assert_eq!(relation, Relation::Greater);
     said("not x^2 + y^2 < 1", "not");
 }
+
+#[test]
+fn components_of_a_vector_take_values() {
+    let [x, y, z] = AT;
+    let length = |x: f64, y: f64, z: f64| (x * x + y * y + z * z).sqrt();
+    let wrap = |v: f64| v.rem_euclid(2.0) - 1.0;
+    let one = "float map(vec3 p) { p.xz = mod(p.xz, 2.0) - 1.0; return length(p) - 0.5; }";
+    let two = "float map(vec3 p) { p.x = abs(p.x); return length(p - vec3(1.0, 2.0, 3.0)); }";
+    let three = "float map(vec3 p) { p.xy = vec2(p.y, p.x); return length(p - vec3(1.0, 2.0, 3.0)); }";
+    let four = "float map(vec3 pos) { pos.x = abs(pos.x - 1.0);\n pos.y += 2.0;\n return length(pos); }";
+    let five = "float sd(vec3 p) { p.x += 1.0; return length(p) - 1.0; }\nfloat map(vec3 p) { p.y = abs(p.y) - 2.0; return sd(p); }";
+    all_are(&[
+        (one, length(wrap(x), y, wrap(z)) - 0.5),
+        (two, length(x - 1.0, y - 2.0, z - 3.0)),
+        (three, length(y - 1.0, x - 2.0, z - 3.0)),
+        (four, length(x - 1.0, y + 2.0, z)),
+        (five, length(x + 1.0, y.abs() - 2.0, z) - 1.0),
+    ]);
+    for text in [
+        "float map(vec3 p) { p[0] = abs(p[0]); return length(p) - 0.5; }",
+        "float map(vec3 p) { p.xx = vec2(1.0, 2.0); return length(p) - 0.5; }",
+        "float map(vec3 p) { p.xy = vec3(1.0, 2.0, 3.0); return length(p) - 0.5; }",
+    ] {
+        refused(text);
+    }
+}
+
+#[test]
+fn an_unknown_name_before_a_formula_stays() {
+    for (text, name, near) in [
+        ("cosine x = z", "cosine", "cos?"),
+        ("sen x", "sen", "sin?"),
+        ("arcsn x + y", "arcsn", "arcsin?"),
+        ("foo x + y", "foo", "foo"),
+        ("amp sin x = z", "amp", "amp"),
+    ] {
+        assert_eq!(reading(text).free, [name], "{text}");
+        said(text, near);
+    }
+    let [x, y, z] = AT;
+    all_are(&[
+        ("Surface: x^2+y=z", x * x + y - z),
+        ("The surface x^2+y^2=1", x * x + y * y - 1.0),
+        ("Gyroid sin x cos y = z", x.sin() * y.cos() - z),
+        ("consider the blob x^2+y=z", x * x + y - z),
+    ]);
+}
