@@ -76,6 +76,12 @@ impl Parser<'_> {
         self.i += 1;
         let mut power = None;
         let mut base = None;
+        if self.lost_inverse(name) {
+            let minus = self.here();
+            self.i += 2;
+            let one = Node { kind: Part::Num(1.0), at: self.last() };
+            power = Some(negated(one, true, minus));
+        }
         for _ in 0..2 {
             if self.is('^') && power.is_none() {
                 self.i += 1;
@@ -119,6 +125,16 @@ impl Parser<'_> {
             Some(p) => Node { kind: Part::Pow(Box::new(call), Box::new(p)), at },
             None => call,
         })
+    }
+
+    /// Whether `-1` is glued to the function, as where the raising of `tan⁻¹` was lost.
+    fn lost_inverse(&self, name: &str) -> bool {
+        let at = |k: usize| self.t.get(self.i + k);
+        let glued = |k: usize| at(k).is_some_and(|t| t.gap == Gap::None);
+        let argument = at(2).is_some_and(|t| t.is('(') || matches!(t.tok, Tok::Name(_) | Tok::Func(_)));
+        let one = at(1).is_some_and(|t| t.tok == Tok::Num(1.0, true));
+        let known = functions::function(&format!("a{name}")).is_some();
+        !self.style.code && known && self.is('-') && one && glued(0) && glued(1) && argument
     }
 
     /// The power of a function: a number may follow it, which is the first of the argument.
@@ -200,6 +216,11 @@ impl Parser<'_> {
             match &t.tok {
                 Tok::Num(..) if matches!(factors.last(), Some((_, Node { kind: Part::Num(_), .. }))) => break,
                 Tok::Name(w) | Tok::Word(w, _) if super::parse::is_keyword(w) => break,
+                Tok::Name(w)
+                    if self.units && matches!(w.as_str(), "i" | "j" | "k") && !factors.is_empty() =>
+                {
+                    break;
+                }
                 Tok::Num(..) | Tok::Name(_) | Tok::Word(..) => {
                     doubt |= varies;
                     let f = self.factor()?;
@@ -323,9 +344,10 @@ impl Parser<'_> {
         let bracket = self.is('(') || self.is('[') || self.is('{');
         let a = if bracket { self.postfix()? } else { self.factor()? };
         let letter = self.peek().is_some_and(|t| t.gap == Gap::None && matches!(t.tok, Tok::Name(_)));
-        if !bracket && letter {
+        let square = matches!(a.kind, Part::Pow(..)) && (self.is('+') || self.is('-'));
+        if !bracket && (letter || square) {
             let at = from.join(self.here());
-            self.remark(at, format!("{c} takes only the first number or letter after it"));
+            self.remark(at, format!("{c} takes only the first number or letter after it, with its power"));
         }
         let at = from.join(self.last());
         Ok(match c {

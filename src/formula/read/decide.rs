@@ -2,7 +2,7 @@
 
 use super::faults::Span;
 use super::functions;
-use super::names::{Cut, Known, Piece};
+use super::names::{self, Cut, Known, Piece};
 use super::reading::Remark;
 use super::style::Style;
 use super::token::*;
@@ -49,10 +49,38 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                     at,
                 });
             }
+            Tok::Num(n, true) if apart_power(&out, tokens, i, style) => {
+                out.push(Token { tok: Tok::Sym('^'), ..t.clone() });
+                out.push(t.clone());
+                let base = if tokens[i - 1].is(')') { "(...)".into() } else { tokens[i - 1].shown() };
+                let what = format!("{base} {n} read as {base}^{n}");
+                remarks.push(Remark { what, at: tokens[i - 1].at.join(t.at).range() });
+            }
             _ => out.push(t.clone()),
         }
     }
     out
+}
+
+/// Whether a digit after a letter or bracket and a blank is a superscript that lost its place: `x 2 + y 2`.
+fn apart_power(out: &[Token], tokens: &[Token], i: usize, style: Style) -> bool {
+    let digit = matches!(tokens[i].tok, Tok::Num(n, true) if (2.0..10.0).contains(&n));
+    if !digit || style.code || style.tex || style.square || i == 0 || tokens[i].gap == Gap::None {
+        return false;
+    }
+    let letter = |n: &str| n.chars().count() == 1 || names::greek_letter(n).is_some();
+    let base = match out {
+        [.., raise, Token { tok: Tok::Name(_), .. }] if raise.is('^') => false,
+        [.., Token { tok: Tok::Name(n), .. }] => letter(n) && names::constant(n).is_none(),
+        [.., close] => close.is(')') && !closes_power(&tokens[..i]),
+        [] => false,
+    };
+    // A factor goes before the letters, so a digit behind them that ends its term is no factor.
+    let ends = tokens.get(i + 1).is_none_or(|n| match n.sym() {
+        Some(c) => matches!(c, '+' | '-' | '=' | '<' | '>' | '≤' | '≥' | ')' | ']' | ',' | ';' | '/' | '·'),
+        None => matches!(n.tok, Tok::Word(..)) && n.gap > Gap::None,
+    });
+    base && ends
 }
 
 /// Whether a number stands where TeX takes a single digit: `\frac12`.

@@ -293,6 +293,7 @@ fn single(
         return relation(a, rest, order, node, values, cx);
     }
     let vector = matches!(node.kind, Part::Tuple(_));
+    let declared = if !vector && polar::are_round(declared) { &[] } else { declared };
     let spatial = declared.len() == 3 || declared.iter().all(|d| is_axis(d));
     if (!declared.is_empty() && !spatial) || vector {
         values.params.extend(declared.iter().cloned());
@@ -353,6 +354,14 @@ fn scalar(
     let two = declared.len() == 2;
     if two && name.is_some() {
         let (a, b) = (declared[0].as_str(), declared[1].as_str());
+        if let Some(value) = polar::over_plane(&value, declared) {
+            let what = format!(
+                "a function of a radius and an angle read as its graph: z = {}({a}, {b})",
+                name.unwrap_or("f")
+            );
+            cx.remark(node.at, what);
+            return Ok(Kind::Field { value: Expr::var("z") - value, relation: Relation::Equal });
+        }
         let plane = |n: &str| match n {
             n if n == a => Some(Expr::var("x")),
             n if n == b => Some(Expr::var("y")),

@@ -2,6 +2,7 @@
 
 mod apply;
 mod assign;
+mod beside;
 mod brackets;
 mod calls;
 mod clauses;
@@ -76,7 +77,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let glyphs = damage::undouble(glyphs::glyphs(text)?);
     let style = style::Style::of(text);
     let (glyphs, decimals) = commas::decimal(glyphs, style);
-    let tokens = lexer::lex(&glyphs, style)?;
+    let lexer::Lexed { tokens, comments } = lexer::lex(&glyphs, style)?;
     if tokens.iter().all(|t| matches!(t.sym(), Some('\n' | '{' | '}' | ',' | ';'))) {
         return fault(
             FaultClass::Empty,
@@ -86,10 +87,17 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
         );
     }
     flow::refuse(&tokens)?;
+    let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
     let unwrapped = code::unwrap(tokens, style);
     let mut statements = clauses::statements(unwrapped.tokens, style)?;
     if let Some(first) = decimals.first() {
         statements.remark(*first, "a comma in a number was read as its decimal point");
+    }
+    if let Some(at) = floored {
+        statements.remark(at, "// read as a division rounded down");
+    }
+    for at in comments {
+        statements.remark(at, "what follows // was left out as a comment");
     }
     let lets: std::collections::BTreeMap<String, f64> =
         lets.iter().map(|(n, v)| (names::spelled(n), *v)).collect();

@@ -129,3 +129,90 @@ fn an_unknown_name_before_a_formula_stays() {
         ("consider the blob x^2+y=z", x * x + y - z),
     ]);
 }
+
+#[test]
+fn a_digit_apart_from_its_letter_is_a_lost_power() {
+    let [x, y, z] = AT;
+    let ball = x * x + y * y + z * z - 1.0;
+    all_are(&[
+        ("x 2 + y 2 + z 2 = 1", ball),
+        ("( x 2 + y 2 + z 2 − 1 ) 3 − x 2 z 3 = 0", ball.powi(3) - x * x * z.powi(3)),
+        ("x^2 + y^2 = 2 x", x * x + y * y - 2.0 * x),
+        ("sin 2 x + y", (2.0 * x).sin() + y),
+    ]);
+    said("x 2 + y 2 + z 2 = 1", "x 2 read as x^2");
+}
+
+#[test]
+fn two_slashes_divide_or_comment_and_say_so() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("x//2 + y - z", (x / 2.0).floor() + y - z),
+        ("x + y // the surface", x + y),
+        ("x + y // 2nd try", x + y),
+    ]);
+    said("x//2 + y - z", "rounded down");
+    said("x + y // the surface", "comment");
+}
+
+#[test]
+fn unit_vectors_end_an_argument() {
+    let t: f64 = 0.4;
+    points_are("r(t) = cos t i + sin t j + t k", t, [t.cos(), t.sin(), t]);
+    let tex = r"\mathbf{r}(t) = \cos 2t\,\mathbf{i} + \sin 2t\,\mathbf{j} + t\,\mathbf{k}";
+    points_are(tex, t, [(2.0 * t).cos(), (2.0 * t).sin(), t]);
+}
+
+#[test]
+fn lost_and_doubtful_powers_are_said() {
+    let [x, y, _] = AT;
+    all_are(&[
+        ("tan-1 x + y", x.atan() + y),
+        ("sin-1(x)", x.asin()),
+        ("sinh-1 x", x.asinh()),
+        ("sin x-1", x.sin() - 1.0),
+        ("x^1/2 + y", x / 2.0 + y),
+        ("√x²+y²", x.abs() + y * y),
+        ("def f(x, y, z): return -x % 3 + y", 2.7 + y),
+        ("def f(x, y, z): return y - x % 3", y - x),
+    ]);
+    said("tan-1 x", "inverse");
+    said("x^1/2 + y", "(a^1)/b");
+    said("√x²+y²", "√ takes only");
+    assert!(reading("x^2/4 + y^2/9 = z").remarks.is_empty());
+}
+
+#[test]
+fn equations_beside_the_shape_are_not_lost() {
+    for text in ["r = cos 2θ, x + y = z", "r = cos(2θ), z = 0"] {
+        let f = refused(text);
+        assert!(f.what.contains("two formulas"), "{text}: {}", f.what);
+    }
+    said("a = 3, x + y = z", "does not use");
+    assert!(reading("a = 3, a x + y = z").remarks.is_empty());
+}
+
+#[test]
+fn round_coordinates_are_such() {
+    let [x, y, z] = AT;
+    let ball = (x * x + y * y + z * z).sqrt();
+    all_are(&[
+        ("V(r,θ) = r cos θ", z - x),
+        ("f(r, θ, z) = r cos θ - z", x - z),
+        ("r = 2", ball - 2.0),
+        (r"\rho = 2", ball - 2.0),
+        ("r = a, a = 2", ball - 2.0),
+        ("x^2 + y^2 = r^2, r = 2", x * x + y * y - 4.0),
+    ]);
+    said("r = 2", "distance from the origin");
+    let t: f64 = 0.4;
+    let r = 2.0 + (3.0 * t).cos();
+    let want = [r * (2.0 * t).cos(), r * (2.0 * t).sin(), (3.0 * t).sin()];
+    points_are("r = 2 + cos 3t, θ = 2t, z = sin 3t", t, want);
+}
+
+#[test]
+fn numbers_in_other_writings() {
+    let [x, y, _] = AT;
+    all_are(&[("2½x + y", 2.5 * x + y), ("Math.SQRT2*x", 2f64.sqrt() * x), ("½x + y", 0.5 * x + y)]);
+}
