@@ -114,6 +114,7 @@ impl Statements {
         label(&mut line);
         self.words_before(&mut line, known);
         self.words_after(&mut line, known);
+        self.caption_after(&mut line, known);
         self.number_after(&mut line);
         trim(&mut line);
         if line.is_empty() {

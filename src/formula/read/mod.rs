@@ -88,6 +88,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     }
     flow::refuse(&tokens)?;
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
+    let tokens = if style.code { tokens } else { brackets::angled(tokens) };
     let unwrapped = code::unwrap(tokens, style);
     let mut statements = clauses::statements(unwrapped.tokens, style)?;
     if let Some(first) = decimals.first() {

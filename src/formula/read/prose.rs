@@ -56,6 +56,23 @@ impl Statements {
         }
     }
 
+    /// `= 0 (Schwarz P)`: a caption in brackets after a formula that ends in a number.
+    pub(super) fn caption_after(&mut self, line: &mut Vec<Token>, known: &Known) {
+        let Some(open) = line.iter().rposition(|t| t.is('(')) else { return };
+        let tail = &line[open..];
+        let number = matches!(line[..open].last(), Some(Token { tok: Tok::Num(..), .. }));
+        let related = line[..open].iter().any(|t| comparison(t).is_some());
+        let closed = tail.len() > 2 && tail.last().is_some_and(|t| t.is(')'));
+        let words = &tail[1..tail.len() - 1];
+        let wordy = words.iter().all(|t| t.word().is_some() || t.is('-') || t.is('\''))
+            && words.iter().any(|t| !is_math(t, known) && t.word().is_some_and(|w| w.len() > 2));
+        if !(number && related && closed && wordy && tail[0].gap > Gap::None) {
+            return;
+        }
+        self.remark(span(tail), "the words in brackets after the formula were left out");
+        line.truncate(open);
+    }
+
     /// Words in front of a formula.
     pub(super) fn words_before(&mut self, line: &mut Vec<Token>, known: &Known) {
         let mut n = 0;

@@ -216,3 +216,16 @@ fn numbers_in_other_writings() {
     let [x, y, _] = AT;
     all_are(&[("2½x + y", 2.5 * x + y), ("Math.SQRT2*x", 2f64.sqrt() * x), ("½x + y", 0.5 * x + y)]);
 }
+
+#[test]
+fn vectors_in_angles_and_captions_in_brackets() {
+    let [x, y, z] = AT;
+    let t: f64 = 0.4;
+    points_are("<cos t, sin t, t>", t, [t.cos(), t.sin(), t]);
+    points_are("r(t) = <cos t, sin t, t>", t, [t.cos(), t.sin(), t]);
+    all_are(&[
+        ("cos x + cos y + cos z = 0 (Schwarz P)", x.cos() + y.cos() + z.cos()),
+        ("0 < x < y", (-x).max(x - y)),
+    ]);
+    said("cos x + cos y + cos z = 0 (Schwarz P)", "left out");
+}
