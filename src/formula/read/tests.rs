@@ -229,3 +229,9 @@ fn vectors_in_angles_and_captions_in_brackets() {
     ]);
     said("cos x + cos y + cos z = 0 (Schwarz P)", "left out");
 }
+
+#[test]
+fn a_sentence_about_a_long_name_is_short() {
+    let f = refused(&format!("{}(x) + y", "qw".repeat(20_000)));
+    assert!(f.what.chars().count() <= 301 && f.hint.chars().count() <= 301, "{}", f.what.len());
+}
