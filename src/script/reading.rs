@@ -45,7 +45,7 @@ impl Runner {
         match self.compile(source) {
             Ok(ast) => {
                 let free = free_names(&ast, known);
-                if free.is_empty() || !is_one_expression(&ast) {
+                if free.is_empty() || !is_one_expression(&ast) || has_word(text, &["throw"]) {
                     return Ok(Meant::Script);
                 }
                 Ok(match formula::read(text) {
