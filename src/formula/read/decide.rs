@@ -40,6 +40,15 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
             Tok::Num(n, true) if style.tex && *n >= 10.0 && raises_function(&out) => {
                 one_digit(t, *n, &mut out, remarks);
             }
+            Tok::Num(n, true)
+                if !style.code && *n >= 10.0 && raises_function(&out) && glued(tokens, i + 1) =>
+            {
+                let what = format!(
+                    "read as the power {n}; a power of one digit before a number needs a blank or brackets"
+                );
+                remarks.push(Remark { what, at: t.at.range() });
+                out.push(t.clone());
+            }
             Tok::Num(n, true) if lost_power(tokens, i, style) => {
                 out.push(Token { tok: Tok::Sym('^'), ..t.clone() });
                 out.push(t.clone());
@@ -87,6 +96,11 @@ fn apart_power(out: &[Token], tokens: &[Token], i: usize, style: Style) -> bool 
 fn splits(out: &[Token], tokens: &[Token], i: usize) -> bool {
     let Tok::Num(x, true) = tokens[i].tok else { return false };
     x >= 10.0 && i > 0 && (tokens[i - 1].is(FRAC) || out.last().is_some_and(|t| t.is(FRAC)))
+}
+
+/// Whether a word follows without a blank.
+fn glued(tokens: &[Token], i: usize) -> bool {
+    tokens.get(i).is_some_and(|t| t.gap == Gap::None && t.word().is_some())
 }
 
 /// Whether a function and `^` stand last.

@@ -67,6 +67,7 @@ fn the_power_of_a_function_ends_before_its_argument() {
     ]);
     points_are(r"x=\cos^32t, y=t, z=1", 0.4, [0.8f64.cos().powi(3), 0.4, 1.0]);
     said(r"\sin^10 x", "power 10");
+    said("sin^22x + y = z", "power 22");
 }
 
 #[test]
