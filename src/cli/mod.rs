@@ -2,6 +2,7 @@
 
 mod args;
 mod disk;
+mod excerpt;
 mod folder;
 mod helper;
 mod host;

@@ -8,6 +8,7 @@ use std::process::ExitCode;
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
 use serde_json::{Value as Json, json};
 
+use super::excerpt::{excerpt, is_plain, visible};
 use crate::formula::ReadFault;
 use crate::value::Fault;
 
@@ -120,8 +121,26 @@ impl From<io::Error> for Stop {
     }
 }
 
+/// A fault about a text that is too long, or holds too strange characters, to be shown whole.
+fn shortened(fault: &dyn Diagnostic) -> Option<Complaint> {
+    let label = fault.labels()?.next()?;
+    let contents = fault.source_code()?.read_span(label.inner(), 1, 1).ok()?;
+    let text = std::str::from_utf8(contents.data()).ok()?;
+    if is_plain(text) {
+        return None;
+    }
+    let from = label.offset().saturating_sub(contents.span().offset());
+    let (shown, at) = excerpt(text, from..from + label.len());
+    let name = contents.name().unwrap_or("text").to_owned();
+    let hint = fault.help().map_or(String::new(), |hint| hint.to_string());
+    let text = Some(NamedSource::new(name, shown));
+    Some(Complaint { what: visible(&fault.to_string()), hint: visible(&hint), text, at })
+}
+
 /// Tells a fault on standard error: drawn and coloured on a terminal, plain elsewhere.
 pub fn tell(fault: &dyn Diagnostic) {
+    let short = shortened(fault);
+    let fault = short.as_ref().map_or(fault, |short| short as &dyn Diagnostic);
     let fancy = io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
     let theme = if fancy { GraphicalTheme::unicode() } else { GraphicalTheme::none() };
     let mut text = String::new();

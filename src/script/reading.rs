@@ -2,8 +2,10 @@
 //!
 //! 1. A text that compiles as a script and whose names all have values is a script.
 //! 2. A text that compiles as one expression with names that have no value (`x^2 + y^2 = 1`), and that the formula
-//!    reader reads, is a formula.
-//! 3. A text that does not compile is a formula if the reader reads it and nothing in it belongs to scripts alone.
+//!    reader reads, is a formula; so is what a lone `return` gives. A call of a word of scripts (`length(p) - 1`) is a
+//!    formula only where the reader knows every name.
+//! 3. A text that does not compile is a formula if the reader reads it and nothing in it belongs to scripts alone, or
+//!    it is a function in another language and the reader knows every name.
 //! 4. Else it is a script, and what is wrong with it is told as with a script, or as with a formula when nothing in
 //!    it belongs to scripts alone.
 
@@ -43,17 +45,22 @@ impl Runner {
         match self.compile(source) {
             Ok(ast) => {
                 let free = free_names(&ast, known);
-                if free.is_empty() || !is_one_expression(&ast) {
+                if free.is_empty() || !is_one_expression(&ast) || has_word(text, &["throw"]) {
                     return Ok(Meant::Script);
                 }
                 Ok(match formula::read(text) {
-                    Ok(reading) if !uses_words(text) => {
+                    Ok(reading) if reading.free.is_empty() || !uses_words(text) => {
                         Meant::Formula { reading: Box::new(reading), also: assignment(&ast) }
                     }
                     _ => Meant::Script,
                 })
             }
-            Err(fault) if belongs_to_scripts(text) => Err(fault),
+            Err(fault) if belongs_to_scripts(text) => match formula::read(text) {
+                Ok(reading) if is_other_code(text) && reading.free.is_empty() => {
+                    Ok(Meant::Formula { reading: Box::new(reading), also: None })
+                }
+                _ => Err(fault),
+            },
             Err(fault) => match formula::read(text) {
                 Ok(reading) => Ok(Meant::Formula { reading: Box::new(reading), also: None }),
                 Err(_) if fault.is_limit() || has_word(text, STATEMENTS) => Err(fault),
@@ -87,7 +94,10 @@ fn free_names(ast: &AST, known: &dyn Fn(&str) -> bool) -> BTreeSet<String> {
 }
 
 fn is_one_expression(ast: &AST) -> bool {
-    let one = matches!(ast.statements(), [Stmt::Expr(_) | Stmt::FnCall(..) | Stmt::Assignment(..)]);
+    let one = matches!(
+        ast.statements(),
+        [Stmt::Expr(_) | Stmt::FnCall(..) | Stmt::Assignment(..) | Stmt::Return(..)]
+    );
     one && !ast.has_functions()
 }
 
@@ -112,6 +122,13 @@ fn belongs_to_scripts(text: &str) -> bool {
         || (text.contains(';') && text.contains('{'))
         || has_word(text, &["let", "fn", "import", "loop"])
         || uses_words(text)
+}
+
+/// True for code of another language: its types, or its ways to begin a function.
+fn is_other_code(text: &str) -> bool {
+    !text.contains('"')
+        && !has_word(text, &["import", "loop"])
+        && (text.contains("=>") || has_word(text, &["float", "double", "vec3", "def", "lambda", "function"]))
 }
 
 /// True when a word that is no function of numbers is called.

@@ -76,10 +76,16 @@ impl Parser<'_> {
         self.i += 1;
         let mut power = None;
         let mut base = None;
+        if self.lost_inverse(name) {
+            let minus = self.here();
+            self.i += 2;
+            let one = Node { kind: Part::Num(1.0), at: self.last() };
+            power = Some(negated(one, true, minus));
+        }
         for _ in 0..2 {
             if self.is('^') && power.is_none() {
                 self.i += 1;
-                power = Some(self.exponent()?);
+                power = Some(self.function_power()?);
             } else if self.is('_') && base.is_none() {
                 self.i += 1;
                 base = Some(self.postfix()?);
@@ -119,6 +125,33 @@ impl Parser<'_> {
             Some(p) => Node { kind: Part::Pow(Box::new(call), Box::new(p)), at },
             None => call,
         })
+    }
+
+    /// Whether `-1` is glued to the function, as where the raising of `tan⁻¹` was lost.
+    fn lost_inverse(&self, name: &str) -> bool {
+        let at = |k: usize| self.t.get(self.i + k);
+        let glued = |k: usize| at(k).is_some_and(|t| t.gap == Gap::None);
+        let argument = at(2).is_some_and(|t| t.is('(') || matches!(t.tok, Tok::Name(_) | Tok::Func(_)));
+        let one = at(1).is_some_and(|t| t.tok == Tok::Num(1.0, true));
+        let known = functions::function(&format!("a{name}")).is_some();
+        !self.style.code && known && self.is('-') && one && glued(0) && glued(1) && argument
+    }
+
+    /// The power of a function: a number may follow it, which is the first of the argument.
+    fn function_power(&mut self) -> Read<Node> {
+        let sign = usize::from(self.is('-') || self.is('+'));
+        let number = |k: usize| self.t.get(self.i + k).is_some_and(|t| matches!(t.tok, Tok::Num(..)));
+        if !(number(sign) && number(sign + 1)) {
+            return self.exponent();
+        }
+        let from = self.here();
+        let minus = sign == 1 && self.is('-');
+        self.i += sign;
+        let Some(Token { tok: Tok::Num(x, _), at, .. }) = self.peek().cloned() else {
+            return self.unexpected();
+        };
+        self.i += 1;
+        Ok(negated(Node { kind: Part::Num(x), at }, minus, from))
     }
 
     fn function_arguments(&mut self, name: &str, at: Span) -> Read<Vec<Node>> {
@@ -183,6 +216,11 @@ impl Parser<'_> {
             match &t.tok {
                 Tok::Num(..) if matches!(factors.last(), Some((_, Node { kind: Part::Num(_), .. }))) => break,
                 Tok::Name(w) | Tok::Word(w, _) if super::parse::is_keyword(w) => break,
+                Tok::Name(w)
+                    if self.units && matches!(w.as_str(), "i" | "j" | "k") && !factors.is_empty() =>
+                {
+                    break;
+                }
                 Tok::Num(..) | Tok::Name(_) | Tok::Word(..) => {
                     doubt |= varies;
                     let f = self.factor()?;
@@ -306,9 +344,10 @@ impl Parser<'_> {
         let bracket = self.is('(') || self.is('[') || self.is('{');
         let a = if bracket { self.postfix()? } else { self.factor()? };
         let letter = self.peek().is_some_and(|t| t.gap == Gap::None && matches!(t.tok, Tok::Name(_)));
-        if !bracket && letter {
+        let square = matches!(a.kind, Part::Pow(..)) && (self.is('+') || self.is('-'));
+        if !bracket && (letter || square) {
             let at = from.join(self.here());
-            self.remark(at, format!("{c} takes only the first number or letter after it"));
+            self.remark(at, format!("{c} takes only the first number or letter after it, with its power"));
         }
         let at = from.join(self.last());
         Ok(match c {

@@ -5,6 +5,43 @@ use super::lines::trim;
 use super::parse::{DEEPEST, comparison};
 use super::token::*;
 
+/// `<a, b, c>` as the only thing on its line, or after `=`, is a vector: its signs become brackets.
+pub fn angled(mut tokens: Vec<Token>) -> Vec<Token> {
+    let mut i = 0;
+    while i < tokens.len() {
+        let begins = i == 0 || tokens[i - 1].sym().is_some_and(|c| matches!(c, '\n' | ';' | '='));
+        let close = if begins && tokens[i].is('<') { angle_end(&tokens, i) } else { None };
+        if let Some(k) = close {
+            tokens[i].tok = Tok::Sym('(');
+            tokens[k].tok = Tok::Sym(')');
+        }
+        i += 1;
+    }
+    tokens
+}
+
+/// Where the vector that `<` at a place opens is closed: two commas or one between, no other comparison.
+fn angle_end(tokens: &[Token], open: usize) -> Option<usize> {
+    let (mut depth, mut commas) = (0, 0);
+    for (k, t) in tokens.iter().enumerate().skip(open + 1) {
+        match t.sym() {
+            Some('(' | '[' | '{') => depth += 1,
+            Some(')' | ']' | '}') => depth -= 1,
+            Some(',') if depth == 0 => commas += 1,
+            Some('>') if depth == 0 => {
+                let ends = tokens
+                    .get(k + 1)
+                    .is_none_or(|n| n.sym().is_some_and(|c| "\n;,.".contains(c)) || n.word().is_some());
+                return (ends && (1..=2).contains(&commas)).then_some(k);
+            }
+            Some('\n' | ';') if depth == 0 => return None,
+            _ if comparison(t).is_some() => return None,
+            _ => {}
+        }
+    }
+    None
+}
+
 /// Checks that brackets pair up and gives the depth of each token (brackets themselves count as outside).
 ///
 /// # Errors

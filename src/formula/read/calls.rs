@@ -1,5 +1,6 @@
 //! The known functions, worked out on numbers and vectors.
 
+use super::assign;
 use super::faults::{FaultClass, Read, Span, fault};
 use super::functions::{self, Func};
 use super::tree::Node;
@@ -16,6 +17,9 @@ impl Values<'_> {
         let mut values = Vec::with_capacity(args.len());
         for a in args {
             values.push(self.value(a)?);
+        }
+        if let Some(v) = assign::replaced(name, &values, at)? {
+            return Ok(v);
         }
         if name == "logbase" {
             return self.logarithm(values, at);

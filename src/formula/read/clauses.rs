@@ -6,10 +6,11 @@ use super::functions;
 use super::lines::{ends_open, ignorable, joined, lines, trim};
 use super::names::{Cut, Known};
 use super::parse::comparison;
-use super::prose::{PARTING, label, prose};
+use super::prose::{label, prose};
 use super::reading::Remark;
 use super::style::Style;
 use super::token::*;
+use super::vocabulary::PARTING;
 
 /// `name = ...` or `name(args) = ...`
 #[derive(Clone, Debug)]
@@ -113,6 +114,7 @@ impl Statements {
         label(&mut line);
         self.words_before(&mut line, known);
         self.words_after(&mut line, known);
+        self.caption_after(&mut line, known);
         self.number_after(&mut line);
         trim(&mut line);
         if line.is_empty() {
@@ -333,7 +335,7 @@ fn aside(line: &[Token]) -> Option<usize> {
     let apart = line[open].gap > Gap::None
         && open > 0
         && !ends_open(&line[..open])
-        && line[open - 1].word().is_none_or(|w| functions::function(w).is_none());
+        && line[open - 1].word().is_none_or(|w| w != "not" && functions::function(w).is_none());
     (apart && !relation.is_empty()).then_some(open)
 }
 

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::assign::components;
 use super::faults::Span;
 use super::inline::inlined;
 use super::style::Style;
@@ -71,6 +72,7 @@ const POINTS: &[&str] = &[
 pub fn unwrap(tokens: Vec<Token>, style: Style) -> Unwrapped {
     let mut out = Unwrapped::default();
     let tokens = types(tokens, style, &mut out.points);
+    let tokens = if style.code { components(tokens) } else { tokens };
     let (tokens, args) = match style.code.then(|| inlined(&tokens, style)).flatten() {
         Some(written) => written,
         None => (tokens, None),

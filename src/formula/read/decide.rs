@@ -2,7 +2,7 @@
 
 use super::faults::Span;
 use super::functions;
-use super::names::{Cut, Known, Piece};
+use super::names::{self, Cut, Known, Piece};
 use super::reading::Remark;
 use super::style::Style;
 use super::token::*;
@@ -37,6 +37,18 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                 }
             }
             Tok::Num(..) if splits(&out, tokens, i) => digits(t, &mut out),
+            Tok::Num(n, true) if style.tex && *n >= 10.0 && raises_function(&out) => {
+                one_digit(t, *n, &mut out, remarks);
+            }
+            Tok::Num(n, true)
+                if !style.code && *n >= 10.0 && raises_function(&out) && glued(tokens, i + 1) =>
+            {
+                let what = format!(
+                    "read as the power {n}; a power of one digit before a number needs a blank or brackets"
+                );
+                remarks.push(Remark { what, at: t.at.range() });
+                out.push(t.clone());
+            }
             Tok::Num(n, true) if lost_power(tokens, i, style) => {
                 out.push(Token { tok: Tok::Sym('^'), ..t.clone() });
                 out.push(t.clone());
@@ -46,10 +58,38 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                     at,
                 });
             }
+            Tok::Num(n, true) if apart_power(&out, tokens, i, style) => {
+                out.push(Token { tok: Tok::Sym('^'), ..t.clone() });
+                out.push(t.clone());
+                let base = if tokens[i - 1].is(')') { "(...)".into() } else { tokens[i - 1].shown() };
+                let what = format!("{base} {n} read as {base}^{n}");
+                remarks.push(Remark { what, at: tokens[i - 1].at.join(t.at).range() });
+            }
             _ => out.push(t.clone()),
         }
     }
     out
+}
+
+/// Whether a digit after a letter or bracket and a blank is a superscript that lost its place: `x 2 + y 2`.
+fn apart_power(out: &[Token], tokens: &[Token], i: usize, style: Style) -> bool {
+    let digit = matches!(tokens[i].tok, Tok::Num(n, true) if (2.0..10.0).contains(&n));
+    if !digit || style.code || style.tex || style.square || i == 0 || tokens[i].gap == Gap::None {
+        return false;
+    }
+    let letter = |n: &str| n.chars().count() == 1 || names::greek_letter(n).is_some();
+    let base = match out {
+        [.., raise, Token { tok: Tok::Name(_), .. }] if raise.is('^') => false,
+        [.., Token { tok: Tok::Name(n), .. }] => letter(n) && names::constant(n).is_none(),
+        [.., close] => close.is(')') && !closes_power(&tokens[..i]),
+        [] => false,
+    };
+    // A factor goes before the letters, so a digit behind them that ends its term is no factor.
+    let ends = tokens.get(i + 1).is_none_or(|n| match n.sym() {
+        Some(c) => matches!(c, '+' | '-' | '=' | '<' | '>' | '≤' | '≥' | ')' | ']' | ',' | ';' | '/' | '·'),
+        None => matches!(n.tok, Tok::Word(..)) && n.gap > Gap::None,
+    });
+    base && ends
 }
 
 /// Whether a number stands where TeX takes a single digit: `\frac12`.
@@ -58,11 +98,50 @@ fn splits(out: &[Token], tokens: &[Token], i: usize) -> bool {
     x >= 10.0 && i > 0 && (tokens[i - 1].is(FRAC) || out.last().is_some_and(|t| t.is(FRAC)))
 }
 
-/// Whether a digit glued to a closing bracket is a superscript that lost its place.
+/// Whether a word follows without a blank.
+fn glued(tokens: &[Token], i: usize) -> bool {
+    tokens.get(i).is_some_and(|t| t.gap == Gap::None && t.word().is_some())
+}
+
+/// Whether a function and `^` stand last.
+fn raises_function(out: &[Token]) -> bool {
+    matches!(out, [.., Token { tok: Tok::Func(_), .. }, raise] if raise.is('^'))
+}
+
+/// `\sin^22x`: as TeX sets it, one digit is the power. What would leave an argument that begins with 0 stays whole.
+fn one_digit(t: &Token, n: f64, out: &mut Vec<Token>, remarks: &mut Vec<Remark>) {
+    let text = format!("{n}");
+    if text[1..].starts_with('0') {
+        let what = format!("read as the power {n}; in TeX a power of several digits stands in braces");
+        remarks.push(Remark { what, at: t.at.range() });
+        return out.push(t.clone());
+    }
+    let what = format!("read as the power {} before {}, as TeX sets it", &text[..1], &text[1..]);
+    remarks.push(Remark { what, at: t.at.range() });
+    digits(t, out);
+}
+
+/// Whether a digit glued to a closing bracket is a superscript that lost its place; not after a superscript.
 fn lost_power(tokens: &[Token], i: usize, style: Style) -> bool {
     let Tok::Num(n, true) = tokens[i].tok else { return false };
-    let glued = i > 0 && tokens[i].gap == Gap::None && tokens[i - 1].is(')');
+    let glued = i > 0 && tokens[i].gap == Gap::None && tokens[i - 1].is(')') && !closes_power(&tokens[..i]);
     glued && !style.code && n < 10.0 && !tokens.get(i + 1).is_some_and(|t| t.is('^'))
+}
+
+/// Whether the bracket at the end holds a power.
+fn closes_power(tokens: &[Token]) -> bool {
+    let mut depth = 0;
+    for (k, t) in tokens.iter().enumerate().rev() {
+        match t.sym() {
+            Some(')') => depth += 1,
+            Some('(') => depth -= 1,
+            _ => {}
+        }
+        if depth == 0 {
+            return k > 0 && tokens[k - 1].is('^');
+        }
+    }
+    false
 }
 
 fn digits(t: &Token, out: &mut Vec<Token>) {

@@ -35,6 +35,12 @@ impl Parser<'_> {
                 "the power takes only the first number or letter that follows ^",
             );
         }
+        let fraction =
+            self.is('/') && matches!(self.t.get(self.i + 1), Some(Token { tok: Tok::Num(..), .. }));
+        if fraction && matches!(exponent.kind, Part::Num(1.0)) && !self.last_is_bracket() {
+            let what = "read as (a^1)/b, not a^(1/b): the power takes only the first number after ^";
+            self.remark(at.join(self.here()), what);
+        }
         Ok(Node { kind: Part::Pow(Box::new(base), Box::new(exponent)), at })
     }
 

@@ -118,5 +118,19 @@ pub type Read<T> = Result<T, ReadFault>;
 
 /// A fault, ready to be returned.
 pub fn fault<T>(class: FaultClass, at: Span, what: impl Into<String>, hint: impl Into<String>) -> Read<T> {
-    Err(ReadFault { class, what: what.into(), at: at.range(), hint: hint.into() })
+    Err(ReadFault { class, what: short(what.into()), at: at.range(), hint: short(hint.into()) })
+}
+
+/// The longest sentence that is told whole, in characters.
+const LONGEST: usize = 300;
+
+/// A sentence that names what is very long keeps its beginning and its end.
+fn short(sentence: String) -> String {
+    let count = sentence.chars().count();
+    if count <= LONGEST {
+        return sentence;
+    }
+    let half = LONGEST / 2;
+    let (head, tail) = (sentence.chars().take(half), sentence.chars().skip(count - half));
+    head.chain(['…']).chain(tail).collect()
 }

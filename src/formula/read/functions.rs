@@ -177,9 +177,29 @@ pub fn is_bare(name: &str) -> bool {
     )
 }
 
+/// Functions written out, or as other languages have them.
+#[rustfmt::skip]
+const OTHERWISE: &[(&str, &str)] = &[
+    ("sine", "sin"), ("cosine", "cos"), ("tangent", "tan"), ("secant", "sec"), ("cosecant", "csc"), ("cotangent", "cot"),
+    ("sinus", "sin"), ("cosinus", "cos"), ("tangens", "tan"), ("seno", "sin"), ("coseno", "cos"), ("sen", "sin"),
+    ("arcsine", "arcsin"), ("arccosine", "arccos"), ("arctangent", "arctan"), ("arcsen", "arcsin"),
+    ("logarithm", "log"), ("exponential", "exp"),
+];
+
+/// The function that a name is another word for, or is one letter away from.
+pub fn misspelt(name: &str) -> Option<&'static str> {
+    let lower = name.to_ascii_lowercase();
+    let other = OTHERWISE.iter().find(|(n, _)| *n == lower).map(|(_, f)| *f);
+    let near = || TABLE.iter().find(|(n, _)| n.len() > 2 && distance(&lower, n) <= 1).map(|(n, _)| *n);
+    other.or_else(near)
+}
+
 /// The known function nearest in spelling, if one is near.
 pub fn nearest(name: &str) -> Option<&'static str> {
     let lower = name.to_ascii_lowercase();
+    if let Some((_, f)) = OTHERWISE.iter().find(|(n, _)| *n == lower) {
+        return Some(f);
+    }
     let best = TABLE.iter().map(|(n, _)| (distance(&lower, n), *n)).min_by_key(|(d, _)| *d)?;
     (best.0 <= 1 || (best.0 == 2 && name.chars().count() >= 5)).then_some(best.1)
 }

@@ -10,7 +10,7 @@ use super::names::Known;
 use super::parameters::parametric;
 use super::parse::{self, Context};
 use super::reading::{Kind, Reading, Relation, Remark};
-use super::relation::relation;
+use super::relation::{relation, without_not};
 use super::style::Style;
 use super::token::*;
 use super::tree::{Node, Part};
@@ -283,11 +283,17 @@ fn single(
     let Main::Formula { name, .. } = main else {
         return fault(FaultClass::NoShape, node.at, "there is no formula here", "paste one formula");
     };
+    let plain = without_not(node);
+    if matches!(node.kind, Part::Not(_)) {
+        cx.remark(node.at, "read as where the condition after \"not\" does not hold");
+    }
+    let node = &plain;
     if let Part::Compare(a, rest) = &node.kind {
         polar::prepare(values, cx, declared);
         return relation(a, rest, order, node, values, cx);
     }
     let vector = matches!(node.kind, Part::Tuple(_));
+    let declared = if !vector && polar::are_round(declared) { &[] } else { declared };
     let spatial = declared.len() == 3 || declared.iter().all(|d| is_axis(d));
     if (!declared.is_empty() && !spatial) || vector {
         values.params.extend(declared.iter().cloned());
@@ -348,6 +354,14 @@ fn scalar(
     let two = declared.len() == 2;
     if two && name.is_some() {
         let (a, b) = (declared[0].as_str(), declared[1].as_str());
+        if let Some(value) = polar::over_plane(&value, declared) {
+            let what = format!(
+                "a function of a radius and an angle read as its graph: z = {}({a}, {b})",
+                name.unwrap_or("f")
+            );
+            cx.remark(node.at, what);
+            return Ok(Kind::Field { value: Expr::var("z") - value, relation: Relation::Equal });
+        }
         let plane = |n: &str| match n {
             n if n == a => Some(Expr::var("x")),
             n if n == b => Some(Expr::var("y")),
@@ -404,7 +418,7 @@ fn finish((kind, sides): (Kind, Sides), values: Values, ranges: Ranges, mut cx: 
         values
             .remarks
             .iter()
-            .filter(|r| !own.iter().any(|o| r.what == format!("{o} has no value: a parameter to be given")))
+            .filter(|r| !own.iter().any(|o| r.what.starts_with(&format!("{o} has no value: "))))
             .cloned(),
     );
     let mut seen = BTreeSet::new();

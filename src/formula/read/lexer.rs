@@ -33,13 +33,23 @@ pub struct Lexer<'a> {
     dropped: Vec<usize>,
     /// A large brace stood before: the next table may be cases.
     pub(super) mark_brace: bool,
+    /// Where comments were left out.
+    comments: Vec<Span>,
+}
+
+/// The tokens of a text.
+pub struct Lexed {
+    /// All of them.
+    pub tokens: Vec<Token>,
+    /// Where comments were left out that a reader may want to know of.
+    pub comments: Vec<Span>,
 }
 
 /// Cuts plain characters into tokens.
 ///
 /// # Errors
 /// Unknown TeX commands, and more tokens than a formula needs.
-pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Vec<Token>> {
+pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Lexed> {
     let mut lexer = Lexer {
         glyphs,
         i: 0,
@@ -49,6 +59,7 @@ pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Vec<Token>> {
         tables: Vec::new(),
         dropped: Vec::new(),
         mark_brace: false,
+        comments: Vec::new(),
     };
     while lexer.i < glyphs.len() {
         lexer.step()?;
@@ -74,7 +85,7 @@ pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Vec<Token>> {
             );
         }
     }
-    Ok(prefixes(lexer.out))
+    Ok(Lexed { tokens: prefixes(lexer.out), comments: lexer.comments })
 }
 
 impl Lexer<'_> {
@@ -118,6 +129,26 @@ impl Lexer<'_> {
         }
     }
 
+    /// Whether `//` stands between an operand and a number of the only line.
+    fn divides(&self) -> bool {
+        let blanks = (2..20).take_while(|k| self.peek(*k) == ' ').count();
+        let digits =
+            (2 + blanks..40).take_while(|k| self.peek(*k).is_ascii_digit() || self.peek(*k) == '.').count();
+        let operand = self.out.last().is_some_and(|t| t.sym().is_none_or(|c| matches!(c, ')' | ']')));
+        let after = self.peek(2 + blanks + digits);
+        let one_line = !self.glyphs.iter().any(|g| g.c == '\n');
+        one_line && !self.style.code && operand && digits > 0 && !after.is_alphabetic()
+    }
+
+    /// Skips what follows `//`, and notes it where a formula stands before.
+    fn line_comment(&mut self) {
+        let start = self.i;
+        self.skip_line();
+        if !self.style.code && start > 0 {
+            self.comments.push(self.since(start));
+        }
+    }
+
     fn ahead(&self, text: &str) -> bool {
         text.chars().enumerate().all(|(k, c)| self.peek(k) == c)
     }
@@ -155,8 +186,8 @@ impl Lexer<'_> {
             '#' if !self.style.square => self.skip_line(),
             '%' if self.style.tex || self.at_line_start() => self.skip_line(),
             '%' if self.ahead("%pi") || self.ahead("%e") => self.skip(1, Gap::None),
-            '/' if self.ahead("//") && self.style.python => self.sym(FLOOR_OVER, 2),
-            '/' if self.ahead("//") => self.skip_line(),
+            '/' if self.ahead("//") && (self.style.python || self.divides()) => self.sym(FLOOR_OVER, 2),
+            '/' if self.ahead("//") => self.line_comment(),
             '/' if self.ahead("/*") => self.skip_comment(),
             '0'..='9' => self.number()?,
             '.' if self.peek(1).is_ascii_digit() && !self.after_word() => self.number()?,
@@ -354,6 +385,17 @@ impl Lexer<'_> {
         if let Some((a, b)) = vulgar(c) {
             let at = self.here();
             self.i += 1;
+            if let (Gap::None, Some(Token { tok: Tok::Num(whole, true), at: from, .. })) =
+                (self.gap, self.out.last_mut())
+            {
+                // A mixed number, such as 2½.
+                *from = from.join(at);
+                let mixed = Tok::Num(*whole + a / b, false);
+                if let Some(last) = self.out.last_mut() {
+                    last.tok = mixed;
+                }
+                return;
+            }
             return self.emit(Tok::Num(a / b, false), at);
         }
         match c {

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::beside;
 use super::clauses::{Equation, Statement, Statements, is_axis};
 use super::faults::{FaultClass, Read, fault};
 use super::kinds::Context2;
@@ -34,6 +35,12 @@ fn formula(tokens: Vec<Token>, order: usize) -> Main {
 /// # Errors
 /// No formula, or several that do not make one shape.
 pub fn find(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equation>)> {
+    let (main, helpers) = sorted(statements, cx)?;
+    beside::unused(&main, &helpers, statements, cx)?;
+    Ok((main, helpers))
+}
+
+fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equation>)> {
     let code = cx.given.style.code;
     let mut helpers = Vec::new();
     let mut axes: Vec<Equation> = Vec::new();
@@ -65,9 +72,17 @@ pub fn find(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<E
     }
     let formulas = std::mem::take(&mut statements.formulas);
     let formulas: Vec<Statement> = match formulas.iter().rposition(|f| f.returned) {
-        Some(k) => vec![formulas[k].clone()],
+        Some(k) => {
+            carried_out(&formulas[..k])?;
+            vec![formulas[k].clone()]
+        }
         None => formulas,
     };
+    if formulas.is_empty()
+        && let Some(main) = beside::cylindrical(&mut axes, &mut helpers, cx)
+    {
+        return Ok((main, helpers));
+    }
     if let Some(main) = components(&formulas, &mut axes, cx) {
         return Ok((main, helpers));
     }
@@ -76,6 +91,25 @@ pub fn find(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<E
         rest.push(Statement { tokens: e.whole_plain(), order: e.order, returned: false });
     }
     choose(rest, helpers, statements, cx)
+}
+
+/// Refuses a part of a list or vector that is given a value: what comes after would have the old one.
+fn carried_out(formulas: &[Statement]) -> Read<()> {
+    let part = |f: &&Statement| {
+        f.tokens.len() > 2
+            && f.tokens[0].word().is_some()
+            && (f.tokens[1].is('.') || f.tokens[1].is('['))
+            && f.tokens.iter().any(|t| matches!(t.sym(), Some('=' | ADD_TO | TAKE_FROM | TIMES_TO | OVER_TO)))
+    };
+    match formulas.iter().find(part) {
+        Some(f) => fault(
+            FaultClass::Unsupported,
+            span(&f.tokens),
+            format!("a part of {} is given a value here, which is not carried out", f.tokens[0].shown()),
+            "give the whole vector a value: p = vec3(...)",
+        ),
+        None => Ok(()),
+    }
 }
 
 impl Equation {
@@ -263,6 +297,7 @@ fn choose(
     if cx.given.style.code {
         // The last line of a piece of code is what it is about.
         if let Some(f) = formulas.pop() {
+            carried_out(&formulas)?;
             helpers.retain(|h| h.order != f.order);
             return Ok((formula(f.tokens, f.order), helpers));
         }
@@ -351,6 +386,7 @@ fn from_helpers(mut helpers: Vec<Equation>, cx: &mut Context2) -> Read<(Main, Ve
         .rev()
         .find(|k| !used.contains(&helpers[*k].name) && shaped(&helpers[*k], cx))
         .or_else(|| (0..helpers.len()).rev().find(|k| cx.given.style.code && shaped(&helpers[*k], cx)));
+    let k = k.or_else(|| radius(&helpers, cx));
     let Some(k) = k else {
         let name = helpers.last().map_or(String::new(), |h| h.name.clone());
         let at = helpers.last().map_or(cx.given.whole, |h| h.at);
@@ -365,7 +401,12 @@ fn from_helpers(mut helpers: Vec<Equation>, cx: &mut Context2) -> Read<(Main, Ve
             "paste the formula as well",
         );
     };
+    let radius = radius(&helpers, cx) == Some(k);
     let h = helpers.remove(k);
+    if radius {
+        cx.known.defined.remove(&h.name);
+        return Ok((formula(h.whole, h.order), helpers));
+    }
     if !cx.given.style.code && h.args.is_empty() && helpers.iter().any(|o| o.name == h.name) {
         return Ok((formula(h.whole, h.order), helpers));
     }
@@ -377,6 +418,18 @@ fn from_helpers(mut helpers: Vec<Equation>, cx: &mut Context2) -> Read<(Main, Ve
         cx.known.defined.remove(&h.name);
     }
     Ok((Main::Formula { tokens: h.body, order: h.order, name: Some(h.name), args }, helpers))
+}
+
+/// The equation that gives a radius one value, where there is no other: `r = 2`.
+fn radius(helpers: &[Equation], cx: &Context2) -> Option<usize> {
+    let constant = |h: &Equation| {
+        let fixed = |n: &String| helpers.iter().any(|o| o.name == *n) || super::names::constant(n).is_some();
+        matches!(h.name.as_str(), "r" | "rho") && h.args.is_empty() && cx.names_of(&h.body).iter().all(fixed)
+    };
+    let used = |h: &Equation| helpers.iter().any(|o| cx.names_of(&o.body).contains(&h.name));
+    let k = helpers.iter().position(constant).filter(|k| !cx.given.style.code && !used(&helpers[*k]))?;
+    let alone = helpers.iter().enumerate().all(|(i, h)| i == k || used(h));
+    alone.then_some(k)
 }
 
 fn words(tokens: &[Token]) -> Vec<String> {

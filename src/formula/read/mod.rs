@@ -1,6 +1,8 @@
 //! Reading a pasted text: characters, tokens, statements, trees, values.
 
 mod apply;
+mod assign;
+mod beside;
 mod brackets;
 mod calls;
 mod clauses;
@@ -35,6 +37,10 @@ mod tree;
 mod unexpected;
 mod values;
 mod vectors;
+mod vocabulary;
+
+#[cfg(test)]
+mod tests;
 
 pub use faults::{FaultClass, ReadFault};
 pub use reading::{Kind, Reading, Relation, Remark};
@@ -71,7 +77,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let glyphs = damage::undouble(glyphs::glyphs(text)?);
     let style = style::Style::of(text);
     let (glyphs, decimals) = commas::decimal(glyphs, style);
-    let tokens = lexer::lex(&glyphs, style)?;
+    let lexer::Lexed { tokens, comments } = lexer::lex(&glyphs, style)?;
     if tokens.iter().all(|t| matches!(t.sym(), Some('\n' | '{' | '}' | ',' | ';'))) {
         return fault(
             FaultClass::Empty,
@@ -81,10 +87,18 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
         );
     }
     flow::refuse(&tokens)?;
+    let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
+    let tokens = if style.code { tokens } else { brackets::angled(tokens) };
     let unwrapped = code::unwrap(tokens, style);
     let mut statements = clauses::statements(unwrapped.tokens, style)?;
     if let Some(first) = decimals.first() {
         statements.remark(*first, "a comma in a number was read as its decimal point");
+    }
+    if let Some(at) = floored {
+        statements.remark(at, "// read as a division rounded down");
+    }
+    for at in comments {
+        statements.remark(at, "what follows // was left out as a comment");
     }
     let lets: std::collections::BTreeMap<String, f64> =
         lets.iter().map(|(n, v)| (names::spelled(n), *v)).collect();

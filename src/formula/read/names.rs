@@ -81,7 +81,10 @@ pub fn constant(name: &str) -> Option<f64> {
         "M_PI_4" | "FRAC_PI_4" => PI / 4.0,
         "FRAC_PI_3" => PI / 3.0,
         "FRAC_PI_6" => PI / 6.0,
-        "M_SQRT2" | "SQRT_2" => std::f64::consts::SQRT_2,
+        "M_SQRT2" | "SQRT_2" | "SQRT2" => std::f64::consts::SQRT_2,
+        "M_SQRT1_2" | "SQRT1_2" | "FRAC_1_SQRT_2" => std::f64::consts::FRAC_1_SQRT_2,
+        "LN2" | "LN_2" | "M_LN2" => std::f64::consts::LN_2,
+        "LN10" | "LN_10" | "M_LN10" => std::f64::consts::LN_10,
         "golden" | "GoldenRatio" => (1.0 + 5f64.sqrt()) / 2.0,
         _ => return None,
     })

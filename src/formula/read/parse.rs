@@ -31,6 +31,8 @@ pub struct Parser<'a> {
     pub(super) style: Style,
     pub(super) functions: &'a BTreeSet<String>,
     pub(super) defined: &'a BTreeSet<String>,
+    /// i, j and k are unit vectors here.
+    pub(super) units: bool,
     pub(super) remarks: Vec<Remark>,
 }
 
@@ -59,6 +61,9 @@ pub fn parse(tokens: &[Token], context: Context) -> Read<(Node, Vec<Remark>)> {
         style: context.style,
         functions: context.functions,
         defined: context.defined,
+        units: ["i", "j"]
+            .iter()
+            .all(|n| tokens.iter().any(|t| t.is_word(n)) && !context.defined.contains(*n)),
         remarks: Vec::new(),
     };
     let node = p.list()?;
@@ -238,7 +243,10 @@ impl Parser<'_> {
         let mut terms = Vec::new();
         let mut minus = self.signs();
         loop {
-            let term = self.product()?;
+            let mut term = self.product()?;
+            if self.style.code && minus && terms.is_empty() {
+                minus = !before_remainder(&mut term);
+            }
             terms.push((minus, term));
             if self.is('+') || self.is('-') {
                 minus = self.is('-');
@@ -358,6 +366,17 @@ impl Parser<'_> {
             },
         }
     }
+}
+
+/// In code a leading minus binds closer than a remainder: gives it to the first factor, true where it did.
+fn before_remainder(term: &mut Node) -> bool {
+    let Part::Product(factors) = &mut term.kind else { return false };
+    if !factors.iter().any(|(join, _)| matches!(join, Join::Mod | Join::FloorOver)) {
+        return false;
+    }
+    let first = factors[0].1.clone();
+    factors[0].1 = Node { at: first.at, kind: Part::Neg(Box::new(first)) };
+    true
 }
 
 /// The comparison that a token is.

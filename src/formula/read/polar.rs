@@ -75,6 +75,26 @@ pub fn prepare(values: &mut Values, cx: &mut Context2, declared: &[String]) {
     values.special.insert("rho".into(), Val::Num(whole));
 }
 
+/// A function of a radius and an angle as one of x and y, if its two arguments are such.
+pub fn over_plane(value: &Expr, declared: &[String]) -> Option<Expr> {
+    let find = |names: [&str; 2]| declared.iter().find(|d| names.contains(&d.as_str()));
+    let (r, angle) = (find(["r", "rho"])?, find(["theta", "phi"])?);
+    let [x, y] = ["x", "y"].map(Expr::var);
+    let axis = (x.clone() * x.clone() + y.clone() * y.clone()).sqrt();
+    let around = Expr::binary(Binary::Atan2, y, x);
+    Some(value.substitute(|n| match n {
+        n if n == r => Some(axis.clone()),
+        n if n == angle => Some(around.clone()),
+        _ => None,
+    }))
+}
+
+/// Whether three arguments are cylindrical or spherical coordinates.
+pub fn are_round(declared: &[String]) -> bool {
+    let has = |names: [&str; 2]| declared.iter().any(|d| names.contains(&d.as_str()));
+    declared.len() == 3 && has(["r", "rho"]) && has(["theta", "phi"])
+}
+
 /// `r = f(θ)` is a curve in the plane when the text gives θ a range, else a surface in space as any equation. Other
 /// names are labels.
 pub fn named(

@@ -8,133 +8,7 @@ use super::lines::ends_open;
 use super::names::{self, Cut, Known, Piece};
 use super::parse::comparison;
 use super::token::*;
-
-/// Words that part statements.
-pub(super) const PARTING: &[&str] = &[
-    "where",
-    "with",
-    "given",
-    "when",
-    "let",
-    "then",
-    "taking",
-    "having",
-    "here",
-    "using",
-    "set",
-    "assuming",
-    "over",
-    "for",
-    "and",
-    "such",
-    "that",
-    "so",
-    "provided",
-    "whenever",
-    "where,",
-    "subject",
-    "und",
-    "avec",
-    "mit",
-    "wobei",
-    "où",
-    "parameter",
-    "parameters",
-];
-
-/// Words around formulas that say nothing about them.
-const FILLER: &[&str] = &[
-    "the",
-    "a",
-    "an",
-    "surface",
-    "curve",
-    "equation",
-    "equations",
-    "formula",
-    "is",
-    "are",
-    "given",
-    "by",
-    "of",
-    "defined",
-    "as",
-    "implicit",
-    "consider",
-    "we",
-    "have",
-    "in",
-    "on",
-    "plot",
-    "try",
-    "solve",
-    "parametric",
-    "implicitly",
-    "following",
-    "has",
-    "this",
-    "its",
-    "satisfies",
-    "called",
-    "level",
-    "set",
-    "solid",
-    "region",
-    "function",
-    "be",
-    "to",
-    "from",
-    "obtained",
-    "can",
-    "written",
-    "also",
-    "it",
-    "form",
-    "cartesian",
-    "polar",
-    "coordinates",
-    "spherical",
-    "cylindrical",
-    "use",
-    "draw",
-    "looks",
-    "like",
-    "nice",
-    "my",
-    "your",
-    "minimal",
-    "approximation",
-    "approximated",
-    "approx",
-    "now",
-    "which",
-    "or",
-    "real",
-    "all",
-    "points",
-    "space",
-    "satisfying",
-    "constants",
-    "constant",
-    "inside",
-    "shape",
-    "eq",
-    "eqn",
-    "fig",
-    "figure",
-    "display",
-    "show",
-    "render",
-    "via",
-    "i",
-    "get",
-    "got",
-    "at",
-    "describes",
-    "describe",
-    "model",
-    "object",
-];
+use super::vocabulary::{CAPTIONS, FILLER, PARTING};
 
 impl Statements {
     /// `(1)`, `1.`, `a)` in front of a formula.
@@ -182,6 +56,23 @@ impl Statements {
         }
     }
 
+    /// `= 0 (Schwarz P)`: a caption in brackets after a formula that ends in a number.
+    pub(super) fn caption_after(&mut self, line: &mut Vec<Token>, known: &Known) {
+        let Some(open) = line.iter().rposition(|t| t.is('(')) else { return };
+        let tail = &line[open..];
+        let number = matches!(line[..open].last(), Some(Token { tok: Tok::Num(..), .. }));
+        let related = line[..open].iter().any(|t| comparison(t).is_some());
+        let closed = tail.len() > 2 && tail.last().is_some_and(|t| t.is(')'));
+        let words = &tail[1..tail.len() - 1];
+        let wordy = words.iter().all(|t| t.word().is_some() || t.is('-') || t.is('\''))
+            && words.iter().any(|t| !is_math(t, known) && t.word().is_some_and(|w| w.len() > 2));
+        if !(number && related && closed && wordy && tail[0].gap > Gap::None) {
+            return;
+        }
+        self.remark(span(tail), "the words in brackets after the formula were left out");
+        line.truncate(open);
+    }
+
     /// Words in front of a formula.
     pub(super) fn words_before(&mut self, line: &mut Vec<Token>, known: &Known) {
         let mut n = 0;
@@ -210,8 +101,11 @@ impl Statements {
             let filler = FILLER.contains(&lower.as_str())
                 && (w.len() > 1 || next_word && article)
                 && !assigned
-                && !called;
+                && !called
+                && lower != "not";
             let unknown = !is_math(t, known)
+                && !super::parse::is_keyword(&lower)
+                && lower != "return"
                 && w.len() > 2
                 && !called
                 && !assigned
@@ -224,6 +118,10 @@ impl Statements {
             n = i + 1;
         }
         if strange > 0 && n < line.len() {
+            n = before_name(&line[..n], known);
+            if n == 0 {
+                return;
+            }
             let at = span(&line[..n]);
             self.remark(at, "the words before the formula were left out");
             line.drain(..n);
@@ -269,6 +167,19 @@ impl Statements {
             line.truncate(n);
         }
     }
+}
+
+/// How many of the words before a formula are words. The last is a name of the formula where it is nearly a function
+/// (`sen`), or stands alone in small letters and is no word that captions have (`amp sin x`).
+fn before_name(words: &[Token], known: &Known) -> usize {
+    let Some(w) = words.last().and_then(Token::word) else { return words.len() };
+    let lower = w.to_ascii_lowercase();
+    let usual = FILLER.contains(&lower.as_str()) || CAPTIONS.contains(&lower.as_str());
+    if usual || words.last().is_some_and(|t| is_math(t, known)) {
+        return words.len();
+    }
+    let alone = words.len() == 1 && w.starts_with(char::is_lowercase);
+    words.len() - usize::from(alone || functions::misspelt(w).is_some())
 }
 
 /// Whether a word belongs to mathematics.

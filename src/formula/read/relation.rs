@@ -1,7 +1,7 @@
 //! Fields from equations and inequalities.
 
 use super::clauses::is_axis;
-use super::faults::{FaultClass, Read, fault};
+use super::faults::{FaultClass, Read, Span, fault};
 use super::kinds::Context2;
 use super::reading::{Kind, Relation};
 use super::tree::{Node, Part, Sign};
@@ -59,6 +59,64 @@ pub(super) fn relation(
             )
         }
     }
+}
+
+/// A condition with every `not` carried to its comparisons; a boundary counts as neither side.
+pub(super) fn without_not(node: &Node) -> Node {
+    let both = |a: &Node, b: &Node| (Box::new(without_not(a)), Box::new(without_not(b)));
+    let kind = match &node.kind {
+        Part::Not(a) => return opposite(a),
+        Part::And(a, b) => {
+            let (a, b) = both(a, b);
+            Part::And(a, b)
+        }
+        Part::Or(a, b) => {
+            let (a, b) = both(a, b);
+            Part::Or(a, b)
+        }
+        _ => return node.clone(),
+    };
+    Node { kind, at: node.at }
+}
+
+/// The condition that holds where another does not.
+fn opposite(node: &Node) -> Node {
+    let both = |a: &Node, b: &Node| (Box::new(opposite(a)), Box::new(opposite(b)));
+    let kind = match &node.kind {
+        Part::Not(a) => return without_not(a),
+        Part::And(a, b) => {
+            let (a, b) = both(a, b);
+            Part::Or(a, b)
+        }
+        Part::Or(a, b) => {
+            let (a, b) = both(a, b);
+            Part::And(a, b)
+        }
+        Part::Compare(first, rest) => return none_holds(first, rest, node.at),
+        _ => Part::Not(Box::new(node.clone())),
+    };
+    Node { kind, at: node.at }
+}
+
+/// Where one of the comparisons in a chain does not hold.
+fn none_holds(first: &Node, rest: &[(Sign, Node)], at: Span) -> Node {
+    let mut left = first;
+    let mut all: Option<Node> = None;
+    for (sign, right) in rest {
+        let sign = match sign {
+            Sign::Less | Sign::AtMost => Sign::Greater,
+            Sign::Greater | Sign::AtLeast => Sign::Less,
+            Sign::Equal => Sign::Unequal,
+            Sign::Unequal => Sign::Equal,
+        };
+        let one = Node { kind: Part::Compare(Box::new(left.clone()), vec![(sign, right.clone())]), at };
+        all = Some(match all {
+            None => one,
+            Some(before) => Node { kind: Part::Or(Box::new(before), Box::new(one)), at },
+        });
+        left = right;
+    }
+    all.unwrap_or_else(|| first.clone())
 }
 
 fn plain_name(node: &Node, values: &Values) -> bool {

@@ -429,7 +429,9 @@ impl<'a> Values<'a> {
             self.free.push(name.to_owned());
             let number = self.free.len();
             if name.chars().count() > 1 && number < 9 {
-                self.remark(at, format!("{name} has no value: a parameter to be given"));
+                let near = super::functions::misspelt(name).map(|f| format!("; did you mean {f}?"));
+                let near = near.unwrap_or_default();
+                self.remark(at, format!("{name} has no value: a parameter to be given{near}"));
             }
         }
         Ok(Val::Num(self.var(name)))
@@ -439,7 +441,9 @@ impl<'a> Values<'a> {
     fn definition(&self, name: &str) -> Option<usize> {
         let usable = |k: &usize| self.defs[*k].name == name && self.defs[*k].args.is_empty();
         let before = (0..self.defs.len()).rev().filter(usable).find(|k| self.defs[*k].order < self.order);
-        let coordinate = matches!(name, "x" | "y" | "z") || name == "p" && self.style.code;
+        let coordinate = matches!(name, "x" | "y" | "z")
+            || name == "p" && self.style.code
+            || self.special.contains_key(name);
         before.or_else(|| {
             (0..self.defs.len())
                 .filter(usable)

@@ -180,18 +180,23 @@ pub fn fold(mut terms: Vec<Expr>, chain: usize, op: Binary, empty: f64) -> Expr 
     all.fold(first, |a, b| Expr::binary(op, a, b))
 }
 
+/// The place of a component by its letter.
+pub fn index(letter: char) -> Option<usize> {
+    Some(match letter {
+        'x' | 'r' => 0,
+        'y' | 'g' => 1,
+        'z' | 'b' => 2,
+        'w' | 'a' => 3,
+        _ => return None,
+    })
+}
+
 /// Components of a vector by letters.
 pub fn swizzle(v: Val, letters: &str, at: Span) -> Read<Val> {
     let parts = v.parts(at)?;
     let mut out = Vec::new();
     for c in letters.chars() {
-        let k = match c {
-            'x' | 'r' => 0,
-            'y' | 'g' => 1,
-            'z' | 'b' => 2,
-            _ => 3,
-        };
-        match parts.get(k) {
+        match parts.get(index(c).unwrap_or(3)) {
             Some(e) => out.push(e.clone()),
             None => {
                 return fault(
