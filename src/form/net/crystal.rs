@@ -398,8 +398,8 @@ mod tests {
             assert_eq!(found, want.into(), "{symbol}");
         }
         assert_eq!(sequence("acs", 1).unwrap(), [6]);
-        // Of calcium's neighbours' neighbours in fluorite: the close packing's 12, and 6 a cell further.
-        assert_eq!(sequence("flu", 2).unwrap(), [8, 18]);
+        // Each fluorine of fluorite lies amid four calciums that touch: beyond the 8 there are the close packing's 12.
+        assert_eq!(sequence("flu", 2).unwrap(), [8, 12]);
     }
 
     #[test]
