@@ -63,7 +63,7 @@ impl Statements {
         let number = matches!(line[..open].last(), Some(Token { tok: Tok::Num(..), .. }));
         let related = line[..open].iter().any(|t| comparison(t).is_some());
         let closed = tail.len() > 2 && tail.last().is_some_and(|t| t.is(')'));
-        let words = &tail[1..tail.len() - 1];
+        let words = tail.get(1..tail.len() - 1).unwrap_or_default();
         let wordy = words.iter().all(|t| t.word().is_some() || t.is('-') || t.is('\''))
             && words.iter().any(|t| !is_math(t, known) && t.word().is_some_and(|w| w.len() > 2));
         if !(number && related && closed && wordy && tail[0].gap > Gap::None) {
