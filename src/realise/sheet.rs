@@ -52,9 +52,33 @@ impl Level {
         let job = Job { field: &self.field, grid: &grid, open: true, clip };
         let mut mesh = extract::extract(&job, watch)?.mesh;
         mesh.compact();
+        self.drop_poles(&mut mesh, step);
         Ok(mesh)
     }
+
+    /// Takes out the triangles where the field changes sign through infinity: there it is larger than a little to both sides,
+    /// where at a zero it is less.
+    fn drop_poles(&self, mesh: &mut Mesh, step: f64) {
+        if self.field.tape.bounds(mesh.bounds()).is_finite() {
+            return;
+        }
+        let is_pole = |scratch: &mut Scratch, p: &Vec3| {
+            let (value, slope) = self.field.tape.slope(*p, scratch);
+            let Some(along) = slope.unit().filter(|_| value.is_finite()) else { return true };
+            let beside =
+                [1.0, -1.0].map(|side| self.field.tape.value(*p + along * (side * BESIDE * step)).abs());
+            value.abs() > LARGER * beside[0].max(beside[1])
+        };
+        let pole: Vec<bool> = mesh.points.par_iter().map_init(Scratch::default, is_pole).collect();
+        if pole.contains(&true) {
+            mesh.keep(|_, t| !t.iter().any(|i| pole[*i as usize]));
+        }
+    }
 }
+
+/// A pole is told from a zero by the values this part of an edge beside it, which are so many times less.
+const BESIDE: f64 = 0.25;
+const LARGER: f64 = 2.0;
 
 /// A corner nearer to the clip than this part of an edge is moved onto it, so that no sliver is cut off.
 const SNAP: f64 = 0.15;
@@ -141,4 +165,27 @@ fn onto_both(start: Vec3, clip: &Tape, field: Option<&Field>, step: f64, scratch
         }
     }
     if (p - start).norm() <= step { p } else { start }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::base::Unwatched;
+    use crate::formula::{self, Kind};
+
+    /// Over two periods tan x has the value 1/2 at two places and runs to infinity at two others; 1/x has no zero.
+    #[test]
+    fn poles_are_no_sheets() {
+        let parts = |text: &str| {
+            let Kind::Field { value, .. } = formula::read(text).unwrap().kind else {
+                panic!("{text} is a field")
+            };
+            let [x, y, z] = ["x", "y", "z"].map(Expr::var);
+            let half = std::f64::consts::PI;
+            let cube = [x, y, z].map(|c| c.clone().max(-c) - half).into_iter().reduce(Expr::max).unwrap();
+            let level = Level::new(&value, Some((&cube, Box3::cube(half)))).unwrap();
+            level.mesh(0.21, 0.0, &Unwatched).unwrap().component_of_triangles().1
+        };
+        assert_eq!(["tan x = 1/2", "1/x = 0", "sin x/(2 + cos y) = 1/4"].map(parts), [2, 0, 2]);
+    }
 }
