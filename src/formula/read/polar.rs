@@ -55,7 +55,8 @@ pub fn prepare(values: &mut Values, cx: &mut Context2, declared: &[String]) {
         }
         return;
     }
-    let down = Expr::unary(Unary::Acos, z / whole.clone());
+    // Defined everywhere, as acos(z/r) is not in the middle.
+    let down = Expr::binary(Binary::Atan2, axis.clone(), z);
     // With ρ as radius the usual custom measures φ from the axis; with r it measures θ from it (ISO 80000-2).
     let from_axis = if rho && !r { "phi" } else { "theta" };
     if theta || phi {
