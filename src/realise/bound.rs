@@ -10,6 +10,9 @@ pub const FAR: f64 = 1e5;
 /// How often the field may be bounded for one slab.
 const BUDGET: usize = 400;
 
+/// Thinner parts, mm, are not cut away.
+const LEAST: f64 = 1e-6;
+
 /// What to look for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Seek {
@@ -35,7 +38,8 @@ pub fn fit(field: &Field, within: Box3, seek: Seek) -> Result<Box3, String> {
         let mut cut = false;
         for side in 0..6 {
             let part = slab(region, side, share);
-            if empty(field, part, BUDGET, seek) {
+            // A pole in a plane would be closed in on for ever.
+            if part.size()[side / 2] > LEAST && empty(field, part, BUDGET, seek) {
                 region = without(region, side, share);
                 cut = true;
             }
