@@ -195,7 +195,7 @@ fn flattest(loops: &Loops, middle: Vec3) -> Affine {
 /// and no two stretches nearer than twice the radius. It is relaxed first. See `rope::tighten`.
 ///
 /// # Errors
-/// [`FormFault::Unfit`] for a curve that is open or meets itself, and if the knot changed on the way; [`Stopped`].
+/// [`FormFault::Unfit`] for a curve that is open or meets itself, if the knot changed on the way, or came out longer; [`Stopped`].
 pub fn tightened(curve: &Curve, radius: f64, watch: &dyn Watch) -> Result<Curve, RopeFault> {
     super::fault::positive("radius", radius)?;
     let open = relaxed(curve, 1, watch)?;
@@ -208,9 +208,11 @@ pub fn tightened(curve: &Curve, radius: f64, watch: &dyn Watch) -> Result<Curve,
     let thick = widest(&curve_of(&tight)?)?.radius;
     let whole: f64 = tight.iter().map(|l| rope::round(l)).sum();
     let tight = finished(tight, whole * radius / thick, true)?;
-    let before = open.length() * radius / clear;
-    if !(tight.length() <= before * (1.0 + ALIKE)) || kind(curve)? != kind(&tight)? {
+    if kind(curve)? != kind(&tight)? {
         return Err(unfit("curve", "became another knot while it was pulled tight; relax it first").into());
+    }
+    if !(tight.length() <= open.length() * radius / clear * (1.0 + ALIKE)) {
+        return Err(unfit("curve", "came out longer than it was: it could not be pulled tight").into());
     }
     Ok(tight)
 }
