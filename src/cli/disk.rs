@@ -1,5 +1,5 @@
 //! Files in and out. A file is written beside its place under another name and then moved there, so that no half file
-//! is ever found.
+//! is ever found. A link stays a link, and what is no file (a device, a pipe) is written to, never replaced.
 
 use std::fs;
 use std::io::{self, Read, Write};
@@ -10,6 +10,14 @@ const LONGEST_TEXT: u64 = 16 << 20;
 
 /// Writes all of a file, or nothing. Folders on the way are made.
 pub fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    match fs::metadata(path) {
+        Ok(there) if there.is_file() => replace(&fs::canonicalize(path)?, bytes),
+        Ok(there) if !there.is_dir() => fs::OpenOptions::new().write(true).open(path)?.write_all(bytes),
+        _ => replace(path, bytes),
+    }
+}
+
+fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
@@ -44,4 +52,31 @@ fn limited(source: impl Read) -> io::Result<String> {
         return Err(io::Error::other("longer than 16 MiB: no formula or script"));
     }
     String::from_utf8(bytes).map_err(|_| io::Error::other("no text: it is not written in UTF-8"))
+}
+
+#[cfg(all(test, unix))]
+mod tests {
+    use super::*;
+    use std::os::unix::fs::{FileTypeExt, symlink};
+
+    #[test]
+    fn a_link_stays_a_link() {
+        let folder = tempfile::tempdir().unwrap();
+        let (file, link) = (folder.path().join("file"), folder.path().join("link"));
+        write(&file, b"one").unwrap();
+        symlink(&file, &link).unwrap();
+        write(&link, b"two").unwrap();
+        assert_eq!(fs::read(&file).unwrap(), b"two");
+        assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+    }
+
+    #[test]
+    fn a_device_is_written_to_and_not_replaced() {
+        let null = Path::new("/dev/null");
+        // Only where the device is whole already: a damaged machine says nothing about this code.
+        if fs::metadata(null).is_ok_and(|there| there.file_type().is_char_device()) {
+            write(null, b"gone").unwrap();
+            assert!(fs::metadata(null).unwrap().file_type().is_char_device());
+        }
+    }
 }
