@@ -1,5 +1,6 @@
 //! Functions with and without brackets, roots, fractions and sums over ranges.
 
+use super::choices;
 use super::faults::{FaultClass, Read, Span, fault};
 use super::functions;
 use super::names;
@@ -18,6 +19,14 @@ impl Parser<'_> {
             let args = self.arguments()?;
             let at = at.join(self.last());
             return Ok(Node { kind: Part::Call(name, args), at });
+        }
+        if bracket && name == "Piecewise" && !self.functions.contains(&name) {
+            let args = self.arguments()?;
+            let at = at.join(self.last());
+            return match choices::rows(args) {
+                Some(rows) => Ok(Node { kind: Part::Cases(rows), at }),
+                None => self.unknown_function(&name, at),
+            };
         }
         if bracket && !self.defined.contains(&name) && names::constant(&name).is_none() {
             let letters = name.chars().count();
@@ -167,6 +176,15 @@ impl Parser<'_> {
             }
             return Ok(args);
         }
+        let cast = matches!(name, "int" | "float" | "double" | "real") && self.is(')');
+        if cast && self.i.checked_sub(2).is_some_and(|i| self.t[i].is('(')) {
+            return fault(
+                FaultClass::Unsupported,
+                at,
+                format!("({name}) before a number, which changes its type, is not read"),
+                "write floor(...) or trunc(...) for a whole number, and leave other types out",
+            );
+        }
         if !functions::is_bare(name) {
             return fault(
                 FaultClass::Incomplete,
@@ -211,7 +229,7 @@ impl Parser<'_> {
         let mut factors: Vec<(Join, Node)> = Vec::new();
         let mut doubt = false;
         loop {
-            let varies = factors.iter().any(|(_, n)| varies(n, self.defined));
+            let varies = factors.iter().any(|(_, n)| self.varies(n));
             let Some(t) = self.peek().cloned() else { break };
             match &t.tok {
                 Tok::Num(..) if matches!(factors.last(), Some((_, Node { kind: Part::Num(_), .. }))) => break,
@@ -246,6 +264,10 @@ impl Parser<'_> {
                             || n.is('√')
                             || (n.is('(') && !varies)
                     });
+                    if *c == '/' && self.divides_itself(&factors) {
+                        doubt = true;
+                        break;
+                    }
                     let goes_on = plain && (!varies || (close && matches!(c, '*' | '/')));
                     if !goes_on {
                         if *c == '/' || plain {
@@ -288,6 +310,37 @@ impl Parser<'_> {
             _ => Node { kind: Part::Product(factors), at: at_arg },
         };
         Ok(negated(node, minus, from))
+    }
+
+    /// Whether the slash here is followed by a number or letter that is a factor of the argument: `sin 3x/3`.
+    fn divides_itself(&self, factors: &[(Join, Node)]) -> bool {
+        let alone = self.t.get(self.i + 2).is_none_or(|t| {
+            t.gap > Gap::None || !(t.word().is_some() || matches!(t.tok, Tok::Num(..)) || t.is('!'))
+        });
+        let same = |n: &Node| match (&n.kind, self.t.get(self.i + 1).map(|t| &t.tok)) {
+            (Part::Num(a), Some(Tok::Num(b, _))) => a == b,
+            (Part::Name(a), Some(Tok::Name(b))) => a == b,
+            _ => false,
+        };
+        let number = matches!(self.t.get(self.i + 1).map(|t| &t.tok), Some(Tok::Num(..)));
+        let turns = factors.iter().any(|(_, n)| matches!(&n.kind, Part::Name(n) if n == "pi"));
+        alone && !(number && turns) && factors.iter().any(|(join, n)| *join == Join::Times && same(n))
+    }
+
+    /// Whether a factor holds more than numbers, constants and coefficients.
+    fn varies(&self, node: &Node) -> bool {
+        match &node.kind {
+            Part::Name(n) if self.varying.contains(n) => true,
+            Part::Name(n) => match n.as_str() {
+                "x" | "y" | "z" | "X" | "Y" | "Z" | "u" | "v" | "t" | "theta" | "phi" | "U" | "V" => true,
+                "s" | "w" | "r" | "rho" | "p" | "q" => !self.defined.contains(n),
+                _ => n.chars().count() > 1 && names::constant(n).is_none(),
+            },
+            Part::Pow(a, b) => self.varies(a) || self.varies(b),
+            Part::Product(f) => f.iter().any(|(_, n)| self.varies(n)),
+            Part::Num(_) => false,
+            _ => true,
+        }
     }
 
     /// One argument as TeX takes it: a group in braces or a single number, letter or command.
@@ -359,177 +412,6 @@ impl Parser<'_> {
             _ => Node { kind: Part::Call("sqrt".into(), vec![a]), at },
         })
     }
-
-    /// `\sum_{k=1}^{3}` and its like; the sign is taken.
-    pub(super) fn sum_sign(&mut self, product: bool, at: Span) -> Read<Node> {
-        let mut below = None;
-        let mut above = None;
-        for _ in 0..2 {
-            if self.take('_') {
-                below = Some(self.postfix()?);
-            } else if self.take('^') {
-                above = Some(self.exponent()?);
-            }
-        }
-        self.over_range(product, below, above, at)
-    }
-
-    fn over_range(
-        &mut self,
-        product: bool,
-        below: Option<Node>,
-        above: Option<Node>,
-        at: Span,
-    ) -> Read<Node> {
-        let range = below.and_then(index_from);
-        let (Some((name, low)), Some(high)) = (range, above) else {
-            return fault(
-                FaultClass::Incomplete,
-                at,
-                "the sum needs a range for its index",
-                "as in \\sum_{k=1}^{3} or sum(cos(k x), k, 1, 3)",
-            );
-        };
-        let body = self.product()?;
-        let at = at.join(self.last());
-        Ok(Node { kind: Part::Over(product, name, Box::new(low), Box::new(high), Box::new(body)), at })
-    }
-
-    /// `sum(...)` as a word, in all its spellings.
-    fn sum_word(&mut self, name: &str, base: Option<Node>, power: Option<Node>, at: Span) -> Read<Node> {
-        let product = name.to_ascii_lowercase().starts_with("prod");
-        if base.is_some() || power.is_some() {
-            return self.over_range(product, base, power, at);
-        }
-        if !(self.is('(') || self.is('[')) {
-            return fault(
-                FaultClass::Incomplete,
-                at,
-                format!("{name} needs its terms in brackets"),
-                "sum(cos(k x), k, 1, 3)",
-            );
-        }
-        let mut args = self.arguments()?;
-        let at = at.join(self.last());
-        if args.len() == 1
-            && matches!(args[0].kind, Part::Over(..))
-            && let Some(Node { kind: Part::Over(_, n, a, b, body), .. }) = args.pop()
-        {
-            return Ok(Node { kind: Part::Over(product, n, a, b, body), at });
-        }
-        if let Some((n, low, high, body)) = range_arguments(&args) {
-            return Ok(Node {
-                kind: Part::Over(product, n, Box::new(low), Box::new(high), Box::new(body)),
-                at,
-            });
-        }
-        Ok(Node { kind: Part::Call(if product { "product".into() } else { "sum".into() }, args), at })
-    }
-
-    /// One argument of a call: an expression, a range `1..3`, or `term for k in range(...)`.
-    pub(super) fn item(&mut self) -> Read<Node> {
-        let node = self.expr()?;
-        if self.is('…') || (self.is(':') && self.style.code) {
-            self.i += 1;
-            let to = self.expr()?;
-            let at = node.at.join(to.at);
-            return Ok(match node.kind {
-                Part::Compare(left, mut rest) if rest.len() == 1 => match (left.kind, rest.pop()) {
-                    (Part::Name(n), Some((_, from))) => range_node(n, from, to, at),
-                    _ => return self.unexpected(),
-                },
-                kind => range_node(String::new(), Node { kind, at }, to, at),
-            });
-        }
-        if !self.is_word("for") {
-            return Ok(node);
-        }
-        self.i += 1;
-        let index = self.peek().and_then(Token::word).unwrap_or_default().to_owned();
-        self.i += 1;
-        if !(self.is_word("in") || self.is('∈') || self.is('=')) {
-            return self.unexpected();
-        }
-        self.i += 1;
-        let ranged = self.is_word("range");
-        if ranged {
-            self.i += 1;
-        }
-        let mut args = if self.is('(') || self.is('[') { self.arguments()? } else { vec![self.item()?] };
-        let at = node.at.join(self.last());
-        let one = |x: f64| Node { kind: Part::Num(x), at };
-        if ranged {
-            let high = args.pop().unwrap_or(one(0.0));
-            let low = args.pop().unwrap_or(one(0.0));
-            let last = Node { kind: Part::Sum(vec![(false, high), (true, one(1.0))]), at };
-            return Ok(Node {
-                kind: Part::Over(false, index, Box::new(low), Box::new(last), Box::new(node)),
-                at,
-            });
-        }
-        if let [Node { kind: Part::Call(name, ends), .. }] = args.as_slice()
-            && name == "range "
-        {
-            let (a, b) = (ends[0].clone(), ends[1].clone());
-            return Ok(Node { kind: Part::Over(false, index, Box::new(a), Box::new(b), Box::new(node)), at });
-        }
-        let terms = args
-            .into_iter()
-            .map(|a| {
-                let kind = Part::Over(
-                    false,
-                    index.clone(),
-                    Box::new(a.clone()),
-                    Box::new(a),
-                    Box::new(node.clone()),
-                );
-                (false, Node { kind, at })
-            })
-            .collect();
-        Ok(Node { kind: Part::Sum(terms), at })
-    }
-}
-
-/// A range as an argument: a call that no text can name, of the index and both ends.
-fn range_node(name: String, from: Node, to: Node, at: Span) -> Node {
-    let mut args = vec![from, to];
-    if !name.is_empty() {
-        args.push(Node { kind: Part::Name(name), at });
-    }
-    Node { kind: Part::Call("range ".into(), args), at }
-}
-
-/// Index, ends and body from `(body, k, 1, 3)`, `(body, {k, 1, 3})`, `(body, k = 1..3)` or the range first.
-fn range_arguments(args: &[Node]) -> Option<(String, Node, Node, Node)> {
-    let name = |n: &Node| match &n.kind {
-        Part::Name(s) => Some(s.clone()),
-        _ => None,
-    };
-    let ranged = |n: &Node| match &n.kind {
-        Part::Call(c, a) if c == "range " && a.len() == 3 => Some((name(&a[2])?, a[0].clone(), a[1].clone())),
-        Part::Tuple(t) if t.len() == 3 => Some((name(&t[0])?, t[1].clone(), t[2].clone())),
-        _ => None,
-    };
-    match args {
-        [body, k, a, b] => Some((name(k)?, a.clone(), b.clone(), body.clone())),
-        [a, b] => match (ranged(a), ranged(b)) {
-            (_, Some((n, lo, hi))) => Some((n, lo, hi, a.clone())),
-            (Some((n, lo, hi)), _) => Some((n, lo, hi, b.clone())),
-            _ => None,
-        },
-        _ => None,
-    }
-}
-
-/// `k = 1` as the foot of a sum.
-fn index_from(node: Node) -> Option<(String, Node)> {
-    match node.kind {
-        Part::Compare(left, mut rest) if rest.len() == 1 => match (left.kind, rest.pop()) {
-            (Part::Name(n), Some((_, low))) => Some((n, low)),
-            _ => None,
-        },
-        _ => None,
-    }
 }
 
 fn negated(node: Node, minus: bool, from: Span) -> Node {
@@ -542,19 +424,4 @@ fn negated(node: Node, minus: bool, from: Span) -> Node {
 
 fn is_minus_one(node: &Node) -> bool {
     matches!(&node.kind, Part::Neg(n) if matches!(n.kind, Part::Num(1.0)))
-}
-
-/// Whether a factor holds more than numbers, constants and coefficients.
-fn varies(node: &Node, defined: &std::collections::BTreeSet<String>) -> bool {
-    match &node.kind {
-        Part::Name(n) => match n.as_str() {
-            "x" | "y" | "z" | "X" | "Y" | "Z" | "u" | "v" | "t" | "theta" | "phi" | "U" | "V" => true,
-            "s" | "w" | "r" | "rho" | "p" | "q" => !defined.contains(n),
-            _ => n.chars().count() > 1 && names::constant(n).is_none(),
-        },
-        Part::Pow(a, b) => varies(a, defined) || varies(b, defined),
-        Part::Product(f) => f.iter().any(|(_, n)| varies(n, defined)),
-        Part::Num(_) => false,
-        _ => true,
-    }
 }

@@ -1,6 +1,8 @@
 //! Equations beside the shape: those that nothing uses, and those that together are a curve in cylindrical coordinates.
 
-use super::clauses::{Equation, Statements, is_axis};
+use std::collections::BTreeMap;
+
+use super::clauses::{Equation, Range, Statement, Statements, is_axis};
 use super::faults::{FaultClass, Read, fault};
 use super::kinds::Context2;
 use super::main_formula::Main;
@@ -95,4 +97,105 @@ fn around(r: &Equation, function: &str, angle: &Equation) -> Vec<Token> {
     out.extend(angle.body.iter().cloned());
     out.push(sign(')'));
     out
+}
+
+/// `z = f(r, θ)` with a range of r: a surface over a disc or ring, by its radius and angle.
+pub(super) fn over_disc(
+    axes: &mut Vec<Equation>,
+    helpers: &[Equation],
+    statements: &mut Statements,
+    cx: &mut Context2,
+) -> Option<Main> {
+    let [height] = axes.as_slice() else { return None };
+    let height = height.clone();
+    let ranged =
+        |names: [&str; 2]| statements.ranges.iter().find(|r| names.contains(&r.name.as_str())).cloned();
+    let radius = ranged(["r", "rho"])?;
+    let used = cx.names_of(&height.body);
+    let defined = helpers.iter().any(|h| is_polar(&h.name));
+    if cx.given.style.code || height.name != "z" || defined || used.iter().any(|n| is_axis(n)) {
+        return None;
+    }
+    if !height.args.iter().all(|a| is_polar(a)) || statements.ranges.iter().any(|r| is_axis(&r.name)) {
+        return None;
+    }
+    let angle = ranged(["theta", "phi"]).map_or_else(
+        || if used.contains("phi") && !used.contains("theta") { "phi" } else { "theta" }.to_owned(),
+        |r| r.name,
+    );
+    let token = |tok: Tok| Token { tok, at: radius.at, gap: Gap::None };
+    let name = |n: &str| token(Tok::Word(n.to_owned(), true));
+    if ranged(["theta", "phi"]).is_none() {
+        let high = vec![token(Tok::Num(std::f64::consts::TAU, false))];
+        let low = vec![token(Tok::Num(0.0, true))];
+        let whole = radius.whole.clone();
+        statements.ranges.push(Range { name: angle.clone(), at: radius.at, low, high, whole });
+    }
+    let what =
+        format!("{} and {angle} read as the radius and the angle of a surface over the plane", radius.name);
+    cx.remark(span(&radius.whole), what);
+    let equation = |n: &str| Equation {
+        name: n.to_owned(),
+        at: radius.at,
+        args: vec![],
+        body: vec![name(n)],
+        whole: vec![],
+        order: height.order,
+    };
+    let (r, a) = (equation(&radius.name), equation(&angle));
+    cx.given.args = Some(vec![radius.name.clone(), angle]);
+    axes.clear();
+    let parts = vec![
+        (around(&r, "cos", &a), height.order),
+        (around(&r, "sin", &a), height.order),
+        (height.body, height.order),
+    ];
+    Some(Main::Components(parts))
+}
+
+/// Says which value of a name is used where the text gives it several.
+pub(super) fn repeated(main: &Main, helpers: &[Equation], cx: &mut Context2) {
+    let place = match main {
+        Main::Components(parts) => parts.iter().map(|p| p.1).max().unwrap_or_default(),
+        Main::Formula { order, .. } => *order,
+    };
+    let mut all: BTreeMap<&str, Vec<&Equation>> = BTreeMap::new();
+    for h in helpers.iter().filter(|h| h.args.is_empty() && !cx.given.style.code) {
+        all.entry(&h.name).or_default().push(h);
+    }
+    for (name, same) in all.into_iter().filter(|(_, same)| same.len() > 1) {
+        let used = same.iter().rev().find(|e| e.order < place).or(same.first());
+        if let Some(e) = used {
+            cx.remark(span(&e.whole), format!("{name} is given several values; this one is used"));
+        }
+    }
+}
+
+/// `f(x, y, z) = 0` beside a definition of f is the formula, and a name between two signs, `z = f(x, y) = …`, a label.
+pub(super) fn named_twice(statements: &mut Statements) {
+    let all = statements.equations.clone();
+    for e in &mut statements.equations {
+        let close = e.body.iter().position(|t| t.is(')')).unwrap_or(0);
+        let label = close > 2
+            && e.body[0].word().is_some()
+            && e.body[1].is('(')
+            && e.body[2..close].iter().all(|t| t.is(',') || t.word().is_some_and(is_axis))
+            && e.body.get(close + 1).is_some_and(|t| t.is('='));
+        if is_axis(&e.name) && label {
+            e.body.drain(..close + 2);
+            e.whole = e.whole.iter().take(2).chain(&e.body).cloned().collect();
+            e.args.clear();
+        }
+    }
+    let number = |e: &Equation| !e.args.is_empty() && e.body.iter().all(|t| t.word().is_none());
+    let other = |e: &Equation| all.iter().find(|o| o.name == e.name && o.order != e.order && !number(o));
+    let (zero, rest): (Vec<Equation>, Vec<Equation>) = std::mem::take(&mut statements.equations)
+        .into_iter()
+        .partition(|e| number(e) && !is_axis(&e.name) && other(e).is_some());
+    statements.equations = rest;
+    for e in zero {
+        let plain = other(&e).is_some_and(|o| o.args.is_empty());
+        let tokens = if plain { e.whole_plain() } else { e.whole.clone() };
+        statements.formulas.push(Statement { tokens, order: e.order, returned: false });
+    }
 }

@@ -42,6 +42,53 @@ fn angle_end(tokens: &[Token], open: usize) -> Option<usize> {
     None
 }
 
+/// `= {x^2 if x > 0, -x otherwise}` is a table of cases, also where its end is left open.
+pub fn cased(mut tokens: Vec<Token>) -> Vec<Token> {
+    let opens = |k: &usize| tokens[*k].is('{') && tokens[k - 1].is('=');
+    let Some(open) = (1..tokens.len()).find(opens) else { return tokens };
+    let mut depth = 0;
+    let mut close = tokens.len();
+    let mut rows = Vec::new();
+    for (k, t) in tokens.iter().enumerate().skip(open) {
+        match t.sym() {
+            Some('(' | '[' | '{') => depth += 1,
+            Some(')' | ']' | '}') => depth -= 1,
+            Some(',' | ';' | '\n') if depth == 1 => rows.push(k),
+            _ => {}
+        }
+        if depth == 0 {
+            close = k;
+            break;
+        }
+    }
+    let ends: Vec<usize> = rows.iter().copied().chain([close]).collect();
+    let mut from = open + 1;
+    for (k, end) in ends.iter().enumerate() {
+        let row = &tokens[from..*end];
+        let test = row.iter().skip(1).any(|t| t.is_word("if"));
+        let other = k > 0 && *end == close && row.last().is_some_and(|t| t.is_word("otherwise"));
+        if !test && !other {
+            return tokens;
+        }
+        from = end + 1;
+    }
+    if rows.is_empty() {
+        return tokens;
+    }
+    tokens[open].tok = Tok::Sym(CASES);
+    for k in rows {
+        tokens[k].tok = Tok::Sym(ROW);
+    }
+    match tokens.get_mut(close) {
+        Some(t) => t.tok = Tok::Sym(END_CASES),
+        None => {
+            let at = tokens[open].at;
+            tokens.push(Token { tok: Tok::Sym(END_CASES), at, gap: Gap::None });
+        }
+    }
+    tokens
+}
+
 /// Checks that brackets pair up and gives the depth of each token (brackets themselves count as outside).
 ///
 /// # Errors

@@ -6,8 +6,9 @@ use super::functions;
 use super::lines::{ends_open, ignorable, joined, lines, trim};
 use super::names::{Cut, Known};
 use super::parse::comparison;
-use super::prose::{label, prose};
+use super::prose::{given_before, label, prose};
 use super::reading::Remark;
+use super::seams;
 use super::style::Style;
 use super::token::*;
 use super::vocabulary::PARTING;
@@ -74,6 +75,7 @@ pub struct Statements {
 /// # Errors
 /// Unbalanced brackets, and prose without a formula.
 pub fn statements(tokens: Vec<Token>, style: Style) -> Read<Statements> {
+    let tokens = if style.code { tokens } else { brackets::cased(tokens) };
     let depth = brackets::depths(&tokens)?;
     let mut out = Statements::default();
     let mut lines = lines(tokens, &depth, style);
@@ -112,6 +114,10 @@ impl Statements {
         trim(&mut line);
         self.number_before(&mut line);
         label(&mut line);
+        if !style.code {
+            given_before(&mut line);
+        }
+        self.range_over(&mut line);
         self.words_before(&mut line, known);
         self.words_after(&mut line, known);
         self.caption_after(&mut line, known);
@@ -132,6 +138,9 @@ impl Statements {
             }
             return;
         }
+        if let Some(open) = braced(&line).filter(|i| line[*i].is('(') && line[*i].gap == Gap::None) {
+            self.remark(span(&line[open..]), "the condition in brackets read as where the shape is cut");
+        }
         for clause in clauses(&line) {
             self.clause(clause, known, style);
         }
@@ -143,11 +152,12 @@ impl Statements {
         let mut pieces: Vec<Vec<Token>> = Vec::new();
         let mut from = 0;
         for c in commas.into_iter().chain([clause.len()]) {
-            let mut piece = clause[from..c].to_vec();
-            trim(&mut piece);
-            unbracket(&mut piece);
-            if !piece.is_empty() {
-                pieces.push(piece);
+            for mut piece in seams::parted(&clause[from..c], style) {
+                trim(&mut piece);
+                unbracket(&mut piece);
+                if !piece.is_empty() {
+                    pieces.push(piece);
+                }
             }
             from = c + 1;
         }
@@ -179,7 +189,10 @@ impl Statements {
                     return names + 1;
                 }
                 let total = names + 1;
-                if t.is('=') && pieces.len() > 2 * names && names >= 1 && !is_axis(w) {
+                let point = names == 2
+                    && pieces.len() == 5
+                    && pieces[..2].iter().all(|p| p[0].word().is_some_and(is_axis));
+                if t.is('=') && pieces.len() > 2 * names && names >= 1 && (!is_axis(w) || point) {
                     let mut targets: Vec<&Token> = pieces[..names].iter().map(|p| &p[0]).collect();
                     targets.push(&last[0]);
                     let mut bodies = vec![last[2..].to_vec()];
@@ -195,8 +208,10 @@ impl Statements {
             }
         }
         let chain = |p: &[Token]| outside(p, |_, t| comparison(t).is_some());
-        if pieces.len() >= 2 {
-            let (a, b) = (&pieces[0], &pieces[1]);
+        let middle =
+            pieces.iter().skip(1).take_while(|p| matches!(p.as_slice(), [t] if t.word().is_some())).count();
+        if pieces.len() >= 2 + middle {
+            let (a, b) = (&pieces[0], &pieces[1 + middle]);
             if let ([i], [j]) = (chain(a).as_slice(), chain(b).as_slice()) {
                 let lower = a.len() == i + 2
                     && is_less(&a[*i])
@@ -204,7 +219,8 @@ impl Statements {
                     && !constant_like(&a[i + 1]);
                 let upper = *j == 1 && is_less(&b[1]) && b[0].word().is_some() && !constant_like(&b[0]);
                 if lower && upper && !a[..*i].is_empty() {
-                    for name in [&a[i + 1], &b[0]] {
+                    let between = pieces[1..=middle].iter().map(|p| &p[0]);
+                    for name in [&a[i + 1], &b[0]].into_iter().chain(between) {
                         self.ranges.push(Range {
                             name: name.word().unwrap_or_default().to_owned(),
                             at: name.at,
@@ -213,7 +229,7 @@ impl Statements {
                             whole: [a.as_slice(), b.as_slice()].concat(),
                         });
                     }
-                    return 2;
+                    return 2 + middle;
                 }
             }
         }
@@ -303,6 +319,11 @@ fn clauses(line: &[Token]) -> Vec<Vec<Token>> {
         out.extend(clauses(&line[open + 1..line.len() - 1]));
         return out;
     }
+    if let Some(open) = braced(line) {
+        let mut out = clauses(&line[..open]);
+        out.push(line[open + 1..line.len() - 1].to_vec());
+        return out;
+    }
     let mut out = Vec::new();
     let mut from = 0;
     let cuts = outside(line, |i, t| {
@@ -335,8 +356,27 @@ fn aside(line: &[Token]) -> Option<usize> {
     let apart = line[open].gap > Gap::None
         && open > 0
         && !ends_open(&line[..open])
+        && !line[open - 1].is('|')
         && line[open - 1].word().is_none_or(|w| w != "not" && functions::function(w).is_none());
     (apart && !relation.is_empty()).then_some(open)
+}
+
+/// The brace that opens conditions at the line's end, after a formula with its own comparison: `x = y {0 < z < 2}`.
+fn braced(line: &[Token]) -> Option<usize> {
+    if !(line.last()?.is('}') || line.last()?.is(')')) {
+        return None;
+    }
+    let open =
+        (1..line.len()).rev().find(|i| (line[*i].is('{') || line[*i].is('(')) && closes_last(&line[*i..]))?;
+    let called = line[open].is('(') && line[open - 1].word().is_some_and(|w| !is_axis(w));
+    let compares = |t: &[Token]| !outside(t, |_, t| comparison(t).is_some() && !t.is('=')).is_empty();
+    let inside = &line[open + 1..line.len() - 1];
+    let conditions = inside.split(|t| t.is(',')).all(compares) && !inside.iter().any(|t| t.is(':'));
+    let before = &line[..open];
+    let raised = line[open - 1].sym().is_some_and(|c| matches!(c, '_' | FRAC | ROOT));
+    let related = !outside(before, |_, t| comparison(t).is_some()).is_empty();
+    (conditions && related && !raised && !called && !line[open - 1].is('|') && !ends_open(before))
+        .then_some(open)
 }
 
 /// `name = body` or `name(args) = body`.
@@ -356,7 +396,10 @@ fn head(piece: &[Token], style: Style) -> Option<Head> {
     }
     if left.len() == 1 {
         let product = !whole && matches!(Known::default().cut(name, false), Cut::Several(..)) && !style.code;
-        return (!product && functions::function(name).is_none()).then(|| (name.clone(), at, vec![], body));
+        let numbered =
+            name.len() == 2 && name.ends_with(['0', '1']) && body.iter().all(|t| t.word().is_none());
+        return ((!product || numbered) && functions::function(name).is_none())
+            .then(|| (name.clone(), at, vec![], body));
     }
     let bracket = left[1].is('(') || left[1].is('[') && style.square;
     if !bracket || !closes_last(&left[1..]) {

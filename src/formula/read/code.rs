@@ -1,6 +1,6 @@
 //! Lines of code become lines of formula: declarations, function headers, closures and blocks are taken off.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 use super::assign::components;
 use super::faults::Span;
@@ -15,8 +15,8 @@ pub struct Unwrapped {
     pub tokens: Vec<Token>,
     /// The arguments of the function that the text is.
     pub args: Option<Vec<String>>,
-    /// Names declared as points.
-    pub points: BTreeSet<String>,
+    /// Names declared as points, with how many components they have.
+    pub points: BTreeMap<String, usize>,
 }
 
 const TYPES: &[&str] = &[
@@ -73,6 +73,7 @@ pub fn unwrap(tokens: Vec<Token>, style: Style) -> Unwrapped {
     let mut out = Unwrapped::default();
     let tokens = types(tokens, style, &mut out.points);
     let tokens = if style.code { components(tokens) } else { tokens };
+    let tokens = if style.code { defaults(tokens) } else { tokens };
     let (tokens, args) = match style.code.then(|| inlined(&tokens, style)).flatten() {
         Some(written) => written,
         None => (tokens, None),
@@ -84,7 +85,7 @@ pub fn unwrap(tokens: Vec<Token>, style: Style) -> Unwrapped {
 }
 
 /// Removes declared types.
-fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeSet<String>) -> Vec<Token> {
+fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>) -> Vec<Token> {
     let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
     let mut depth = 0;
     let mut i = 0;
@@ -109,7 +110,7 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeSet<String>) -> Vec
         if start && is_word(i + 1) && t.gap.max(tokens[i + 1].gap) > Gap::None {
             if POINTS.contains(&word) {
                 if depth > 0 {
-                    points.insert(tokens[i + 1].word().unwrap_or_default().to_owned());
+                    declare(points, &tokens[i + 1], word);
                 }
                 i += 1;
                 continue;
@@ -125,8 +126,9 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeSet<String>) -> Vec
                 n.is(',') || n.is(')') || n.is('=') || n.is(':') || n.is('{') || n.is('|') || n.is('\n')
             });
             if ends {
-                if t.is(':') && tokens[i + 1].word().is_some_and(|w| POINTS.contains(&w)) {
-                    points.insert(out.last().and_then(Token::word).unwrap_or_default().to_owned());
+                let kind = tokens[i + 1].word().filter(|w| t.is(':') && POINTS.contains(w));
+                if let (Some(kind), Some(name)) = (kind, out.last()) {
+                    declare(points, name, kind);
                 }
                 i += 2;
                 continue;
@@ -136,6 +138,56 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeSet<String>) -> Vec
         i += 1;
     }
     out
+}
+
+/// Notes a name of a vector type; a name that several functions use has the most components of them.
+fn declare(points: &mut BTreeMap<String, usize>, name: &Token, kind: &str) {
+    let size = kind.chars().find_map(|c| c.to_digit(10)).map_or(3, |d| d as usize);
+    let known = points.entry(name.word().unwrap_or_default().to_owned()).or_default();
+    *known = size.max(*known);
+}
+
+/// Arguments with a value of their own, `def f(x, a=2)`, become values before the function; not where there are several
+/// functions, which may be called with others.
+fn defaults(tokens: Vec<Token>) -> Vec<Token> {
+    let begins = |t: &Token| t.word().is_some_and(|w| matches!(w, "def" | "function" | "lambda"));
+    let open = match tokens.iter().filter(|t| begins(t)).count() {
+        1 => tokens
+            .iter()
+            .position(|t| t.is_word("def"))
+            .filter(|k| tokens.get(k + 2).is_some_and(|t| t.is('('))),
+        _ => None,
+    };
+    let Some(open) = open.map(|k| k + 2) else { return tokens };
+    let (mut depth, mut close, mut from) = (0, open, open + 1);
+    let (mut before, mut list) = (Vec::new(), Vec::new());
+    for (k, t) in tokens.iter().enumerate().skip(open) {
+        match t.sym() {
+            Some('(' | '[') => depth += 1,
+            Some(')' | ']') => depth -= 1,
+            _ => {}
+        }
+        if depth == 0 || depth == 1 && t.is(',') {
+            let argument = &tokens[from..k];
+            if argument.get(1).is_some_and(|t| t.is('=')) {
+                before.extend_from_slice(argument);
+                before.push(Token { tok: Tok::Sym('\n'), at: t.at, gap: Gap::None });
+            } else {
+                if !list.is_empty() && !argument.is_empty() {
+                    list.push(Token { tok: Tok::Sym(','), at: t.at, gap: Gap::None });
+                }
+                list.extend_from_slice(argument);
+            }
+            (close, from) = (k, k + 1);
+        }
+        if depth == 0 {
+            break;
+        }
+    }
+    if before.is_empty() || list.is_empty() || !tokens[close].is(')') {
+        return tokens;
+    }
+    [before.as_slice(), &tokens[..=open], &list, &tokens[close..]].concat()
 }
 
 /// Braces around statements become ends of lines.

@@ -23,6 +23,8 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                         && !(w == "if" && tokens.get(i + 1).is_some_and(|n| n.is('(')))
                 {
                     out.push(t.clone());
+                } else if let Some(cut) = subscripted(w, known).filter(|_| !style.code) {
+                    parted(t, cut, &mut out, remarks);
                 } else if *whole {
                     let func = functions::function(w).is_some() && !known.defined.contains(w) && w != "pi";
                     out.push(Token {
@@ -167,6 +169,28 @@ fn digits(t: &Token, out: &mut Vec<Token>) {
 struct Around {
     called: bool,
     after_frac: bool,
+}
+
+/// `a_1x` as a_1 and x: one letter, one digit below it, a coordinate.
+fn subscripted<'a>(w: &'a str, known: &Known) -> Option<(&'a str, &'a str)> {
+    let fits = match w.as_bytes() {
+        [a, b'_', d, c] => a.is_ascii_alphabetic() && d.is_ascii_digit() && matches!(c, b'x' | b'y' | b'z'),
+        _ => false,
+    };
+    (fits && !known.defined.contains(w)).then(|| w.split_at(3))
+}
+
+/// A name with its subscript and the coordinate behind it, as two names.
+fn parted(t: &Token, (name, rest): (&str, &str), out: &mut Vec<Token>, remarks: &mut Vec<Remark>) {
+    let cut = t.at.from + name.len() as u32;
+    let exact = (t.at.to - t.at.from) as usize == name.len() + rest.len();
+    let [first, last] = match exact {
+        true => [Span { to: cut, ..t.at }, Span { from: cut, ..t.at }],
+        false => [t.at, t.at],
+    };
+    out.push(Token { tok: Tok::Name(name.to_owned()), at: first, gap: t.gap });
+    out.push(Token { tok: Tok::Name(rest.to_owned()), at: last, gap: Gap::None });
+    remarks.push(Remark { what: format!("{name}{rest} read as {name} {rest}"), at: t.at.range() });
 }
 
 fn word(

@@ -29,7 +29,8 @@ impl Parser<'_> {
         let plain = matches!(exponent.kind, Part::Num(_) | Part::Name(_));
         let letter = matches!(self.peek(), Some(Token { tok: Tok::Name(_), gap: Gap::None, .. }));
         let grows = matches!(&base.kind, Part::Name(n) if n == "e") || matches!(base.kind, Part::Num(_));
-        if plain && letter && grows && !self.style.tex && !self.last_is_bracket() {
+        let named = matches!(exponent.kind, Part::Name(_));
+        if plain && letter && (grows || named) && !self.style.tex && !self.last_is_bracket() {
             self.remark(
                 at.join(self.here()),
                 "the power takes only the first number or letter that follows ^",

@@ -10,13 +10,13 @@ use super::names::Known;
 use super::parameters::parametric;
 use super::parse::{self, Context};
 use super::reading::{Kind, Reading, Relation, Remark};
-use super::relation::{relation, without_not};
+use super::relation::{no_equations_joined, relation, without_not};
 use super::style::Style;
 use super::token::*;
 use super::tree::{Node, Part};
 use super::values::{Definition, Values};
 use super::vectors::Val;
-use super::{Outcome, clauses, or_whole, polar};
+use super::{Outcome, clauses, or_whole, places, polar};
 use crate::formula::Expr;
 use crate::formula::normal::{Sides, normal};
 use crate::formula::walk::names;
@@ -29,8 +29,8 @@ pub struct Given {
     pub lets: BTreeMap<String, f64>,
     /// Arguments of the function that the text is.
     pub args: Option<Vec<String>>,
-    /// Names declared as points.
-    pub points: BTreeSet<String>,
+    /// Names declared as points, with how many components they have.
+    pub points: BTreeMap<String, usize>,
     /// The whole text.
     pub whole: Span,
 }
@@ -43,6 +43,8 @@ pub struct Context2 {
     pub(super) remarks: Vec<Remark>,
     /// Names seen in what was parsed.
     pub(super) names: BTreeSet<String>,
+    /// Where each of them stands first.
+    pub(super) spots: BTreeMap<String, Span>,
     /// Names followed by a point and components.
     pub(super) dotted: BTreeSet<String>,
 }
@@ -54,13 +56,24 @@ impl Context2 {
         for (i, t) in decided.iter().enumerate() {
             if let Tok::Name(n) = &t.tok {
                 self.names.insert(n.clone());
-                if decided.get(i + 1).is_some_and(|t| t.is('.')) {
+                let spot = self.spots.entry(n.clone()).or_insert(t.at);
+                if t.at.from < spot.from {
+                    *spot = t.at;
+                }
+                let index = self.given.style.code
+                    && decided.get(i + 1).is_some_and(|t| t.is('[') && t.gap == Gap::None)
+                    && decided.get(i + 2).is_some_and(|t| matches!(t.tok, Tok::Num(_, true)));
+                if index || decided.get(i + 1).is_some_and(|t| t.is('.')) {
                     self.dotted.insert(n.clone());
                 }
             }
         }
-        let context =
-            Context { style: self.given.style, functions: &self.functions, defined: &self.known.defined };
+        let context = Context {
+            style: self.given.style,
+            functions: &self.functions,
+            defined: &self.known.defined,
+            varying: &self.known.varying,
+        };
         let (node, remarks) = parse::parse(&decided, context).map_err(|mut f| {
             if f.at == (0..0) {
                 f.at = or_whole(span(tokens), self.given.whole).range();
@@ -80,6 +93,35 @@ impl Context2 {
                 _ => None,
             })
             .collect()
+    }
+
+    /// Notes the names whose definitions hold coordinates or parameters, directly or through others.
+    fn find_varying(&mut self, equations: &[Equation]) {
+        let moves = |n: &String| is_axis(n) || matches!(n.as_str(), "u" | "v" | "t" | "theta" | "phi");
+        let mut left: Vec<(&String, BTreeSet<String>)> = equations
+            .iter()
+            .filter(|e| e.args.is_empty() && !is_axis(&e.name))
+            .map(|e| (&e.name, self.names_of(&e.body)))
+            .collect();
+        loop {
+            let known = &mut self.known.varying;
+            let before = left.len();
+            left.retain(|(name, used)| {
+                let varies = used.iter().any(|n| moves(n) || known.contains(n));
+                if varies {
+                    known.insert((*name).clone());
+                }
+                !varies
+            });
+            if left.len() == before {
+                return;
+            }
+        }
+    }
+
+    /// Where a name stands first, else the whole text.
+    pub(super) fn place_of(&self, name: &str) -> Span {
+        self.spots.get(name).map_or(self.given.whole, |at| or_whole(*at, self.given.whole))
     }
 
     pub(super) fn remark(&mut self, at: Span, what: impl Into<String>) {
@@ -116,8 +158,16 @@ pub fn reading(mut statements: Statements, given: Given) -> Outcome {
         .map(|e| e.name.clone())
         .collect();
     let remarks = std::mem::take(&mut statements.remarks);
-    let mut cx =
-        Context2 { given, known, functions, remarks, names: BTreeSet::new(), dotted: BTreeSet::new() };
+    let mut cx = Context2 {
+        given,
+        known,
+        functions,
+        remarks,
+        names: BTreeSet::new(),
+        spots: BTreeMap::new(),
+        dotted: BTreeSet::new(),
+    };
+    cx.find_varying(&statements.equations);
     let (main, equations) = main_formula::find(&mut statements, &mut cx)?;
     build(main, equations, statements, cx)
 }
@@ -144,19 +194,28 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
         _ => cx.given.args.clone().unwrap_or_default(),
     };
     if let [one] = lone.as_slice()
-        && matches!(one.as_str(), "p" | "P" | "pos" | "point")
+        && (matches!(one.as_str(), "p" | "P" | "pos" | "point")
+            || cx.given.style.code && cx.dotted.contains(one))
     {
-        cx.given.points.insert(one.clone());
+        cx.given.points.entry(one.clone()).or_insert(3);
     }
-    let lets = std::mem::take(&mut cx.given.lets);
+    let mut lets = std::mem::take(&mut cx.given.lets);
+    if let (Main::Formula { .. }, [(Node { kind, at }, _)]) = (&main, main_tree.as_slice())
+        && !matches!(kind, Part::Tuple(_))
+        && lets.keys().any(|n| is_axis(n))
+    {
+        cx.remark(*at, "x, y and z are coordinates here and take no values");
+        lets.retain(|n, _| !is_axis(n));
+    }
     let mut values = Values::new(&defs, &lets, cx.given.style);
-    point(&mut values, &cx, &main_tree);
+    places::declared(&mut values, &mut cx, &lone);
+    places::point(&mut values, &cx, &main_tree);
     let ranges = ranges(&statements, &mut values, &mut cx)?;
     let declared = match &main {
         Main::Formula { args, .. } if !args.is_empty() => args.clone(),
         _ => cx.given.args.clone().unwrap_or_default(),
     };
-    let declared: Vec<String> = declared.into_iter().filter(|d| !cx.given.points.contains(d)).collect();
+    let declared: Vec<String> = declared.into_iter().filter(|d| !cx.given.points.contains_key(d)).collect();
     let mut kind = None;
     if let Main::Components(_) = &main {
         for d in &declared {
@@ -182,82 +241,26 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
             single(&main, node, *order, &declared, &ranges, &mut values, &mut cx)?
         }
     };
+    left_out(&result.0, &statements, &ranges, &mut cx);
     finish(result, values, ranges, cx)
 }
 
-/// Gives the point its meaning, where the text uses one.
-fn point(values: &mut Values, cx: &Context2, nodes: &[(Node, usize)]) {
-    let here = Val::Vec(["x", "y", "z"].iter().map(|n| values.var(n)).collect());
-    for n in &cx.given.points {
-        values.special.insert(n.clone(), here.clone());
-    }
-    for n in ["p", "P", "pos", "point", "q", "position", "coord", "xyz"] {
-        let shader = cx.given.style.shader && n != "q" && n != "point" && n != "xyz";
-        let axes = cx.names.iter().any(|n| is_axis(n));
-        let barred = nodes.iter().any(|(node, _)| has_norm_of(node, n)) && !axes;
-        if cx.names.contains(n) && (shader && (!axes || n != "P") || cx.dotted.contains(n) || barred) {
-            values.special.insert(n.into(), here.clone());
-        }
-    }
-    for n in ["x", "r"] {
-        let others = cx.names.contains("y") || cx.names.contains("z");
-        if !others && nodes.iter().any(|(node, _)| has_norm_of(node, n)) {
-            values.special.insert(n.into(), here.clone());
-        }
-    }
-}
-
-/// Whether the tree holds the norm of that name.
-fn has_norm_of(node: &Node, name: &str) -> bool {
-    let inside = |n: &Node| mentions(n, name);
-    match &node.kind {
-        Part::Norm(a) => inside(a),
-        Part::Abs(a) => {
-            (matches!(&a.kind, Part::Name(n) if n == name) && matches!(name, "p" | "P"))
-                || has_norm_of(a, name)
-        }
-        _ => children(node).into_iter().any(|c| has_norm_of(c, name)),
-    }
-}
-
-fn mentions(node: &Node, name: &str) -> bool {
-    match &node.kind {
-        Part::Name(n) => n == name,
-        _ => children(node).into_iter().any(|c| mentions(c, name)),
-    }
-}
-
-fn children(node: &Node) -> Vec<&Node> {
-    match &node.kind {
-        Part::Num(_) | Part::Name(_) => vec![],
-        Part::Sum(t) => t.iter().map(|(_, n)| n).collect(),
-        Part::Product(t) => t.iter().map(|(_, n)| n).collect(),
-        Part::Neg(a)
-        | Part::Swizzle(a, _)
-        | Part::Abs(a)
-        | Part::Norm(a)
-        | Part::Factorial(a)
-        | Part::Not(a) => vec![a],
-        Part::Pow(a, b) | Part::And(a, b) | Part::Or(a, b) => vec![a, b],
-        Part::Call(_, args) | Part::Tuple(args) => args.iter().collect(),
-        Part::Compare(a, rest) => std::iter::once(&**a).chain(rest.iter().map(|(_, n)| n)).collect(),
-        Part::Choose(a, b, c) | Part::Over(_, _, a, b, c) => vec![a, b, c],
-        Part::Cases(rows) => rows.iter().flat_map(|(v, t)| std::iter::once(v).chain(t.iter())).collect(),
-    }
-}
-
-/// Ranges with numbers for ends.
+/// Ranges with numbers for ends; infinite where a coordinate has no end.
 pub(super) type Ranges = Vec<(String, f64, f64)>;
 
 fn ranges(statements: &Statements, values: &mut Values, cx: &mut Context2) -> Read<Ranges> {
     let mut out: Ranges = Vec::new();
     for r in &statements.ranges {
-        let (low, high) = (cx.tree(&r.low)?, cx.tree(&r.high)?);
         let free = values.free.clone();
-        let (a, b) =
-            (values.of(&low, usize::MAX)?.scalar(low.at)?, values.of(&high, usize::MAX)?.scalar(high.at)?);
-        match (a.as_const(), b.as_const()) {
-            (Some(a), Some(b)) => out.push((r.name.clone(), a, b)),
+        let mut end = |tokens: &[Token], none: f64| -> Read<Option<f64>> {
+            if tokens.is_empty() {
+                return Ok(Some(none));
+            }
+            let tree = cx.tree(tokens)?;
+            Ok(values.of(&tree, usize::MAX)?.scalar(tree.at)?.as_const())
+        };
+        match (end(&r.low, f64::NEG_INFINITY)?, end(&r.high, f64::INFINITY)?) {
+            (Some(low), Some(high)) => meet(&mut out, &r.name, (low, high)),
             _ => {
                 values.free = free;
                 cx.remark(
@@ -268,6 +271,26 @@ fn ranges(statements: &Statements, values: &mut Values, cx: &mut Context2) -> Re
         }
     }
     Ok(out)
+}
+
+/// Says which ranges belong to nothing that the shape runs over.
+fn left_out(kind: &Kind, statements: &Statements, ranges: &Ranges, cx: &mut Context2) {
+    let own = |n: &str| match kind {
+        Kind::Field { .. } => is_axis(n),
+        Kind::Curve { param, .. } => n == param,
+        Kind::Surface { params, .. } => params.iter().any(|p| p == n),
+    };
+    for r in statements.ranges.iter().filter(|r| !own(&r.name) && ranges.iter().any(|(n, ..)| *n == r.name)) {
+        cx.remark(span(&r.whole), format!("the range of {} was left out", r.name));
+    }
+}
+
+/// Several conditions on one coordinate hold together: `z > 0, z < 2`.
+fn meet(all: &mut Ranges, name: &str, (low, high): (f64, f64)) {
+    match all.iter_mut().find(|(n, ..)| n == name && is_axis(n)) {
+        Some((_, a, b)) => (*a, *b) = (a.max(low), b.min(high)),
+        None => all.push((name.to_owned(), low, high)),
+    }
 }
 
 /// A single formula: a relation, an expression, or components in one expression.
@@ -288,12 +311,14 @@ fn single(
         cx.remark(node.at, "read as where the condition after \"not\" does not hold");
     }
     let node = &plain;
+    no_equations_joined(node)?;
     if let Part::Compare(a, rest) = &node.kind {
         polar::prepare(values, cx, declared);
         return relation(a, rest, order, node, values, cx);
     }
     let vector = matches!(node.kind, Part::Tuple(_));
-    let declared = if !vector && polar::are_round(declared) { &[] } else { declared };
+    let round = polar::are_round(declared) || polar::is_radius_of(name.as_deref(), declared);
+    let declared = if !vector && round { &[] } else { declared };
     let spatial = declared.len() == 3 || declared.iter().all(|d| is_axis(d));
     if (!declared.is_empty() && !spatial) || vector {
         values.params.extend(declared.iter().cloned());
@@ -410,7 +435,7 @@ fn finish((kind, sides): (Kind, Sides), values: Values, ranges: Ranges, mut cx: 
         return no_axes(value, &used, &cx);
     }
     for n in free.iter().filter(|n| n.chars().count() == 1).take(8) {
-        let at = cx.given.whole;
+        let at = cx.place_of(n);
         cx.remark(at, format!("{n} has no value: a parameter to be given"));
     }
     let mut remarks = cx.remarks;

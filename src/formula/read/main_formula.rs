@@ -6,6 +6,7 @@ use super::beside;
 use super::clauses::{Equation, Statement, Statements, is_axis};
 use super::faults::{FaultClass, Read, fault};
 use super::kinds::Context2;
+use super::limits;
 use super::parse::comparison;
 use super::token::*;
 
@@ -37,6 +38,7 @@ fn formula(tokens: Vec<Token>, order: usize) -> Main {
 pub fn find(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equation>)> {
     let (main, helpers) = sorted(statements, cx)?;
     beside::unused(&main, &helpers, statements, cx)?;
+    beside::repeated(&main, &helpers, cx);
     Ok((main, helpers))
 }
 
@@ -44,6 +46,9 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     let code = cx.given.style.code;
     let mut helpers = Vec::new();
     let mut axes: Vec<Equation> = Vec::new();
+    if !code {
+        beside::named_twice(statements);
+    }
     let proper = statements.formulas.iter().any(|f| f.returned || !is_word(&f.tokens));
     for e in std::mem::take(&mut statements.equations) {
         let own = cx.names_of(&e.body).contains(&e.name);
@@ -78,6 +83,12 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
         }
         None => formulas,
     };
+    let formulas = limits::of_parameters(formulas, &axes, &helpers, statements, cx);
+    if formulas.is_empty()
+        && let Some(main) = beside::over_disc(&mut axes, &helpers, statements, cx)
+    {
+        return Ok((main, helpers));
+    }
     if formulas.is_empty()
         && let Some(main) = beside::cylindrical(&mut axes, &mut helpers, cx)
     {
@@ -114,7 +125,7 @@ fn carried_out(formulas: &[Statement]) -> Read<()> {
 
 impl Equation {
     /// The equation without the arguments of its left side: `z(x, y) = ...` as `z = ...`.
-    fn whole_plain(&self) -> Vec<Token> {
+    pub(super) fn whole_plain(&self) -> Vec<Token> {
         if self.args.is_empty() {
             return self.whole.clone();
         }
@@ -125,7 +136,7 @@ impl Equation {
 }
 
 /// Whether the tokens are one bracket with commas in it.
-fn is_list(tokens: &[Token]) -> bool {
+pub(super) fn is_list(tokens: &[Token]) -> bool {
     let mut depth = 0;
     let mut commas = 0;
     for (i, t) in tokens.iter().enumerate() {
@@ -151,7 +162,7 @@ fn is_word(tokens: &[Token]) -> bool {
     matches!(tokens, [Token { tok: Tok::Word(..), .. }])
 }
 
-fn relation_at(tokens: &[Token]) -> Option<usize> {
+pub(super) fn relation_at(tokens: &[Token]) -> Option<usize> {
     let mut depth = 0;
     if tokens.iter().any(|t| t.is('?')) {
         return None;
@@ -266,6 +277,8 @@ fn choose(
         });
     }
     drop_conditions(&mut formulas, cx);
+    limits::set_apart(&mut formulas, statements, shaped(&helpers, cx));
+    limits::of_solid(&mut formulas, statements, cx.given.style.code);
     if formulas.is_empty() {
         if let Some(main) = from_range(statements, cx, &helpers) {
             return Ok((main, helpers));
@@ -277,11 +290,7 @@ fn choose(
         let f = vector_side(f);
         return Ok((formula(f.tokens, f.order), helpers));
     }
-    let solid = |f: &Statement| {
-        f.tokens.iter().any(|t| matches!(t.sym(), Some('<' | '>' | '≤' | '≥')))
-            && !f.tokens.iter().any(|t| t.is('='))
-    };
-    if formulas.iter().all(solid) {
+    if formulas.iter().all(limits::is_solid) {
         let at = span(&formulas[1].tokens);
         cx.remark(at, "several conditions read as the solid where all of them hold");
         let mut tokens: Vec<Token> = Vec::new();
@@ -290,7 +299,7 @@ fn choose(
             if !tokens.is_empty() {
                 tokens.push(Token { tok: Tok::Sym('∧'), at: span(&f.tokens), gap: Gap::None });
             }
-            tokens.extend(f.tokens);
+            tokens.extend(limits::whole(f.tokens));
         }
         return Ok((formula(tokens, order), helpers));
     }
@@ -303,6 +312,14 @@ fn choose(
         }
     }
     let second = span(&formulas[1].tokens);
+    if let Some(condition) = formulas.iter().find(|f| limits::is_solid(f)) {
+        return fault(
+            FaultClass::Unsupported,
+            span(&condition.tokens),
+            "this condition on several coordinates is not carried out beside an equation",
+            "paste the equation alone, and cut the shape in a script with &",
+        );
+    }
     fault(
         FaultClass::Unsupported,
         second,
@@ -357,12 +374,21 @@ fn vector_side(f: Statement) -> Statement {
     f
 }
 
+/// Whether an equation is a shape by itself: a radius by an angle, `r = 1 + cos θ`, or a function of coordinates.
+fn shaped(helpers: &[Equation], cx: &Context2) -> bool {
+    let turns = |h: &Equation| cx.names_of(&h.body).iter().any(|n| matches!(n.as_str(), "theta" | "phi"));
+    let radius = |h: &Equation| h.args.is_empty() && matches!(h.name.as_str(), "r" | "rho") && turns(h);
+    let function = |h: &Equation| !h.args.is_empty() && h.args.iter().all(|a| is_axis(a));
+    !cx.given.style.code && helpers.iter().any(|h| radius(h) || function(h))
+}
+
 /// A double inequality with a coordinate alone in its middle, when there is nothing else.
 fn from_range(statements: &mut Statements, cx: &mut Context2, helpers: &[Equation]) -> Option<Main> {
-    if helpers.iter().any(|h| cx.names_of(&h.body).iter().any(|n| is_axis(n))) {
+    if helpers.iter().any(|h| cx.names_of(&h.body).iter().any(|n| is_axis(n))) || shaped(helpers, cx) {
         return None;
     }
-    let spatial = |n: &str| is_axis(n) || matches!(n, "r" | "rho");
+    let argument = |n: &str| helpers.iter().any(|h| h.args.iter().any(|a| a == n));
+    let spatial = |n: &str| (is_axis(n) || matches!(n, "r" | "rho")) && !argument(n);
     let k = statements.ranges.iter().position(|r| spatial(&r.name) && relation_at(&r.whole).is_some())?;
     let mut tokens = Vec::new();
     for r in statements.ranges.drain(..).skip(k).filter(|r| spatial(&r.name)) {

@@ -5,6 +5,7 @@ mod assign;
 mod beside;
 mod brackets;
 mod calls;
+mod choices;
 mod clauses;
 mod code;
 mod commas;
@@ -20,16 +21,22 @@ mod inline;
 mod kinds;
 mod letters;
 mod lexer;
+mod limits;
 mod lines;
 mod main_formula;
+mod meanings;
 mod names;
 mod parameters;
 mod parse;
+mod places;
 mod polar;
 mod prose;
 mod ranges;
 mod reading;
 mod relation;
+mod roots;
+mod seams;
+mod series;
 mod style;
 mod tex;
 mod token;
@@ -41,6 +48,8 @@ mod vocabulary;
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_habits;
 
 pub use faults::{FaultClass, ReadFault};
 pub use reading::{Kind, Reading, Relation, Remark};

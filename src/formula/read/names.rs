@@ -106,6 +106,8 @@ pub enum Piece {
 pub struct Known {
     /// Names with a definition, a value or a range.
     pub defined: BTreeSet<String>,
+    /// Names whose definition holds a coordinate or parameter.
+    pub varying: BTreeSet<String>,
     /// Single letters that stand alone somewhere in the text.
     pub alone: BTreeSet<String>,
     /// Letters are names each, as TeX has it.

@@ -4,6 +4,7 @@
 
 use std::collections::BTreeSet;
 
+use super::choices;
 use super::faults::{FaultClass, Read, Span, fault};
 use super::names;
 use super::reading::Remark;
@@ -31,6 +32,7 @@ pub struct Parser<'a> {
     pub(super) style: Style,
     pub(super) functions: &'a BTreeSet<String>,
     pub(super) defined: &'a BTreeSet<String>,
+    pub(super) varying: &'a BTreeSet<String>,
     /// i, j and k are unit vectors here.
     pub(super) units: bool,
     pub(super) remarks: Vec<Remark>,
@@ -45,6 +47,8 @@ pub struct Context<'a> {
     pub functions: &'a BTreeSet<String>,
     /// Names that the text defines or that have values.
     pub defined: &'a BTreeSet<String>,
+    /// Those of them that change from place to place.
+    pub varying: &'a BTreeSet<String>,
 }
 
 /// Reads all the tokens as one expression.
@@ -61,6 +65,7 @@ pub fn parse(tokens: &[Token], context: Context) -> Read<(Node, Vec<Remark>)> {
         style: context.style,
         functions: context.functions,
         defined: context.defined,
+        varying: context.varying,
         units: ["i", "j"]
             .iter()
             .all(|n| tokens.iter().any(|t| t.is_word(n)) && !context.defined.contains(*n)),
@@ -155,6 +160,7 @@ impl Parser<'_> {
         self.enter()?;
         let a = self.either()?;
         let node = if self.take('?') {
+            let (left, a) = choices::behind_equals(a);
             let yes = self.expr()?;
             if !self.take(':') {
                 return fault(
@@ -166,14 +172,18 @@ impl Parser<'_> {
             }
             let no = self.expr()?;
             let at = a.at.join(no.at);
-            Node { kind: Part::Choose(Box::new(a), Box::new(yes), Box::new(no)), at }
+            choices::equal_to(left, Node { kind: Part::Choose(Box::new(a), Box::new(yes), Box::new(no)), at })
         } else if self.is_word("if") && !self.is_at(1, ',') && self.i + 1 < self.t.len() && self.has_else() {
             self.i += 1;
             let test = self.either()?;
             self.i += 1;
             let no = self.expr()?;
+            let (left, a) = choices::value_behind_equals(a);
             let at = a.at.join(no.at);
-            Node { kind: Part::Choose(Box::new(test), Box::new(a), Box::new(no)), at }
+            choices::equal_to(
+                left,
+                Node { kind: Part::Choose(Box::new(test), Box::new(a), Box::new(no)), at },
+            )
         } else {
             a
         };
@@ -187,16 +197,40 @@ impl Parser<'_> {
 
     fn either(&mut self) -> Read<Node> {
         let mut a = self.both()?;
-        while self.is('∨')
-            || self.is_word("or")
-            || (self.style.code && self.bars == 0 && self.is('|') && self.is_at(1, '|'))
-        {
-            self.i += if self.is('|') { 2 } else { 1 };
+        while self.is('∨') || self.is_word("or") || self.bars_join(&a) {
+            self.i += if self.is('|') && self.is_at(1, '|') { 2 } else { 1 };
             let b = self.both()?;
             let at = a.at.join(b.at);
             a = Node { kind: Part::Or(Box::new(a), Box::new(b)), at };
         }
         Ok(a)
+    }
+
+    /// Whether `||`, or `|` after a condition, stands here and means "or".
+    fn bars_join(&self, before: &Node) -> bool {
+        let condition = choices::is_condition(before);
+        self.bars == 0 && self.is('|') && (condition || self.style.code && self.is_at(1, '|'))
+    }
+
+    /// Whether `||` between blanks here joins conditions and opens no norm: it has no partner, or a comparison before it.
+    fn or_bars(&self) -> bool {
+        let pair = |i: usize| {
+            let second = self.t.get(i + 1).is_some_and(|t| t.is('|') && t.gap == Gap::None);
+            second && self.t[i].is('|')
+        };
+        if self.bars > 0 || !self.is('|') {
+            return false;
+        }
+        if !pair(self.i) {
+            let closed = self.i.checked_sub(1).is_some_and(|i| self.t[i].is(')'));
+            let last = !self.t[self.i + 1..].iter().any(|t| t.is('|'));
+            return closed && last && self.t[self.i].gap > Gap::None;
+        }
+        let blank =
+            self.t[self.i].gap > Gap::None && self.t.get(self.i + 2).is_some_and(|t| t.gap > Gap::None);
+        let partner = (self.i + 2..self.t.len()).find(|k| pair(*k));
+        let compared = |to: usize| self.t[self.i + 2..to].iter().any(|t| comparison(t).is_some());
+        self.style.code || blank && partner.is_none_or(compared)
     }
 
     fn both(&mut self) -> Read<Node> {
@@ -361,7 +395,7 @@ impl Parser<'_> {
             Tok::Word(w, _) | Tok::Name(w) | Tok::Func(w) => !is_keyword(w),
             Tok::Sym(c) => match c {
                 '(' | '[' | '{' | '√' | '∛' | '∜' | '∑' | '∏' | '⌊' | '⌈' => true,
-                '|' | '‖' => self.bars == 0,
+                '|' | '‖' => self.bars == 0 && !self.or_bars(),
                 c => matches!(*c, ROOT | FRAC | CASES | BAR_OPEN | NORM_OPEN),
             },
         }

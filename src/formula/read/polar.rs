@@ -96,6 +96,12 @@ pub fn are_round(declared: &[String]) -> bool {
     declared.len() == 3 && has(["r", "rho"]) && has(["theta", "phi"])
 }
 
+/// Whether a function is a radius by angles: `r(θ, φ)`.
+pub fn is_radius_of(name: Option<&str>, declared: &[String]) -> bool {
+    let angles = declared.iter().all(|d| matches!(d.as_str(), "theta" | "phi"));
+    matches!(name, Some("r" | "rho")) && !declared.is_empty() && angles
+}
+
 /// `r = f(θ)` is a curve in the plane when the text gives θ a range, else a surface in space as any equation. Other
 /// names are labels.
 pub fn named(
@@ -114,7 +120,8 @@ pub fn named(
     let height = cx.names.iter().any(|n| matches!(n.as_str(), "z" | "Z"));
     let angles: Vec<&str> = ["theta", "phi", "t"].into_iter().filter(|n| cx.names.contains(*n)).collect();
     let radius = matches!(name, "r" | "rho" | "R");
-    let stated = angles.len() == 1 && ranges.iter().any(|(n, ..)| n == angles[0]);
+    let cut = ranges.iter().any(|(n, ..)| n == "z");
+    let stated = !cut && angles.len() == 1 && ranges.iter().any(|(n, ..)| n == angles[0]);
     if radius && !height && stated {
         let angle = angles[0];
         values.params.insert(angle.into());

@@ -5,6 +5,7 @@ use super::clauses::{Statements, is_axis};
 use super::faults::{FaultClass, ReadFault, fault};
 use super::functions;
 use super::lines::ends_open;
+use super::main_formula::is_list;
 use super::names::{self, Cut, Known, Piece};
 use super::parse::comparison;
 use super::token::*;
@@ -14,8 +15,10 @@ impl Statements {
     /// `(1)`, `1.`, `a)` in front of a formula.
     pub(super) fn number_before(&mut self, line: &mut Vec<Token>) {
         let number = |t: &Token| matches!(t.tok, Tok::Num(x, _) if x.fract() == 0.0 && x < 1000.0);
+        let close = line.iter().position(|t| t.is(')')).filter(|k| *k <= 5).unwrap_or(0);
+        let label = line.first().is_some_and(|t| t.is('(')) && line.get(1..close).is_some_and(is_label);
         let n = match line.as_slice() {
-            [a, b, c, d, ..] if a.is('(') && number(b) && c.is(')') && d.gap > Gap::None => 3,
+            _ if label && line.get(close + 1).is_some_and(|d| d.gap > Gap::None) => close + 1,
             [a, b, c, ..] if number(a) && b.is(')') && c.gap > Gap::None => 2,
             [a, b, ..]
                 if matches!(a.tok, Tok::Num(x, false) if x.fract() == 0.0)
@@ -26,7 +29,16 @@ impl Statements {
             }
             _ => return,
         };
-        if line[n..].iter().any(|t| t.is('=') || t.is('<') || t.is('>')) {
+        let operator = line[n]
+            .sym()
+            .is_some_and(|c| "*/^·×%=<>≤≥".contains(c) || "+-".contains(c) && line[n].gap < Gap::Wide);
+        if !operator && line[n..].iter().any(|t| t.is('=') || t.is('<') || t.is('>')) {
+            if n >= 3 && (!number(&line[1]) || line[n].gap < Gap::Wide) {
+                self.remark(
+                    span(&line[..n]),
+                    "the number in brackets in front read as the equation's number",
+                );
+            }
             line.drain(..n);
         }
     }
@@ -36,14 +48,10 @@ impl Statements {
         let Some(open) = line.iter().rposition(|t| t.is('(') || t.is('[')) else { return };
         let tail = &line[open..];
         let short = tail.len() >= 3 && tail.len() <= 5 && tail.last().is_some_and(|t| t.is(')') || t.is(']'));
-        let number = tail[1..]
-            .first()
-            .is_some_and(|t| matches!(t.tok, Tok::Num(x, _) if x < 1000.0) || t.is_word("Eq"));
-        let rest = tail.iter().all(|t| !matches!(t.sym(), Some('+' | '*' | '^' | '/' | ',')));
+        let number = tail.get(1..tail.len() - 1).is_some_and(is_label);
         let relation = line[..open].iter().any(|t| comparison(t).is_some());
         let gap = line[open].gap;
-        if !(short && number && rest && relation && gap > Gap::None) || open == 0 || ends_open(&line[..open])
-        {
+        if !(short && number && relation && gap > Gap::None) || open == 0 || ends_open(&line[..open]) {
             return;
         }
         let at = span(tail);
@@ -169,6 +177,20 @@ impl Statements {
     }
 }
 
+/// Whether what stands in brackets numbers an equation: `1`, `2.1`, `3a`, `Eq. 4`, `*`.
+fn is_label(inside: &[Token]) -> bool {
+    let digits = |t: &Token| matches!(t.tok, Tok::Num(x, whole) if x < 1000.0 && (whole || x >= 1.0));
+    let letter = |t: &Token| {
+        t.gap == Gap::None && t.word().is_some_and(|w| w.len() == 1 && w.is_ascii() && !is_axis(w))
+    };
+    match inside {
+        [star] if star.is('*') => true,
+        [eq, rest @ ..] if eq.is_word("Eq") => rest.iter().all(|t| digits(t) || t.is('.')),
+        [first, rest @ ..] => digits(first) && rest.iter().all(|t| digits(t) || t.is('.') || letter(t)),
+        [] => false,
+    }
+}
+
 /// How many of the words before a formula are words. The last is a name of the formula where it is nearly a function
 /// (`sen`), or stands alone in small letters and is no word that captions have (`amp sin x`).
 fn before_name(words: &[Token], known: &Known) -> usize {
@@ -268,5 +290,19 @@ pub(super) fn label(line: &mut Vec<Token>) {
     let ranged = line.get(1).is_some_and(|t| t.is('=')) || line[..i].iter().any(|t| t.is('='));
     if wordy && !ranged {
         line.drain(..=i);
+    }
+}
+
+/// Values or ranges before a colon, `with a = 2: x^2 + a y^2 = z`, stand as if before a comma.
+pub(super) fn given_before(line: &mut [Token]) {
+    let [i] = outside(line, |_, t| t.is(':'))[..] else { return };
+    if i == 0 || line.iter().any(|t| t.is('?') || t.is('→')) {
+        return;
+    }
+    let after = &line[i + 1..];
+    let given = !outside(&line[..i], |_, t| t.is('=') || t.is('∈') || t.is_word("in")).is_empty();
+    let shape = is_list(after) || !outside(after, |_, t| comparison(t).is_some()).is_empty();
+    if given && shape {
+        line[i].tok = Tok::Sym(',');
     }
 }

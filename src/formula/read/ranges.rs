@@ -38,6 +38,25 @@ impl Statements {
         true
     }
 
+    /// `z = … on [-2, 2] × [-1, 1]`: the ranges of x and y.
+    pub(super) fn range_over(&mut self, line: &mut Vec<Token>) {
+        let graph = matches!(line.as_slice(), [z, eq, ..] if z.is_word("z") && eq.is('='));
+        let on = outside(line, |_, t| t.is_word("on") || t.is_word("over"));
+        let (Some(i), true) = (on.last().copied(), graph) else { return };
+        let boxes = intervals(&line[i + 1..]);
+        if boxes.len() != 2
+            || !line.get(i + 1).is_some_and(|t| t.is('['))
+            || !line.last().is_some_and(|t| t.is(']'))
+        {
+            return;
+        }
+        for ((low, high), name) in boxes.into_iter().zip(["x", "y"]) {
+            let whole = line[i + 1..].to_vec();
+            self.ranges.push(Range { name: name.to_owned(), at: line[i].at, low, high, whole });
+        }
+        line.truncate(i);
+    }
+
     /// `t 0 to 1`
     pub(super) fn range_words(&mut self, piece: &[Token]) -> bool {
         let Some(to) = outside(piece, |_, t| t.is_word("to")).first().copied() else { return false };

@@ -66,7 +66,7 @@ pub struct Reading {
     pub normal: String,
     /// Names without a value, in order of appearance: parameters to be given.
     pub free: Vec<String>,
-    /// Ranges of x, y or z that the text states beside a field; they do not cut it.
+    /// Where the text cuts a field, along x, y or z: from, to; an end may be infinite.
     pub limits: Vec<(String, f64, f64)>,
     /// Choices made while reading.
     pub remarks: Vec<Remark>,

@@ -1,5 +1,6 @@
 //! Fields from equations and inequalities.
 
+use super::choices::is_condition;
 use super::clauses::is_axis;
 use super::faults::{FaultClass, Read, Span, fault};
 use super::kinds::Context2;
@@ -61,7 +62,7 @@ pub(super) fn relation(
     }
 }
 
-/// A condition with every `not` carried to its comparisons; a boundary counts as neither side.
+/// A condition with every `not` carried to its comparisons; a boundary counts as neither side, so that `≤` is `<`.
 pub(super) fn without_not(node: &Node) -> Node {
     let both = |a: &Node, b: &Node| (Box::new(without_not(a)), Box::new(without_not(b)));
     let kind = match &node.kind {
@@ -74,9 +75,43 @@ pub(super) fn without_not(node: &Node) -> Node {
             let (a, b) = both(a, b);
             Part::Or(a, b)
         }
+        Part::Choose(test, a, b) if is_condition(a) && is_condition(b) => {
+            let (a, b) = both(a, b);
+            Part::Choose(test.clone(), a, b)
+        }
+        Part::Compare(first, rest) => Part::Compare(first.clone(), rest.iter().map(strict).collect()),
         _ => return node.clone(),
     };
     Node { kind, at: node.at }
+}
+
+/// Refuses equations joined by "and" or "or": what they describe is no solid.
+pub(super) fn no_equations_joined(node: &Node) -> Read<()> {
+    let part = |n: &Node| match &n.kind {
+        Part::Compare(_, rest) if rest.iter().any(|(s, _)| matches!(s, Sign::Equal | Sign::Unequal)) => {
+            fault(
+                FaultClass::Relation,
+                n.at,
+                "an equation joined to other conditions describes no solid",
+                "join inequalities, or paste the equation alone and cut it in a script with &",
+            )
+        }
+        _ => no_equations_joined(n),
+    };
+    match &node.kind {
+        Part::And(a, b) | Part::Or(a, b) => part(a).and_then(|()| part(b)),
+        _ => Ok(()),
+    }
+}
+
+/// A comparison without its boundary.
+fn strict((sign, node): &(Sign, Node)) -> (Sign, Node) {
+    let sign = match sign {
+        Sign::AtMost => Sign::Less,
+        Sign::AtLeast => Sign::Greater,
+        other => *other,
+    };
+    (sign, node.clone())
 }
 
 /// The condition that holds where another does not.

@@ -4,13 +4,13 @@ use super::{ReadFault, read};
 use crate::formula::{Kind, Reading, Relation, Tape};
 
 /// A place where no two of the terms below agree by chance.
-const AT: [f64; 3] = [0.3, -0.7, 1.1];
+pub(super) const AT: [f64; 3] = [0.3, -0.7, 1.1];
 
-fn reading(text: &str) -> Reading {
+pub(super) fn reading(text: &str) -> Reading {
     read(text).unwrap_or_else(|f| panic!("{text}: {f}"))
 }
 
-fn refused(text: &str) -> ReadFault {
+pub(super) fn refused(text: &str) -> ReadFault {
     match read(text) {
         Err(f) => f,
         Ok(r) => panic!("{text}: read as {}", r.normal),
@@ -25,12 +25,12 @@ fn value(text: &str) -> f64 {
     Tape::new(&value).unwrap().value(AT.into())
 }
 
-fn said(text: &str, what: &str) {
+pub(super) fn said(text: &str, what: &str) {
     let r = reading(text);
     assert!(r.remarks.iter().any(|m| m.what.contains(what)), "{text}: {:?}", r.remarks);
 }
 
-fn all_are(cases: &[(&str, f64)]) {
+pub(super) fn all_are(cases: &[(&str, f64)]) {
     for (text, want) in cases {
         let got = value(text);
         assert!((got - want).abs() < 1e-12, "{text}: {got} for {want}");
@@ -44,7 +44,7 @@ fn point(text: &str, t: f64) -> Vec<f64> {
     r.at(&[t], &[]).unwrap()
 }
 
-fn points_are(text: &str, t: f64, want: [f64; 3]) {
+pub(super) fn points_are(text: &str, t: f64, want: [f64; 3]) {
     let got = point(text, t);
     assert!(got.iter().zip(want).all(|(a, b)| (a - b).abs() < 1e-12), "{text}: {got:?} for {want:?}");
 }
@@ -235,4 +235,21 @@ fn vectors_in_angles_and_captions_in_brackets() {
 fn a_sentence_about_a_long_name_is_short() {
     let f = refused(&format!("{}(x) + y", "qw".repeat(20_000)));
     assert!(f.what.chars().count() <= 301 && f.hint.chars().count() <= 301, "{}", f.what.len());
+}
+
+#[test]
+fn conditions_on_a_coordinate_beside_an_equation_are_its_limits() {
+    let inf = f64::INFINITY;
+    for (text, name, low, high) in [
+        ("x^2 + y^2 + z^2 = 1, z > 0", "z", 0.0, inf),
+        ("z = x^2 - y^2; 1 >= |x|", "x", -1.0, 1.0),
+        ("x^2 + y^2 = z^2 where z > 0, z < 2", "z", 0.0, 2.0),
+        ("x^2 + y^2 = z^2, Z ≤ 1/2", "z", -inf, 0.5),
+    ] {
+        let reading = read(text).unwrap();
+        assert_eq!(reading.limits, [(name.to_owned(), low, high)], "{text}");
+    }
+    // Two inequalities are a solid, and a slanted condition is no limit of one coordinate.
+    assert!(read("x^2 + y^2 < 1, z > 0").unwrap().limits.is_empty());
+    assert!(read("x^2 + y^2 + z^2 = 1, x + y > 0").is_err());
 }

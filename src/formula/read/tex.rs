@@ -15,19 +15,6 @@ const NOTHING: &[&str] = &[
     "nolimits",
     "nonumber",
     "notag",
-    "big",
-    "Big",
-    "bigg",
-    "Bigg",
-    "bigl",
-    "bigr",
-    "Bigl",
-    "Bigr",
-    "biggl",
-    "biggr",
-    "Biggl",
-    "Biggr",
-    "bigm",
     "middle",
     "mathstrut",
     "strut",
@@ -99,6 +86,12 @@ const WORDS: &[&str] = &[
     "intertext",
 ];
 
+/// Commands that set the size of the bracket after them and leave not even a blank.
+#[rustfmt::skip]
+const SIZES: &[&str] = &[
+    "big", "Big", "bigg", "Bigg", "bigl", "bigr", "Bigl", "Bigr", "biggl", "biggr", "Biggl", "Biggr", "bigm", "Bigm",
+];
+
 impl Lexer<'_> {
     /// Reads a command; the lexer stands on its backslash.
     pub(super) fn command(&mut self) -> Read<()> {
@@ -127,6 +120,8 @@ impl Lexer<'_> {
                 self.i -= 1;
                 self.row(1);
             }
+        } else if SIZES.contains(&n) {
+            self.skip_blanks();
         } else if matches!(n, "thinspace" | "medspace" | "thickspace" | "negthinspace")
             || NOTHING.contains(&n)
         {

@@ -3,8 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::faults::{FaultClass, Read, Span, fault};
-use super::names;
 use super::reading::Remark;
+use super::roots;
 use super::style::Style;
 use super::tree::{Join, Node, Part, Sign};
 use super::vectors::{self, Val, each, pairwise, total};
@@ -36,11 +36,11 @@ pub struct Values<'a> {
     pub(super) style: Style,
     /// Choices made.
     pub remarks: Vec<Remark>,
-    bindings: Vec<(String, Val)>,
-    memo: Vec<Option<Val>>,
-    busy: Vec<bool>,
+    pub(super) bindings: Vec<(String, Val)>,
+    pub(super) memo: Vec<Option<Val>>,
+    pub(super) busy: Vec<bool>,
     vars: BTreeMap<String, Expr>,
-    order: usize,
+    pub(super) order: usize,
     depth: usize,
     work: u32,
 }
@@ -294,6 +294,12 @@ impl<'a> Values<'a> {
             self.remark(at, "the square of a vector read as its length squared");
             return Ok(Val::Num(vectors::dot(base.clone(), base, at)?));
         }
+        if let Some((p, q)) = roots::odd_root(b) {
+            if base.clone().parts(at)?.iter().any(|e| !roots::never_negative(e)) {
+                self.remark(at, roots::REAL);
+            }
+            return each(base, at, |e| roots::real_power(e, p, q));
+        }
         each(base, at, |e| e.pow(exponent.clone()))
     }
 
@@ -389,123 +395,6 @@ impl<'a> Values<'a> {
         let (op, empty) = if product { (Binary::Mul, 1.0) } else { (Binary::Add, 0.0) };
         Ok(Val::Num(vectors::fold(terms, 64, op, empty)))
     }
-
-    fn name(&mut self, name: &str, at: Span) -> Read<Val> {
-        if let Some((_, v)) = self.bindings.iter().rev().find(|(n, _)| n == name) {
-            return Ok(v.clone());
-        }
-        if let Some(x) = self.lets.get(name) {
-            return Ok(Val::num(*x));
-        }
-        if self.params.contains(name) {
-            return Ok(Val::Num(self.var(name)));
-        }
-        if let Some(k) = self.definition(name) {
-            return self.defined(k, at);
-        }
-        if let Some(v) = self.special.get(name) {
-            return Ok(v.clone());
-        }
-        let coordinate = match name {
-            "x" | "X" => Some("x"),
-            "y" | "Y" => Some("y"),
-            "z" | "Z" => Some("z"),
-            _ => None,
-        };
-        if let Some(c) = coordinate {
-            let c = if self.lets.contains_key(c) { name } else { c };
-            return Ok(Val::Num(self.var(c)));
-        }
-        if let ("U" | "V" | "T", true) = (name, self.style.code) {
-            return self.name(&name.to_lowercase(), at);
-        }
-        if let Some(x) = names::constant(name) {
-            if name == "tau" {
-                self.remark(at, "τ read as 2π; give tau a value if it is another number");
-            }
-            return Ok(Val::num(x));
-        }
-        if !self.free.iter().any(|n| n == name) {
-            self.free.push(name.to_owned());
-            let number = self.free.len();
-            if name.chars().count() > 1 && number < 9 {
-                let near = super::functions::misspelt(name).map(|f| format!("; did you mean {f}?"));
-                let near = near.unwrap_or_default();
-                self.remark(at, format!("{name} has no value: a parameter to be given{near}"));
-            }
-        }
-        Ok(Val::Num(self.var(name)))
-    }
-
-    /// The definition that a name means here: the last before, else the first after.
-    fn definition(&self, name: &str) -> Option<usize> {
-        let usable = |k: &usize| self.defs[*k].name == name && self.defs[*k].args.is_empty();
-        let before = (0..self.defs.len()).rev().filter(usable).find(|k| self.defs[*k].order < self.order);
-        let coordinate = matches!(name, "x" | "y" | "z")
-            || name == "p" && self.style.code
-            || self.special.contains_key(name);
-        before.or_else(|| {
-            (0..self.defs.len())
-                .filter(usable)
-                .find(|k| self.defs[*k].order > self.order && !coordinate && !self.busy[*k])
-        })
-    }
-
-    fn defined(&mut self, k: usize, at: Span) -> Read<Val> {
-        if let Some(v) = &self.memo[k] {
-            return Ok(v.clone());
-        }
-        let defs = self.defs;
-        let def = &defs[k];
-        if self.busy[k] {
-            return fault(
-                FaultClass::Unexpected,
-                at,
-                format!("{} is defined by itself", def.name),
-                "write it as one equation without a helper",
-            );
-        }
-        self.busy[k] = true;
-        let order = std::mem::replace(&mut self.order, def.order);
-        let bindings = std::mem::take(&mut self.bindings);
-        let v = self.value(&def.body);
-        self.bindings = bindings;
-        self.order = order;
-        self.busy[k] = false;
-        let v = v?;
-        self.memo[k] = Some(v.clone());
-        Ok(v)
-    }
-
-    /// A call of a function that the text defines, if it is one.
-    pub(super) fn call_defined(&mut self, name: &str, args: &[Node], at: Span) -> Read<Option<Val>> {
-        let defs = self.defs;
-        let Some(def) = defs.iter().rev().find(|d| d.name == name && !d.args.is_empty()) else {
-            return Ok(None);
-        };
-        let mut values = Vec::new();
-        for a in args {
-            values.push(self.value(a)?);
-        }
-        if let ([Val::Vec(v)], true) = (values.as_slice(), def.args.len() > 1) {
-            values = v.iter().cloned().map(Val::Num).collect();
-        }
-        if values.len() != def.args.len() {
-            return fault(
-                FaultClass::WrongArguments,
-                at,
-                format!("{name} takes {} and was given {}", count(def.args.len()), values.len()),
-                format!("{name}({})", def.args.join(", ")),
-            );
-        }
-        let bindings: Vec<_> = def.args.iter().cloned().zip(values).collect();
-        let outer = std::mem::replace(&mut self.bindings, bindings);
-        let order = std::mem::replace(&mut self.order, def.order);
-        let v = self.value(&def.body);
-        self.order = order;
-        self.bindings = outer;
-        v.map(Some)
-    }
 }
 
 /// "1 argument", "2 arguments".
@@ -530,6 +419,9 @@ pub fn choose(test: Val, a: Val, b: Val, at: Span) -> Read<Val> {
         Val::Truth(t, true) => (t, b, a),
         other => (other.test(at)?, a, b),
     };
+    if let (Val::Truth(..), Val::Truth(..)) = (&a, &b) {
+        return Ok(Val::Truth(Expr::select(t, a.test(at)?, b.test(at)?), false));
+    }
     pairwise(a, b, at, |a, b| Expr::select(t.clone(), a, b))
 }
 

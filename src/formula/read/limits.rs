@@ -1,0 +1,145 @@
+//! Conditions on one name beside a formula: where a shape is cut, `x^2 + y^2 = z^2, z > 0`, or how far a parameter runs.
+
+use super::brackets::outside;
+use super::clauses::{Equation, Range, Statement, Statements, is_axis};
+use super::kinds::Context2;
+use super::main_formula::{is_list, relation_at};
+use super::names::constant;
+use super::parse::comparison;
+use super::token::*;
+
+/// Takes the conditions on single coordinates out of the formulas, when what is left is one equation; `shaped`: it is
+/// not among them.
+pub(super) fn set_apart(formulas: &mut Vec<Statement>, statements: &mut Statements, shaped: bool) {
+    let equation = |f: &Statement| f.tokens.iter().any(|t| t.is('='));
+    let shaped = shaped && !formulas.iter().any(equation);
+    let limits: Vec<Range> =
+        formulas.iter().filter(|f| !equation(f)).filter_map(|f| limit(&f.tokens, &is_axis)).collect();
+    let equations = formulas.iter().filter(|f| equation(f)).count() + usize::from(shaped);
+    if equations == 1 && limits.len() + 1 == formulas.len() + usize::from(shaped) {
+        formulas.retain(equation);
+        statements.ranges.extend(limits);
+    }
+}
+
+/// Whether a formula is an inequality.
+pub(super) fn is_solid(f: &Statement) -> bool {
+    f.tokens.iter().any(|t| matches!(t.sym(), Some('<' | '>' | '≤' | '≥')))
+        && !f.tokens.iter().any(|t| t.is('='))
+}
+
+/// Ranges of coordinates beside inequalities are inequalities too.
+pub(super) fn of_solid(formulas: &mut Vec<Statement>, statements: &mut Statements, code: bool) {
+    if formulas.is_empty() || !formulas.iter().all(|f| is_solid(f) && !f.returned) {
+        return;
+    }
+    let cuts = |r: &Range| is_axis(&r.name) && (!code || relation_at(&r.whole).is_some());
+    let (cuts, others): (Vec<Range>, Vec<Range>) =
+        std::mem::take(&mut statements.ranges).into_iter().partition(cuts);
+    statements.ranges = others;
+    let order = formulas.iter().map(|f| f.order).max().unwrap_or_default();
+    for r in cuts {
+        let token = |tok: Tok| Token { tok, at: r.at, gap: Gap::None };
+        let mut tokens = r.low;
+        if !tokens.is_empty() {
+            tokens.push(token(Tok::Sym('<')));
+        }
+        tokens.push(token(Tok::Word(r.name.clone(), true)));
+        if !r.high.is_empty() {
+            tokens.push(token(Tok::Sym('<')));
+            tokens.extend(r.high);
+        }
+        formulas.push(Statement { tokens, order, returned: false });
+    }
+}
+
+/// A condition that may be joined to others: in brackets where it holds "or" or a choice.
+pub(super) fn whole(tokens: Vec<Token>) -> Vec<Token> {
+    let loose = |t: &Token| {
+        matches!(t.sym(), Some('∨' | '?' | '|')) || t.word().is_some_and(|w| matches!(w, "or" | "if" | "not"))
+    };
+    if !tokens.iter().any(loose) {
+        return tokens;
+    }
+    let sign = |c: char| Token { tok: Tok::Sym(c), at: span(&tokens), gap: Gap::Blank };
+    [vec![sign('(')], tokens.clone(), vec![sign(')')]].concat()
+}
+
+/// Takes conditions on single parameters, `t ≥ 0, t ≤ 5` or `|v| < 1`, out of the formulas where the shape is a list of
+/// components; the other formulas are returned.
+pub(super) fn of_parameters(
+    formulas: Vec<Statement>,
+    axes: &[Equation],
+    helpers: &[Equation],
+    statements: &mut Statements,
+    cx: &mut Context2,
+) -> Vec<Statement> {
+    let name = |n: &str| !is_axis(n) && constant(n).is_none();
+    let found: Vec<Range> = formulas.iter().filter_map(|f| limit(&f.tokens, &name)).collect();
+    let rest: Vec<&Statement> = formulas.iter().filter(|f| limit(&f.tokens, &name).is_none()).collect();
+    let bare = rest.len() == 3 && rest.iter().all(|f| relation_at(&f.tokens).is_none());
+    let listed = match rest.as_slice() {
+        [] => axes.len() >= 2 || helpers.iter().any(|h| is_list(&h.body)),
+        [one] => is_list(&one.tokens),
+        _ => bare,
+    };
+    if found.is_empty() || !listed {
+        return formulas;
+    }
+    let mut whole: Vec<Range> = Vec::new();
+    for r in &found {
+        match whole.iter_mut().find(|w| w.name == r.name) {
+            Some(w) if w.low.is_empty() => w.low.clone_from(&r.low),
+            Some(w) => w.high.clone_from(&r.high),
+            None => whole.push(r.clone()),
+        }
+    }
+    for r in &whole {
+        if r.low.is_empty() || r.high.is_empty() {
+            cx.remark(span(&r.whole), "this condition on a parameter was left out");
+        }
+    }
+    statements.ranges.extend(whole.into_iter().filter(|r| !r.low.is_empty() && !r.high.is_empty()));
+    rest.into_iter().cloned().collect()
+}
+
+/// `z > 0`, `0 < z`, `|z| < 2`, for a name that fits; a side without an end has no tokens.
+fn limit(tokens: &[Token], fits: &dyn Fn(&str) -> bool) -> Option<Range> {
+    let [i] = outside(tokens, |_, t| comparison(t).is_some())[..] else { return None };
+    let less = match tokens[i].sym()? {
+        '<' | '≤' => true,
+        '>' | '≥' => false,
+        _ => return None,
+    };
+    let (left, right) = (&tokens[..i], &tokens[i + 1..]);
+    let (named, end, below) = if alone(left, fits) { (left, right, less) } else { (right, left, !less) };
+    if !alone(named, fits)
+        || end.is_empty()
+        || end.iter().any(|t| t.word().is_some_and(|w| is_axis(w) || fits(w)))
+    {
+        return None;
+    }
+    let both = named.len() == 3;
+    let name = &named[named.len() / 2];
+    let negative = || {
+        let sign = |c| Token { tok: Tok::Sym(c), at: end[0].at, gap: Gap::None };
+        [vec![sign('-'), sign('(')], end.to_vec(), vec![sign(')')]].concat()
+    };
+    let (low, high) = match (both, below) {
+        (true, true) => (negative(), end.to_vec()),
+        (true, false) => return None,
+        (false, true) => (vec![], end.to_vec()),
+        (false, false) => (end.to_vec(), vec![]),
+    };
+    Some(Range { name: name.word()?.to_owned(), at: name.at, low, high, whole: tokens.to_vec() })
+}
+
+/// `z` or `|z|`, for a name that fits.
+fn alone(side: &[Token], fits: &dyn Fn(&str) -> bool) -> bool {
+    let named = |t: &Token| t.word().is_some_and(fits);
+    match side {
+        [one] => named(one),
+        [bar, one, end] => bar.is('|') && end.is('|') && named(one),
+        _ => false,
+    }
+}

@@ -1,0 +1,96 @@
+//! Names that stand for the point in space, and vectors that a function is given beside it.
+
+use super::clauses::is_axis;
+use super::kinds::Context2;
+use super::tree::{Node, Part};
+use super::values::Values;
+use super::vectors::Val;
+
+/// Names that points usually have.
+const USUAL: &[&str] = &["p", "P", "pos", "q", "point", "position", "coord", "xyz", "uv"];
+
+/// Gives the vectors among the arguments of a function their meaning: one is the point, the others have components
+/// without a value.
+pub(super) fn declared(values: &mut Values, cx: &mut Context2, arguments: &[String]) {
+    let all = cx.given.points.clone();
+    let vectors: Vec<&String> = arguments.iter().filter(|a| all.contains_key(*a)).collect();
+    let usual = vectors.iter().find(|n| USUAL.contains(&n.as_str()));
+    let solid = vectors.iter().find(|n| all.get(**n) == Some(&3));
+    let main = usual.or(solid).or(vectors.first()).copied();
+    for (name, size) in &all {
+        let given = vectors.contains(&name) && Some(name) != main;
+        let part = |axis: &&str| if given { format!("{name}_{axis}") } else { (*axis).to_owned() };
+        let size = if given { *size } else { (*size).min(3) };
+        let parts: Vec<String> = ["x", "y", "z", "w"].iter().take(size).map(part).collect();
+        let vector = Val::Vec(parts.iter().map(|n| values.var(n)).collect());
+        values.special.insert(name.clone(), vector);
+        let at = cx.place_of(name);
+        if given {
+            let names = parts.join(", ");
+            cx.remark(at, format!("{name} has no value: its components are parameters to be given, {names}"));
+        } else if size == 2 && Some(name) == main {
+            cx.remark(at, format!("{name} has two components and was read as (x, y)"));
+        }
+    }
+}
+
+/// Gives the point its meaning, where the text uses one.
+pub(super) fn point(values: &mut Values, cx: &Context2, nodes: &[(Node, usize)]) {
+    let here = Val::Vec(["x", "y", "z"].iter().map(|n| values.var(n)).collect());
+    for n in ["p", "P", "pos", "point", "q", "position", "coord", "xyz"] {
+        let shader = cx.given.style.shader && n != "q" && n != "point" && n != "xyz";
+        let axes = cx.names.iter().any(|n| is_axis(n));
+        let barred = nodes.iter().any(|(node, _)| has_norm_of(node, n)) && !axes;
+        if values.special.contains_key(n) {
+            continue;
+        }
+        if cx.names.contains(n) && (shader && (!axes || n != "P") || cx.dotted.contains(n) || barred) {
+            values.special.insert(n.into(), here.clone());
+        }
+    }
+    for n in ["x", "r"] {
+        let others = cx.names.contains("y") || cx.names.contains("z");
+        if !others && nodes.iter().any(|(node, _)| has_norm_of(node, n)) {
+            values.special.insert(n.into(), here.clone());
+        }
+    }
+}
+
+/// Whether the tree holds the norm of that name.
+fn has_norm_of(node: &Node, name: &str) -> bool {
+    let inside = |n: &Node| mentions(n, name);
+    match &node.kind {
+        Part::Norm(a) => inside(a),
+        Part::Abs(a) => {
+            (matches!(&a.kind, Part::Name(n) if n == name) && matches!(name, "p" | "P"))
+                || has_norm_of(a, name)
+        }
+        _ => children(node).into_iter().any(|c| has_norm_of(c, name)),
+    }
+}
+
+fn mentions(node: &Node, name: &str) -> bool {
+    match &node.kind {
+        Part::Name(n) => n == name,
+        _ => children(node).into_iter().any(|c| mentions(c, name)),
+    }
+}
+
+fn children(node: &Node) -> Vec<&Node> {
+    match &node.kind {
+        Part::Num(_) | Part::Name(_) => vec![],
+        Part::Sum(t) => t.iter().map(|(_, n)| n).collect(),
+        Part::Product(t) => t.iter().map(|(_, n)| n).collect(),
+        Part::Neg(a)
+        | Part::Swizzle(a, _)
+        | Part::Abs(a)
+        | Part::Norm(a)
+        | Part::Factorial(a)
+        | Part::Not(a) => vec![a],
+        Part::Pow(a, b) | Part::And(a, b) | Part::Or(a, b) => vec![a, b],
+        Part::Call(_, args) | Part::Tuple(args) => args.iter().collect(),
+        Part::Compare(a, rest) => std::iter::once(&**a).chain(rest.iter().map(|(_, n)| n)).collect(),
+        Part::Choose(a, b, c) | Part::Over(_, _, a, b, c) => vec![a, b, c],
+        Part::Cases(rows) => rows.iter().flat_map(|(v, t)| std::iter::once(v).chain(t.iter())).collect(),
+    }
+}

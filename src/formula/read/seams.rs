@@ -1,0 +1,94 @@
+//! Statements side by side without a comma: `(…) 0 ≤ t ≤ 1`, `x=cos(t) y=sin(t)`, `z = x^2   -1 ≤ x ≤ 1`.
+
+use super::brackets::outside;
+use super::clauses::is_axis;
+use super::lines::ends_open;
+use super::main_formula::is_list;
+use super::parse::{comparison, is_keyword};
+use super::style::Style;
+use super::token::*;
+
+/// The statements that stand side by side between two commas.
+pub(super) fn parted(tokens: &[Token], style: Style) -> Vec<Vec<Token>> {
+    let mut cuts: Vec<usize> = (1..tokens.len())
+        .filter(|i| after_list(tokens, *i) || !style.code && before_range(tokens, *i))
+        .collect();
+    let start = cuts.first().copied().filter(|i| after_list(tokens, *i)).unwrap_or(0);
+    cuts.extend(assignments(&tokens[start..]).into_iter().map(|i| i + start));
+    cuts.sort_unstable();
+    cuts.dedup();
+    let mut out = Vec::new();
+    let mut from = 0;
+    for c in cuts.into_iter().chain([tokens.len()]) {
+        out.push(tokens[from..c].to_vec());
+        from = c;
+    }
+    out
+}
+
+/// Whether a list of components ends before a place, and comparisons follow it.
+fn after_list(tokens: &[Token], i: usize) -> bool {
+    let word = tokens[i].word().is_some_and(|w| !is_keyword(w)) || matches!(tokens[i].tok, Tok::Num(..));
+    let begins = word || range_begins(&tokens[i..]);
+    let rest = &tokens[i..];
+    tokens[i - 1].is(')')
+        && tokens[i].gap > Gap::None
+        && begins
+        && is_list(&tokens[..i])
+        && !outside(rest, |_, t| comparison(t).is_some()).is_empty()
+}
+
+/// Whether a range such as `-1 ≤ x ≤ 1` begins at a place after a wide blank, behind a whole equation.
+fn before_range(tokens: &[Token], i: usize) -> bool {
+    let before = &tokens[..i];
+    tokens[i].gap == Gap::Wide
+        && !outside(before, |_, t| comparison(t).is_some()).is_empty()
+        && outside(tokens, |k, _| k == i) == [i]
+        && !ends_open(before)
+        && range_begins(&tokens[i..])
+}
+
+/// Whether tokens begin with a number or constant, a comparison, a name and a comparison.
+fn range_begins(tokens: &[Token]) -> bool {
+    let less = |t: &Token| matches!(t.sym(), Some('<' | '≤' | '>' | '≥'));
+    let signs = outside(tokens, |_, t| comparison(t).is_some());
+    let [first, second, ..] = signs[..] else { return false };
+    let end = &tokens[..first];
+    let fixed = |t: &Token| {
+        matches!(t.tok, Tok::Num(..))
+            || matches!(t.sym(), Some('-' | '/' | '*' | '(' | ')' | FRAC | '{' | '}'))
+            || t.word().is_some_and(|w| super::names::constant(w).is_some())
+    };
+    !end.is_empty()
+        && end.iter().all(fixed)
+        && less(&tokens[first])
+        && less(&tokens[second])
+        && second == first + 2
+        && tokens[first + 1].word().is_some()
+}
+
+/// Whether a number may be a factor of the coordinate that stands last: `x=2 y`.
+fn multiplies(tokens: &[Token]) -> bool {
+    match tokens {
+        [.., raise, Token { tok: Tok::Num(..), .. }, _] if raise.is('^') => false,
+        [.., Token { tok: Tok::Num(..), .. }, name] => name.word().is_some_and(is_axis),
+        _ => false,
+    }
+}
+
+/// Where names with a tight `=` begin after a blank, if every comparison is such: `a=1 b=2`.
+fn assignments(tokens: &[Token]) -> Vec<usize> {
+    let signs = outside(tokens, |_, t| comparison(t).is_some());
+    let tight = |i: &usize| {
+        let name = i.checked_sub(1).map(|k| &tokens[k]);
+        tokens[*i].is('=')
+            && tokens[*i].gap == Gap::None
+            && tokens.get(i + 1).is_some_and(|t| t.gap == Gap::None)
+            && name.is_some_and(|t| t.word().is_some() && (*i == 1 || t.gap > Gap::None))
+            && (*i == 1 || !ends_open(&tokens[..i - 1]) && !multiplies(&tokens[..*i]))
+    };
+    if signs.len() < 2 || signs[0] != 1 || !signs.iter().all(tight) {
+        return vec![];
+    }
+    signs[1..].iter().map(|i| i - 1).collect()
+}

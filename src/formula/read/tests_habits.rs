@@ -1,0 +1,247 @@
+//! Habits of writing that once led to a wrong shape, against values worked out by hand.
+
+use super::tests::{AT, all_are, points_are, reading, refused, said};
+use super::{Reading, read_with};
+use crate::formula::{Kind, Relation};
+
+fn relation(text: &str) -> Relation {
+    match reading(text).kind {
+        Kind::Field { relation, .. } => relation,
+        _ => panic!("{text}: no field"),
+    }
+}
+
+fn limits(text: &str) -> Vec<(String, f64, f64)> {
+    reading(text).limits
+}
+
+/// The ranges of a curve's or surface's parameters.
+fn ranges(r: &Reading) -> Vec<(String, Option<(f64, f64)>)> {
+    match &r.kind {
+        Kind::Curve { param, range, .. } => vec![(param.clone(), *range)],
+        Kind::Surface { params, ranges, .. } => params.iter().cloned().zip(*ranges).collect(),
+        Kind::Field { .. } => vec![],
+    }
+}
+
+#[test]
+fn a_choice_after_an_equals_sign_is_its_right_side() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("z = x > 0 ? y : x", z - y),
+        ("z = (x < 0) ? y : x", z - x),
+        ("z = x > 0 && y > 0 ? y : x", z - x),
+        ("z = x^2 if x > 0 else y", z - x * x),
+        ("x^2+y^2 = x > 0 ? 1 : 4", x * x + y * y - 1.0),
+        ("x**2+y**2+z**2 < 1 if z > 0 else x**2+y**2 < 0.5", x * x + y * y + z * z - 1.0),
+        ("x**2+y**2+z**2 < 1 if z < 0 else x**2+y**2 >= 0.5", 0.5 - x * x - y * y),
+    ]);
+    assert_eq!(relation("z = x > 0 ? y : x"), Relation::Equal);
+    assert_eq!(relation("x**2 < 1 if z > 0 else y**2 < 0.5"), Relation::Less);
+}
+
+#[test]
+fn only_one_vector_argument_is_the_point() {
+    let torus = "float sdTorus(vec3 p, vec2 t){ vec2 q = vec2(length(p.xz)-t.x,p.y); return length(q)-t.y; }";
+    assert_eq!(reading(torus).free, ["t_x", "t_y"]);
+    said(torus, "t has no value");
+    let ball = "float f(vec3 c, vec3 p){ return length(p - c) - 1.0; }";
+    assert_eq!(reading(ball).free, ["c_x", "c_y", "c_z"]);
+    let [x, y, _] = AT;
+    let flat = "float f(vec2 p){ return length(p)-1.0; }";
+    all_are(&[(flat, x.hypot(y) - 1.0)]);
+    said(flat, "(x, y)");
+}
+
+#[test]
+fn a_function_of_a_varying_name_ends_before_a_slash() {
+    let [x, y, z] = AT;
+    let r = x.hypot(y);
+    all_are(&[
+        ("sin r / r = z, r = sqrt(x^2+y^2)", r.sin() / r - z),
+        ("sin r/r = z where r = sqrt(x^2+y^2)", r.sin() / r - z),
+        ("sin a / a = z, a = x + 2", (x + 2.0).sin() / (x + 2.0) - z),
+        ("z = cos r / (1 + r), r = √(x²+y²)", z - r.cos() / (1.0 + r)),
+        ("sin x + sin 3x/3 + sin 5x/5 = z", x.sin() + (3.0 * x).sin() / 3.0 + (5.0 * x).sin() / 5.0 - z),
+        ("sin 2x/3 = z", (2.0 * x / 3.0).sin() - z),
+        ("sin 2πx/2 = z", (std::f64::consts::PI * x).sin() - z),
+    ]);
+    said("sin r / r = z, r = x + 1", "sin takes");
+    said("sin 3x/3 = y", "sin takes");
+}
+
+#[test]
+fn conditions_in_braces_are_limits() {
+    let inf = f64::INFINITY;
+    for (text, low, high) in [
+        ("x^2+y^2=z^2 {0<z<2}", 0.0, 2.0),
+        ("x^2+y^2=z^2{z>0}", 0.0, inf),
+        (r"x^2+y^2=z^2\left\{0<z<2\right\}", 0.0, 2.0),
+        ("r = 1+cos θ, z>0", 0.0, inf),
+        ("f(x,y) = x^2 {z > 0}", 0.0, inf),
+        ("r = 1 - sin θ, 0 ≤ z ≤ 1", 0.0, 1.0),
+    ] {
+        assert_eq!(limits(text), [("z".to_owned(), low, high)], "{text}");
+    }
+    let all = limits("cos x+cos y+cos z=0, -2 < x,y,z < 2");
+    assert_eq!(all.len(), 3);
+    assert!(all.iter().all(|(_, a, b)| (*a, *b) == (-2.0, 2.0)));
+}
+
+#[test]
+fn ranges_of_what_a_shape_has_not_are_said() {
+    said("x^2+y^2=z^2, 0<a<2", "the range of a was left out");
+    said("x = cos t, y = sin t, z = t, t ≥ 0", "left out");
+    for text in ["z = r cos(2θ), 0 ≤ r ≤ 1, 0 ≤ θ ≤ 6", "x = r cos θ, y = r sin θ, z = r², 0≤r≤1, 0≤θ≤6"]
+    {
+        let r = reading(text);
+        let want = [("r".to_owned(), Some((0.0, 1.0))), ("theta".to_owned(), Some((0.0, 6.0)))];
+        assert_eq!(ranges(&r), want, "{text}");
+        assert_eq!(ranges(&reading(&r.normal)), want, "{}", r.normal);
+    }
+    let r = reading("z = r^2, 1<r<2");
+    assert_eq!(ranges(&r)[0].1, Some((1.0, 2.0)));
+    assert_eq!(r.at(&[1.5, 0.4], &[]).unwrap()[2], 2.25);
+    let curve = reading("(cos t, sin t, t), t ≥ 0, t ≤ 5");
+    assert_eq!(ranges(&curve), [("t".to_owned(), Some((0.0, 5.0)))]);
+    let surface = reading("(cos u, sin u, v), |v|<1");
+    assert_eq!(ranges(&surface)[1], ("v".to_owned(), Some((-1.0, 1.0))));
+}
+
+#[test]
+fn numbers_of_equations_hold_no_formula() {
+    let [x, y, z] = AT;
+    let cone = x * x + y * y - z;
+    all_are(&[
+        ("(2.1)  x^2 + y^2 = z", cone),
+        ("(3a) x^2 + y^2 = z", cone),
+        ("x^2 + y^2 = z (2.1)", cone),
+        ("x^2 + y^2 = z (*)", cone),
+        ("(2.5) * x = z", 2.5 * x - z),
+        (r"z=\bigl(x^2+y^2\bigr)\Bigl(1-x\Bigr)", z - (x * x + y * y) * (1.0 - x)),
+        ("x^2 + y^2 = z (1-x)", x * x + y * y - z * (1.0 - x)),
+    ]);
+    said("(2.1)  x^2 + y^2 = z", "equation's number");
+}
+
+#[test]
+fn odd_roots_are_real() {
+    let [x, y, z] = AT;
+    let two = |v: f64| v.cbrt().powi(2);
+    all_are(&[
+        ("x^{2/3}+y^{2/3}+z^{2/3}=1", two(x) + two(y) + two(z) - 1.0),
+        ("y^(1/3) + x = z", y.cbrt() + x - z),
+        (r"y^\frac{3}{5} + x = z", -(0.7f64.powf(0.6)) + x - z),
+        ("y^(4/6) + x = z", two(y) + x - z),
+        ("y^(-1/3) + x = z", 1.0 / y.cbrt() + x - z),
+        ("y^(2/5) + x = z", 0.7f64.powf(0.4) + x - z),
+        ("x^(1/2) + y = z", x.sqrt() + y - z),
+    ]);
+    said("y^(1/3) + x = z", "real root");
+    assert!(reading("(x^2+y^2)^(1/3) = z").remarks.is_empty());
+}
+
+#[test]
+fn values_given_twice_or_to_coordinates_are_said() {
+    let [x, y, z] = AT;
+    all_are(&[("a = 1, a = 2, x²+y² = a", x * x + y * y - 2.0)]);
+    said("a = 1, a = 2, x²+y² = a", "several values");
+    said("x^yz = 2", "the power takes only");
+    let lets = [("x".to_owned(), 3.0), ("a".to_owned(), 2.0)];
+    let r = read_with("x^2 + a y = z", &lets).unwrap();
+    assert_eq!(r.at(&AT, &[]).unwrap(), [x * x + 2.0 * y - z]);
+    assert!(r.remarks.iter().any(|m| m.what.contains("coordinates")));
+}
+
+#[test]
+fn joined_conditions_keep_their_differences() {
+    let [x, y, z] = AT;
+    let (disc, slab) = (x * x + y * y - 1.0, z.abs() - 1.0);
+    all_are(&[
+        ("x^2+y^2<=1 and |z|<=1", disc.max(slab)),
+        ("x^2+y^2<=1 && |z|<=1", disc.max(slab)),
+        ("x^2+y^2<=1, |z|<=1", disc.max(slab)),
+        ("x^2+y^2>=1 or |z|<=1", (-disc).min(slab)),
+        ("x^2+y^2<=1 || z<=1", disc.min(z - 1.0)),
+        ("x^2+y^2≤1 ∪ z≤1", disc.min(z - 1.0)),
+        ("(x**2+y**2<1) | (z<0)", disc.min(z)),
+        ("(x**2+y**2<1) & (z<0)", disc.max(z)),
+        ("x^2+y^2 < 1, 0 < z < 1", disc.max((-z).max(z - 1.0))),
+        ("x^2+y^2 < 1 or z < 0, y > 0", disc.min(z).max(-y)),
+        ("2 || (x,y,z) || = 1", 2.0 * (disc + 1.0 + z * z).sqrt() - 1.0),
+    ]);
+    for text in ["x^2+y^2 = 1 || z = 0", "x^2 + y^2 = 1 or z < 0"] {
+        assert!(refused(text).what.contains("no solid"), "{text}");
+    }
+}
+
+#[test]
+fn labels_and_definitions_of_the_same_function_are_one_formula() {
+    let [x, y, z] = AT;
+    let cone = x * x + y * y - z * z;
+    all_are(&[
+        ("z = f(x,y) = x^2 - y^2", z - x * x + y * y),
+        ("P(x,y,z) = 0, P = x^2+y^2-z^2", cone),
+        ("f(x,y,z) = 0 where f(x,y,z) = x^2+y^2-z^2", cone),
+    ]);
+    assert!(reading("f(x,y,z) = 0 where f(x,y,z) = x^2+y^2-z^2").remarks.is_empty());
+    let [down, around] = [x.hypot(y).atan2(z), y.atan2(x)];
+    let radius = (x * x + y * y + z * z).sqrt();
+    let bumps = 1.0 + 0.2 * (5.0 * down).sin() * (4.0 * around).sin();
+    all_are(&[("r(θ,φ) = 1 + 0.2 sin(5θ) sin(4φ)", radius - bumps)]);
+}
+
+#[test]
+fn remarks_and_faults_stand_at_their_place() {
+    let r = reading("x^2 + a y^2 = z");
+    assert_eq!(r.remarks[0].at, 6..7);
+    for text in ["x^2+y^2+z^2=1, x^2+y^2<4", "x^2+y^2+z^2=1, x > y"] {
+        let f = refused(text);
+        assert!(f.what.contains("not carried out") && f.hint.contains('&'), "{}", f.what);
+    }
+}
+
+#[test]
+fn statements_side_by_side_are_parted() {
+    let t: f64 = 0.4;
+    points_are(
+        "x, y, z = np.cos(t), np.sin(2*t), np.sin(3*t)",
+        t,
+        [t.cos(), (2.0 * t).sin(), (3.0 * t).sin()],
+    );
+    points_are("x=cos(t) y=sin(t) z=t", t, [t.cos(), t.sin(), t]);
+    points_are("(a cos t, b sin t, c t) a=1 b=2 c=3", t, [t.cos(), 2.0 * t.sin(), 3.0 * t]);
+    let curve = reading("(t cos t, t sin t, t^2) 0 ≤ t ≤ 6");
+    assert_eq!(ranges(&curve), [("t".to_owned(), Some((0.0, 6.0)))]);
+    let surface = reading("u in [0,6], v in [0,3]: (cos u sin v, sin u sin v, cos v)");
+    assert_eq!(ranges(&surface)[1], ("v".to_owned(), Some((0.0, 3.0))));
+    let [x, y, z] = AT;
+    all_are(&[
+        ("with a = 2: x^2 + a y^2 = z", x * x + 2.0 * y * y - z),
+        ("a=2 b=3\nx^2 + a y^2 = b z", x * x + 2.0 * y * y - 3.0 * z),
+        ("(x - x0)^2 + y^2 = z, x0 = 0.5", (x - 0.5).powi(2) + y * y - z),
+        ("a_1x^2 + y = z, a_1 = 2", 2.0 * x * x + y - z),
+    ]);
+    let want = [("x".to_owned(), -2.0, 2.0), ("y".to_owned(), -1.0, 1.0)];
+    let tex = r"z=x^{2}-y^{2}\qquad -2\leq x\leq2,\ -1\leq y\leq 1";
+    for text in ["z = x^2-y^2 on [-2,2]×[-1,1]", tex] {
+        assert_eq!(limits(text), want, "{text}");
+    }
+    refused("x = 2 y = 3 z");
+    refused("x=2 y=3 z");
+    refused("x^2 + y = 4, x2 = 4");
+}
+
+#[test]
+fn code_with_lists_defaults_and_cases_is_read() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("def f(x, y, z, a=2): return x*a+y*z", 2.0 * x + y * z),
+        ("p[0]**2 + p[1]**2 - p[2]", x * x + y * y - z),
+        ("lambda v: v[0]**2+v[1]**2-v[2]", x * x + y * y - z),
+        ("Piecewise((x**2, x<0), (y, True)) - z", y - z),
+        ("z = {x^2 if x<0, y otherwise", z - y),
+        ("z = {x^2 if x>0, y otherwise}", z - x * x),
+    ]);
+    assert!(refused("(int)x + y").what.contains("type"));
+}
