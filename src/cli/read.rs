@@ -27,7 +27,9 @@ pub fn run(read: &Read) -> Result<u8, Stop> {
 fn plain(understood: &Understood, text: &str, points: &[Vec<f64>]) -> String {
     let mut lines = vec![line("kind", sort(understood)), line("reads as", understood.normal.clone())];
     for (name, [low, high]) in &understood.ranges {
-        lines.push(line("range", format!("{name} from {low} to {high}")));
+        let from = if low.is_finite() { format!(" from {low}") } else { String::new() };
+        let to = if high.is_finite() { format!(" to {high}") } else { String::new() };
+        lines.push(line("range", format!("{name}{from}{to}")));
     }
     if !understood.free.is_empty() {
         lines.push(line(

@@ -59,6 +59,11 @@ pub(super) fn spelled(v: f64) -> String {
     format!("{v}")
 }
 
+/// A number as a sentence has it: multiples of π by its letter.
+pub(super) fn told(v: f64) -> String {
+    spelled(v).replace("*PI", "π").replace("PI", "π")
+}
+
 impl Clip {
     pub(super) fn solid(&self) -> Result<Solid, FormFault> {
         let (solid, centre) = match *self {

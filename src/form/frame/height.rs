@@ -43,6 +43,12 @@ pub(super) fn place(s: &Subject) -> Option<Place> {
 
 /// A height range this many times the width is cut.
 const TALL: f64 = 1.2;
+/// A height that ends is cut where it is this part of the way to its edge, in a block this many times as wide.
+const INSIDE: f64 = 0.995;
+const OUTSIDE: f64 = 1.2;
+/// Places on a circle, and the power of two as far as which an edge is looked for.
+const AROUND: u32 = 96;
+const OCTAVES: i32 = 6;
 /// Samples of the plane that decide the height range.
 const SAMPLES: usize = 4000;
 
@@ -56,6 +62,9 @@ impl Height<'_> {
             _ => l,
         });
         let count = s.cells.map_or(2.0, f64::from);
+        if let (2, Some(end)) = (open.len(), self.end()) {
+            return self.ended(end);
+        }
         let radius = if open.is_empty() { 0.0 } else { round_near(self.radius(&open, longest * count)) };
         let width = (longest * count).max(2.0 * radius);
         let width = if width > 0.0 { width } else { 2.0 };
@@ -64,11 +73,13 @@ impl Height<'_> {
             Answer::Open => radius,
             Answer::Free => round_near(0.4 * width),
         };
-        let (lo, hi, cut) = self.heights(half(a), half(b), width, open.len() == 2);
+        let (lo, hi, cuts) = self.heights(half(a), half(b), width, open.len() == 2);
         let mut centre = [0.0; 3];
-        // Half the wall stands out above and below; a clip that cuts the height cuts the wall too.
-        let room = if cut { 0.0 } else { 0.02 * (hi - lo) + 1.2 * s.wall * width };
-        let tall = round_up(hi - lo + room + 1e-3 * width);
+        // Half the wall stands out above and below; where a clip cuts the height it cuts the wall too.
+        let room = 0.01 * (hi - lo) + 0.6 * s.wall * width;
+        let [lo, hi] = [if cuts[0] { lo } else { lo - room }, if cuts[1] { hi } else { hi + room }];
+        let cut = cuts[0] || cuts[1];
+        let tall = round_up(hi - lo + 1e-3 * width);
         centre[self.up] = round_near(0.5 * (lo + hi));
         if centre[self.up].abs() < 0.02 * tall {
             centre[self.up] = 0.0;
@@ -86,6 +97,73 @@ impl Height<'_> {
         let cut = if cut { ", its height cut" } else { "" };
         let said = format!("a height over {}, {}{repeats}{cut}", NAMES[a], NAMES[b]);
         Place { clip: Some(clip), said: vec![said] }
+    }
+
+    /// A height that is defined on a part of the plane: shown whole, cut flat a little above its edge or below it, where it
+    /// may stand upright.
+    fn ended(&self, end: f64) -> Place {
+        let (all, rim) = (self.over(INSIDE * end, INSIDE * end, true), self.ring(INSIDE * end));
+        let part = |list: &[f64], k: f64| {
+            list.get(((list.len().max(1) - 1) as f64 * k) as usize).copied().unwrap_or(0.0)
+        };
+        let (lo, middle, hi) = (part(&all, 0.0), part(&all, 0.5), part(&all, 1.0));
+        let room = 0.01 * (hi - lo) + 1.2 * self.subject.wall * end;
+        let (low, high) = match (part(&rim, 1.0) <= middle, part(&rim, 0.0) >= middle) {
+            (true, _) => (part(&rim, 1.0), hi + room),
+            (_, true) => (lo - room, part(&rim, 0.0)),
+            _ => (lo - room, hi + room),
+        };
+        let (low, high) = (round_near(low), round_near(high));
+        let [a, b] = self.plane();
+        let (mut size, mut centre) = ([0.0; 3], [0.0; 3]);
+        (size[a], size[b], size[self.up]) =
+            (round_up(OUTSIDE * 2.0 * end), round_up(OUTSIDE * 2.0 * end), high - low);
+        centre[self.up] = 0.5 * (low + high);
+        let said = format!(
+            "a height over {}, {}, which ends {} from the middle",
+            NAMES[a],
+            NAMES[b],
+            round_near(end)
+        );
+        Place { clip: Some(Clip::Block { size: size.into(), centre: centre.into() }), said: vec![said] }
+    }
+
+    /// How far from the middle the height is defined, where it is defined there and not far out.
+    fn end(&self) -> Option<f64> {
+        let defined = |r: f64| !self.ring(r).is_empty();
+        let octave = (-3..=OCTAVES).rev().find(|k| defined(libm::exp2(f64::from(*k))))?;
+        if octave == OCTAVES || self.over(0.1, 0.1, true).is_empty() {
+            return None;
+        }
+        let (mut near, mut far) = (libm::exp2(f64::from(octave)), libm::exp2(f64::from(octave + 1)));
+        for _ in 0..40 {
+            let middle = 0.5 * (near + far);
+            if defined(middle) { near = middle } else { far = middle }
+        }
+        Some(near)
+    }
+
+    /// The heights that are defined on a circle about the middle, in order.
+    fn ring(&self, r: f64) -> Vec<f64> {
+        let [a, b] = self.plane();
+        let places: Vec<Vec3> = (0..AROUND)
+            .map(|i| {
+                let turn = (f64::from(i) + 0.1) / f64::from(AROUND) * std::f64::consts::TAU;
+                let mut p = [0.0; 3];
+                (p[a], p[b]) = (r * libm::cos(turn), r * libm::sin(turn));
+                p.into()
+            })
+            .collect();
+        self.heights_at(&places)
+    }
+
+    /// The heights over some places that are defined, in order.
+    fn heights_at(&self, places: &[Vec3]) -> Vec<f64> {
+        let mut heights: Vec<f64> =
+            self.subject.probe.values(places).into_iter().map(|v| -v / self.slope).collect();
+        heights.retain(|v| v.is_finite());
+        heights.sort_by(f64::total_cmp);
+        heights
     }
 
     fn plane(&self) -> [usize; 2] {
@@ -113,32 +191,38 @@ impl Height<'_> {
         if disc {
             places.retain(|p| libm::hypot(p[a], p[b]) <= half_a * (1.0 + 1e-12));
         }
-        let mut heights: Vec<f64> =
-            self.subject.probe.values(&places).into_iter().map(|v| -v / self.slope).collect();
-        heights.retain(|v| v.is_finite());
-        heights.sort_by(f64::total_cmp);
-        heights
+        self.heights_at(&places)
     }
 
-    /// Least and greatest height shown, and whether the height was cut.
-    fn heights(&self, half_a: f64, half_b: f64, width: f64, disc: bool) -> (f64, f64, bool) {
+    /// Least and greatest height shown, and whether the height was cut there.
+    fn heights(&self, half_a: f64, half_b: f64, width: f64, disc: bool) -> (f64, f64, [bool; 2]) {
         let all = self.over(half_a, half_b, disc);
-        let (Some(lo), Some(hi)) = (all.first().copied(), all.last().copied()) else {
-            return (-0.5, 0.5, true);
+        let (Some(least), Some(most)) = (all.first().copied(), all.last().copied()) else {
+            return (-0.5, 0.5, [true; 2]);
         };
-        if hi - lo <= TALL * width {
-            return (lo, hi, false);
+        if most - least <= TALL * width {
+            return (least, most, [false; 2]);
         }
         // Most of the surface, without its spikes.
         let part = |k: f64| all[((all.len() - 1) as f64 * k) as usize];
         let (low, high) = (part(0.02), part(0.98));
-        if high - low <= TALL * width {
-            return (low, high, true);
-        }
-        let middle = part(0.5);
-        let half = 0.5 * TALL * width;
-        let (lo, hi) = (lo.max(middle - half), hi.min(middle + half));
-        (lo, hi, true)
+        let spike = |end: f64, part: f64| (end - part).abs() > 0.05 * TALL * width;
+        let low = if spike(least, low) { low } else { least };
+        let high = if spike(most, high) { high } else { most };
+        let (lo, hi) = if high - low <= TALL * width {
+            (low, high)
+        } else {
+            let (middle, half) = (part(0.5), 0.5 * TALL * width);
+            (low.max(middle - half), high.min(middle + half))
+        };
+        (lo, hi, [lo > least, hi < most])
+    }
+
+    /// The part of a disc over which the height is not cut.
+    fn share(&self, r: f64) -> f64 {
+        let all = self.over(r, r, true);
+        let (lo, hi, _) = self.heights(r, r, 2.0 * r, true);
+        all.iter().filter(|h| (lo..=hi).contains(*h)).count() as f64 / all.len().max(1) as f64
     }
 
     /// Half the width in the open directions.
@@ -158,7 +242,7 @@ impl Height<'_> {
     }
 
     /// With no place where the height stands still but the middle: wide enough that it rises by two thirds of the
-    /// width; for one that never does, wide enough to hold nearly all of its rise.
+    /// width; for one that flattens outward, wide enough to hold nearly all of its rise and to rise by no more.
     fn radius_by_shape(&self) -> f64 {
         let octaves = (-8..=20).map(|k| libm::exp2(f64::from(k) / 4.0));
         let rise = |r: f64| {
@@ -173,8 +257,12 @@ impl Height<'_> {
             return list.iter().find(|x| steep(x) >= 0.65).map_or(1.0, |x| x.0);
         }
         let most = list.last().map_or(0.0, |x| x.1);
+        if list[0].1 > most {
+            // A spike that every width holds: as wide as shows that it falls off.
+            return list.iter().map(|x| x.0).find(|r| self.share(*r) >= 0.8).unwrap_or(1.0);
+        }
         if last < first * 0.5 {
-            return list.iter().find(|x| x.1 >= 0.97 * most).map_or(1.0, |x| x.0);
+            return list.iter().find(|x| x.1 >= 0.97 * most && steep(x) <= 0.65).map_or(1.0, |x| x.0);
         }
         1.0
     }

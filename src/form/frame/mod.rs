@@ -7,6 +7,7 @@
 mod chance;
 mod clip;
 mod height;
+mod limited;
 mod period;
 mod place;
 mod probe;
@@ -18,7 +19,7 @@ mod tests;
 use super::{Form, FormFault, Solid, Surface, clip as clip_surface, fit, intersection, tube, wall};
 use crate::base::{Box3, Vec3};
 use crate::formula::{Expr, Kind, Reading, Relation};
-use clip::spelled;
+use clip::{spelled, told};
 pub use period::{Answer, answer};
 
 /// How a pasted formula should be shown.
@@ -106,7 +107,7 @@ pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
     }
     let given = Given::new(reading, ask);
     match &reading.kind {
-        Kind::Field { value, relation } => field(&given, value, *relation, ask, thick),
+        Kind::Field { value, relation } => field(&given, (value, *relation), &reading.limits, ask, thick),
         Kind::Curve { components, param, range } => {
             let components = components.each_ref().map(|e| given.filled(e));
             swept::curve(&given, components, param, *range, (ask.size, thick))
@@ -122,19 +123,13 @@ pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
 pub(super) struct Given {
     text: String,
     values: Vec<(String, f64)>,
-    /// Coordinates whose ranges the text states.
-    limited: Vec<String>,
 }
 
 impl Given {
     fn new(reading: &Reading, ask: &FrameAsk) -> Self {
         let value = |n: &String| ask.values.iter().find(|(m, _)| m == n).map_or(1.0, |(_, v)| *v);
         let values = reading.free.iter().map(|n| (n.clone(), value(n))).collect();
-        let limited = match reading.kind {
-            Kind::Field { .. } => reading.limits.iter().map(|(name, ..)| name.clone()).collect(),
-            _ => vec![],
-        };
-        Self { limited, text: reading.normal.replace('\\', "\\\\").replace('"', "\\\""), values }
+        Self { text: reading.normal.replace('\\', "\\\\").replace('"', "\\\""), values }
     }
 
     fn filled(&self, e: &Expr) -> Expr {
@@ -160,25 +155,24 @@ impl Given {
     }
 
     fn said(&self) -> Vec<String> {
-        let taken = self.values.iter().map(|(n, v)| format!("`{n}` has no value in the text; taken as {v}"));
-        let names = self.limited.join(", ");
-        let cut = format!(
-            "not cut where the text says for {names}: do it in a script, with `& block(...)` or `& halfspace(...)`"
-        );
-        taken.chain((!names.is_empty()).then_some(cut)).collect()
+        let taken = |(n, v): &(String, f64)| format!("`{n}` has no value in the text; taken as {v}");
+        self.values.iter().map(taken).collect()
     }
 }
 
 fn field(
     given: &Given,
-    value: &Expr,
-    relation: Relation,
+    (value, relation): (&Expr, Relation),
+    limits: &[(String, f64, f64)],
     ask: &FrameAsk,
     thick: f64,
 ) -> Result<Framed, FrameFault> {
     let value = given.filled(value);
     let solid = !matches!(relation, Relation::None | Relation::Equal);
-    let subject = place::Subject::new(&value, solid, ask.cells, if solid { 0.0 } else { thick / ask.size })?;
+    let mut subject =
+        place::Subject::new(&value, solid, ask.cells, if solid { 0.0 } else { thick / ask.size })?;
+    subject.limits =
+        place::NAMES.map(|n| limits.iter().find(|(m, ..)| m == n).map(|(_, low, high)| (*low, *high)));
     let chosen = place::place(&subject)?;
     let mut said = given.said();
     said.extend(chosen.said);
@@ -246,12 +240,8 @@ fn period_text(axes: &[Answer; 3], count: f64) -> String {
         [many @ .., last] => format!("{} and {last}", many.join(", ")),
         [] => String::new(),
     };
-    let parts: Vec<String> = groups
-        .iter()
-        .map(|(p, names)| {
-            format!("in {} with period {}", list(names), spelled(*p).replace("*PI", "π").replace("PI", "π"))
-        })
-        .collect();
+    let parts: Vec<String> =
+        groups.iter().map(|(p, names)| format!("in {} with period {}", list(names), told(*p))).collect();
     let cells =
         if count == 1.0 { "one whole cell".to_owned() } else { format!("{count} whole cells each way") };
     format!("periodic {}: {cells}", parts.join(" and "))

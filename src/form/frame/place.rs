@@ -6,6 +6,7 @@
 
 use super::clip::{Clip, round_near, round_up};
 use super::height;
+use super::limited;
 use super::period::{Answer, answer};
 use super::probe::{Probe, Search, isolated, scatter, still_points, turning_points};
 use super::{FrameFault, period_text};
@@ -32,6 +33,8 @@ pub(super) struct Subject {
     pub(super) cells: Option<u32>,
     /// Thickness of the wall as a part of the size; 0 for a solid.
     pub(super) wall: f64,
+    /// From where to where the text says that it goes; an end may be infinite.
+    pub(super) limits: [Option<(f64, f64)>; 3],
 }
 
 pub(super) const NAMES: [&str; 3] = ["x", "y", "z"];
@@ -40,7 +43,7 @@ impl Subject {
     pub(super) fn new(value: &Expr, solid: bool, cells: Option<u32>, wall: f64) -> Result<Self, FrameFault> {
         let probe = Probe::new(value).ok_or(FrameFault::NotOfSpace)?;
         let axes = NAMES.map(|n| answer(&[value], n));
-        Ok(Self { probe, axes, solid, cells, wall })
+        Ok(Self { probe, axes, solid, cells, wall, limits: [None; 3] })
     }
 
     /// Whether a box may hold a point of what is shown.
@@ -54,18 +57,25 @@ impl Subject {
         effort(&self.probe.tape, often)
     }
 
-    fn open(&self) -> Vec<usize> {
-        (0..3).filter(|i| self.axes[*i] == Answer::Open).collect()
+    /// Whether a direction has no ends that are known beforehand.
+    pub(super) fn is_open(&self, axis: usize) -> bool {
+        self.axes[axis] == Answer::Open && self.limits[axis].is_none()
     }
 
-    /// One cell in the repeating and free directions, everything in the open ones, out to `far`.
+    fn open(&self) -> Vec<usize> {
+        (0..3).filter(|i| self.is_open(*i)).collect()
+    }
+
+    /// One cell in the repeating and free directions, everything in the open ones, out to `far`; as far as the text
+    /// says in the limited ones.
     fn slab(&self, far: f64) -> Box3 {
-        let half = Vec3::from(self.axes.map(|a| match a {
-            Answer::Period(p) => 0.5 * p,
-            Answer::Free => 0.0,
-            Answer::Open => far,
-        }));
-        Box3::new(-half, half)
+        let ends = [0, 1, 2].map(|i| match (self.limits[i], self.axes[i]) {
+            (Some((low, high)), _) => (low.max(-FAR), high.min(FAR)),
+            (None, Answer::Period(p)) => (-0.5 * p, 0.5 * p),
+            (None, Answer::Free) => (0.0, 0.0),
+            (None, Answer::Open) => (-far, far),
+        });
+        Box3::new(ends.map(|e| e.0).into(), ends.map(|e| e.1).into())
     }
 
     pub(super) fn search(&self, active: [bool; 3], centre: Vec3) -> Search {
@@ -82,8 +92,13 @@ const FAR: f64 = 1024.0;
 
 /// Chooses the part that is shown.
 pub(super) fn place(s: &Subject) -> Result<Place, FrameFault> {
+    checked(s, limited::place(s).unwrap_or_else(|| unlimited(s)))
+}
+
+/// The part of a field without limits in its text.
+pub(super) fn unlimited(s: &Subject) -> Place {
     let open = s.open();
-    let found = if open.is_empty() {
+    if open.is_empty() {
         whole_cells(s)
     } else if let Some(found) = height::place(s) {
         found
@@ -91,23 +106,29 @@ pub(super) fn place(s: &Subject) -> Result<Place, FrameFault> {
         bounded(s, own)
     } else {
         clipped(s, &open)
-    };
-    checked(s, found)
+    }
+}
+
+impl Place {
+    /// The box of what is shown; empty where nothing is.
+    pub(super) fn region(&self, s: &Subject) -> Box3 {
+        match self.clip {
+            Some(Clip::Block { size, centre }) => Box3::new(centre - size * 0.5, centre + size * 0.5),
+            Some(Clip::Ball { radius, centre }) => {
+                Box3::new(centre - Vec3::splat(radius), centre + Vec3::splat(radius))
+            }
+            Some(Clip::Rod { radius, height, centre }) => {
+                let half = Vec3::new(radius, radius, 0.5 * height);
+                Box3::new(centre - half, centre + half)
+            }
+            None => own_box(s).unwrap_or(Box3::EMPTY),
+        }
+    }
 }
 
 /// Refuses what holds nothing, and what only touches zero.
 fn checked(s: &Subject, found: Place) -> Result<Place, FrameFault> {
-    let region = match found.clip {
-        Some(Clip::Block { size, centre }) => Box3::new(centre - size * 0.5, centre + size * 0.5),
-        Some(Clip::Ball { radius, centre }) => {
-            Box3::new(centre - Vec3::splat(radius), centre + Vec3::splat(radius))
-        }
-        Some(Clip::Rod { radius, height, centre }) => {
-            let half = Vec3::new(radius, radius, 0.5 * height);
-            Box3::new(centre - half, centre + half)
-        }
-        None => own_box(s).unwrap_or(Box3::EMPTY),
-    };
+    let region = found.region(s);
     if region.is_empty() || is_free(region, s.effort(4000), &|b| s.may(b)) {
         return Err(FrameFault::NoPoint);
     }
@@ -118,22 +139,26 @@ fn checked(s: &Subject, found: Place) -> Result<Place, FrameFault> {
     }
 }
 
-/// Whether both signs occur: first at scattered places, then in ever smaller boxes where zero may lie. `None` when
-/// only positive values were met, `Some(false)` when only negative ones.
+/// Whether both signs occur and zero between them: first at scattered places, then in ever smaller boxes where zero
+/// may lie. `None` when only positive values were met or when the sign only changes at poles, `Some(false)` when
+/// only negative ones were met.
 fn changes_sign(s: &Subject, region: Box3) -> Option<bool> {
-    let (mut plus, mut minus) = (false, false);
-    let mut see = |v: f64| {
-        plus |= v > 0.0;
-        minus |= v < 0.0;
-        plus && minus
+    let (mut plus, mut minus) = (Vec::new(), Vec::new());
+    let mut see = |place: Vec3, v: f64| {
+        let side = if v > 0.0 { &mut plus } else { &mut minus };
+        if side.len() < PAIRS && v != 0.0 && !v.is_nan() {
+            side.push((place, v));
+        }
+        plus.len().min(minus.len()) == PAIRS
     };
-    for v in s.probe.values(&scatter(region, 4000, 5)) {
-        see(v);
+    let places = scatter(region, 4000, 5);
+    for (place, v) in places.iter().zip(s.probe.values(&places)) {
+        see(*place, v);
     }
     let mut queue = std::collections::VecDeque::from([region]);
     let mut left = s.effort(8000);
     while let Some(b) = queue.pop_front() {
-        if left == 0 || see(s.probe.value(b.centre())) {
+        if left == 0 || see(b.centre(), s.probe.value(b.centre())) {
             break;
         }
         left -= 1;
@@ -141,15 +166,32 @@ fn changes_sign(s: &Subject, region: Box3) -> Option<bool> {
             queue.extend(crate::form::seek::halves(b));
         }
     }
-    match (plus, minus) {
-        (true, true) => Some(true),
-        (false, true) => Some(false),
+    match (plus.is_empty(), minus.is_empty()) {
+        (true, false) => Some(false),
+        (false, false) => {
+            let mut pairs = plus.iter().flat_map(|p| minus.iter().map(move |m| (*p, *m)));
+            pairs.any(|(p, m)| !pole_between(s, p, m)).then_some(true)
+        }
         _ => None,
     }
 }
 
+/// So many places of either sign are compared.
+const PAIRS: usize = 12;
+
+/// Whether the field grows toward the place between two others at which its sign changes, as 1/x does at 0.
+fn pole_between(s: &Subject, plus: (Vec3, f64), minus: (Vec3, f64)) -> bool {
+    let (mut up, mut down, mut v) = (plus.0, minus.0, 0.0);
+    for _ in 0..50 {
+        let middle = (up + down) * 0.5;
+        v = s.probe.value(middle);
+        if v > 0.0 { up = middle } else { down = middle }
+    }
+    v.abs() > 1e3 * plus.1.abs().max(minus.1.abs())
+}
+
 /// How long a direction is shown that does not matter, as a part of the width.
-const FREE_LENGTH: f64 = 0.8;
+pub(super) const FREE_LENGTH: f64 = 0.8;
 
 fn whole_cells(s: &Subject) -> Place {
     let longest = s.axes.iter().fold(0.0_f64, |l, a| if let Answer::Period(p) = a { l.max(*p) } else { l });
@@ -166,7 +208,7 @@ fn whole_cells(s: &Subject) -> Place {
 }
 
 /// The least box of what is bounded in its open directions; in the others one cell.
-fn own_box(s: &Subject) -> Option<Box3> {
+pub(super) fn own_box(s: &Subject) -> Option<Box3> {
     let slab = s.slab(FAR);
     let may = |b: Box3| {
         let part = b.meet(slab);
@@ -205,9 +247,7 @@ fn own_box_by_signs(s: &Subject) -> Option<Box3> {
     let mut rays = scatter(unit, RAYS, 9);
     let corner = |i: i32| Vec3::new(f64::from(i % 3 - 1), f64::from(i / 3 % 3 - 1), f64::from(i / 9 - 1));
     rays.extend((0..27).map(|i| Vec3::from([0, 1, 2].map(|a| corner(i)[a] * unit.max[a]))));
-    let stretch = |v: Vec3, k: f64| {
-        Vec3::from([0, 1, 2].map(|i| if s.axes[i] == Answer::Open { v[i] * k } else { v[i] }))
-    };
+    let stretch = |v: Vec3, k: f64| Vec3::from([0, 1, 2].map(|i| if s.is_open(i) { v[i] * k } else { v[i] }));
     let sign_at = |k: f64| {
         let values = s.probe.values(&rays.iter().map(|v| stretch(*v, k)).collect::<Vec<_>>());
         let (plus, minus) = (values.iter().any(|v| *v > 0.0), values.iter().any(|v| *v < 0.0));

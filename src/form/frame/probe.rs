@@ -7,6 +7,7 @@ use crate::base::{Box3, Vec3};
 use crate::formula::{Expr, Scratch, Tape};
 
 /// A field that can be asked.
+#[derive(Clone)]
 pub(super) struct Probe {
     pub(super) tape: Tape,
 }

@@ -193,3 +193,46 @@ fn the_script_says_what_was_chosen() {
     let size = f.form.bounds().unwrap().size();
     assert!((size.largest() - 62.0).abs() < 0.02, "{size:?}");
 }
+
+/// The place of a pasted text, read with its own limits.
+fn placed_text(text: &str) -> (String, Vec<String>) {
+    let framed = frame(&crate::formula::read(text).unwrap(), &FrameAsk::default()).unwrap();
+    (framed.script, framed.said)
+}
+
+#[test]
+fn limits_in_the_text_cut() {
+    let (script, said) = placed_text("z = sin x cos y, -5 < x < 5, |y| < 4");
+    assert!(script.contains("& block(10, 8, "), "{script}");
+    assert_eq!(said[0], "cut where the text says: x from -5 to 5, y from -4 to 4");
+    let (script, _) = placed_text("x^2 + y^2 = 1, 0 < z < 2");
+    assert!(script.contains(", 2).shift(0, 0, 1)"), "{script}");
+    // One end alone; the other comes from the thing itself, or from where it would be cut without.
+    let half = |text: &str| {
+        let framed = frame(&crate::formula::read(text).unwrap(), &FrameAsk::default()).unwrap();
+        framed.form.bounds().unwrap().size()
+    };
+    let dome = half("x^2 + y^2 + z^2 = 1, z > 0");
+    assert!((dome.z - 0.5 * dome.x).abs() < 0.01 * dome.x, "{dome:?}");
+    let (script, _) = placed_text("x^2 + y^2 = z^2, z >= 0");
+    assert!(script.contains("& rod("), "{script}");
+    // Limits beyond the thing cut nothing.
+    assert_eq!(placed_text("x^2 + y^2 + z^2 = 1, -5 < x < 5").1[0], "bounded: shown whole");
+}
+
+#[test]
+fn a_sign_that_changes_at_a_pole_is_no_sheet() {
+    let (x, ..) = xyz();
+    assert_eq!(placed(&(Expr::constant(1.0) / x.clone())).unwrap_err(), FrameFault::Touches);
+    assert!(placed(&(Expr::constant(1.0) / x - 2.0)).is_ok());
+}
+
+#[test]
+fn spikes_are_cut_where_the_rest_is_seen() {
+    for text in ["z = 1/(x^2 + y^2)", "y = 1/x", "z = x y/(x^2 + y^2)"] {
+        let framed = frame(&crate::formula::read(text).unwrap(), &FrameAsk::default()).unwrap();
+        let size = framed.form.bounds().unwrap().size().array();
+        let least = size.into_iter().fold(f64::INFINITY, f64::min);
+        assert!(least > 0.4 * 60.0, "{text}: {size:?}");
+    }
+}
