@@ -13,12 +13,17 @@ use crate::base::Watch;
 
 /// More blocks than this are refused.
 const MOST_BLOCKS: usize = 400_000;
+/// No grid has more blocks along a side.
+const LONGEST: i32 = 1 << 20;
 
 /// The mesh of the region where the field is negative.
 ///
 /// # Errors
 /// When there are too many blocks, or the watch says stop.
 pub fn extract(job: &Job<'_>, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
+    if job.grid.blocks.iter().any(|along| *along > LONGEST) {
+        return Err(RealiseFault::TooLarge);
+    }
     let mut wanted = active_blocks(job, watch)?;
     let mut done: Vec<Block> = Vec::new();
     let mut seen: HashSet<[i32; 3]> = HashSet::new();

@@ -1,5 +1,7 @@
 //! From the raw mesh to the finished one: specks dropped, triangles saved, crossings undone.
 
+use std::collections::HashMap;
+
 use super::faces::Raw;
 use super::simplify::simplify;
 use crate::base::{Box3, Stopped, Vec3, Watch};
@@ -11,9 +13,14 @@ const SAVING: f64 = 0.15;
 const STRAY: f64 = 2.0;
 /// Rounds of undoing crossings.
 const ROUNDS: usize = 24;
+/// In so many of them what stands on a crease moves along it only.
+const ALONG: usize = 8;
+/// Cosine between the normals beside an edge under which it is a crease.
+const CREASE: f64 = 0.7;
 /// What a clip cuts off a wall is a crumb when it is no larger than this many thicknesses and holds less than this part of
-/// a cube of the thickness, or is no larger than as many times so many cells.
+/// a cube of the thickness, or is no larger than as many times so many cells. A hollow may be this many thicknesses long.
 const CRUMB: f64 = 1.5;
+const HOLLOW: f64 = 2.0;
 const CRUMB_VOLUME: f64 = 0.5;
 const CRUMB_CELLS: f64 = 3.0;
 
@@ -136,13 +143,13 @@ pub fn drop_crumbs(mesh: &mut Mesh, thickness: f64, step: f64, said: &mut Vec<St
     if mesh.sides.is_empty() {
         return;
     }
-    let size = CRUMB * thickness;
+    let (size, void) = (CRUMB * thickness, HOLLOW * thickness);
     let (least, most) = (CRUMB * CRUMB_CELLS * step, CRUMB_VOLUME * thickness * thickness * thickness);
     let (of, count) = mesh.component_of_triangles();
     let parts = components(mesh, &of, count);
     let is_crumb = |c: &Component| {
         let small = c.longest() <= least || (size.is_finite() && (0.0..most).contains(&c.volume));
-        c.cut && c.longest() <= size && small
+        c.cut && c.longest() <= if c.volume < 0.0 { void } else { size } && small
     };
     let crumb: Vec<bool> = parts.iter().map(is_crumb).collect();
     let dropped = crumb.iter().filter(|c| **c).count();
@@ -161,7 +168,7 @@ pub fn drop_crumbs(mesh: &mut Mesh, thickness: f64, step: f64, said: &mut Vec<St
     }
     if hollow > 0 {
         let hollows = told(hollow, "hollow");
-        said.push(format!("filled: {hollows} under {size:.2} mm, where the wall meets itself or is cut"));
+        said.push(format!("filled: {hollows} under {void:.2} mm, where the wall meets itself or is cut"));
     }
 }
 
@@ -177,6 +184,7 @@ fn untangle(
     let mut left = 0;
     let all: Vec<u32> = (0..mesh.triangles.len() as u32).collect();
     let neighbours = neighbours(mesh);
+    let creases = creases(mesh);
     let start = mesh.points.clone();
     for round in 0..ROUNDS {
         watch.check()?;
@@ -200,7 +208,12 @@ fn untangle(
         let new: Vec<Vec3> = move_these
             .iter()
             .map(|&v| {
-                let list = &neighbours[v as usize];
+                // At first what stands on a crease stays on it, and what stands in a corner where it is.
+                let list = match creases[v as usize].len() {
+                    2 if round < ALONG => &creases[v as usize],
+                    3.. if round < ALONG => return mesh.points[v as usize],
+                    _ => &neighbours[v as usize],
+                };
                 let sum = list.iter().fold(Vec3::ZERO, |s, u| s + mesh.points[*u as usize]);
                 let p = mesh.points[v as usize];
                 let q = p + (sum / list.len().max(1) as f64 - p) * 0.5;
@@ -217,6 +230,24 @@ fn untangle(
         pairs = mesh.crossings_among(&changed, &all);
     }
     Ok(left)
+}
+
+/// For each point those that an edge leads to across which the mesh turns sharply. What is turned over is not sharp.
+fn creases(mesh: &Mesh) -> Vec<Vec<u32>> {
+    let mut out: Vec<Vec<u32>> = vec![Vec::new(); mesh.points.len()];
+    let mut open: HashMap<[u32; 2], Vec3> = HashMap::with_capacity(mesh.triangles.len() * 3 / 2);
+    for (k, t) in mesh.triangles.iter().enumerate() {
+        let [a, b, c] = mesh.corners(k);
+        let normal = (b - a).cross(c - a).unit().unwrap_or(Vec3::ZERO);
+        for (p, q) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
+            let Some(other) = open.insert([p.min(q), p.max(q)], normal) else { continue };
+            if normal.dot(other).abs() < CREASE {
+                out[p as usize].push(q);
+                out[q as usize].push(p);
+            }
+        }
+    }
+    out
 }
 
 fn neighbours(mesh: &Mesh) -> Vec<Vec<u32>> {

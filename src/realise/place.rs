@@ -41,6 +41,12 @@ const SLACK: f64 = 1e-6;
 impl Placer<'_> {
     /// The vertex of a ring of crossings on a crease, in a corner or at a tip; `None` on smooth parts.
     pub fn place(&mut self, ring: &[Crossing], room: Box3) -> Option<Vec3> {
+        if self.turns
+            && turn(ring.iter().filter(|c| c.branch == ring[0].branch)) < SHARP
+            && let Some(found) = self.apart(ring, room)
+        {
+            return Some(found);
+        }
         let middle = || ring.iter().fold(Vec3::ZERO, |s, c| s + c.point) / ring.len() as f64;
         if !self.choice.is_single() {
             if ring.iter().all(|c| c.branch == ring[0].branch) && !self.turns {
@@ -62,9 +68,18 @@ impl Placer<'_> {
         if !self.turns {
             return None;
         }
-        let units: Vec<Vec3> = ring.iter().filter_map(|c| c.slope.unit()).collect();
-        let least = units.iter().flat_map(|a| units.iter().map(|b| a.dot(*b))).fold(1.0, f64::min);
-        if least < SHARP { self.tip(ring, middle(), room) } else { None }
+        if turn(ring.iter()) < SHARP { self.tip(ring, middle(), room) } else { None }
+    }
+
+    /// The same where a branch comes apart into several in the cell, as the wall of crossing sheets does.
+    fn apart(&mut self, ring: &[Crossing], room: Box3) -> Option<Vec3> {
+        let (field, choice) = self.field.parted(self.choice, &self.field.tape, room)?;
+        let at = [0, 1, 2].map(|axis| ring.iter().map(|c| c.point[axis]).collect::<Vec<f64>>());
+        let (branches, _) = field.active(&choice, [&at[0], &at[1], &at[2]], self.scratch);
+        let mut ring = ring.to_vec();
+        ring.iter_mut().zip(branches).for_each(|(c, branch)| c.branch = branch);
+        let (step, scratch) = (self.step, &mut *self.scratch);
+        Placer { field: &field, choice: &choice, step, turns: false, scratch }.place(&ring, room)
     }
 
     /// The point of the greatest number of active branches that lies in the cell and on the surface.
@@ -161,6 +176,12 @@ impl Placer<'_> {
         let inside = cell.corners().map(|c| self.field.tape.value(c) < 0.0);
         inside.iter().all(|s| *s == inside[0])
     }
+}
+
+/// The least cosine between the slopes of some crossings.
+fn turn<'a>(ring: impl Iterator<Item = &'a Crossing>) -> f64 {
+    let units: Vec<Vec3> = ring.filter_map(|c| c.slope.unit()).collect();
+    units.iter().flat_map(|a| units.iter().map(|b| a.dot(*b))).fold(1.0, f64::min)
 }
 
 /// Vertices of smooth parts on their way onto the surface.

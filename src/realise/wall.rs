@@ -6,10 +6,13 @@
 //! bounds that keep the work to a thin shell.
 
 use std::cell::{Cell, RefCell};
+use std::collections::HashMap;
+use std::sync::Arc;
 
 use rayon::prelude::*;
 
 use super::RealiseFault;
+use super::apart::sheets;
 use super::field::Field;
 use super::meeting::{self, Meeting};
 use super::param::{Param, Wanted};
@@ -21,10 +24,11 @@ use crate::formula::{Expr, Oracle, Scratch, Tape};
 use crate::shape::{Mesh, Nearest, Side, Tree};
 
 /// What the surface is, exactly.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 enum Exact {
-    Level(Box<Field>),
-    Param(Box<Param>, Vec<[f64; 2]>),
+    Level(Arc<Field>),
+    /// With the parameters of each point of the mesh.
+    Param(Arc<Param>, Vec<[f64; 2]>),
 }
 
 /// The distance to a surface less half a thickness.
@@ -116,7 +120,7 @@ impl WallDistance {
         let level = |value: &Expr| -> Result<(Mesh, Exact), RealiseFault> {
             let level = Level::new(value, clip)?;
             let step = step.unwrap_or(level.region.size().largest() / ROUGH);
-            Ok((level.mesh(step, most, watch)?, Exact::Level(Box::new(level.field))))
+            Ok((level.mesh(step, most, watch)?, Exact::Level(Arc::new(level.field))))
         };
         let mut said = None;
         let (mesh, exact) = match sheet {
@@ -127,7 +131,7 @@ impl WallDistance {
                 let wanted = clip.map(|(clip, within)| Wanted { clip, within, margin: most });
                 let (mesh, at) = param.mesh(step.unwrap_or(f64::INFINITY), wanted, watch)?;
                 said = if clip.is_none() { param.said(params) } else { None };
-                (mesh, Exact::Param(Box::new(param), at))
+                (mesh, Exact::Param(Arc::new(param), at))
             }
         };
         if mesh.triangles.is_empty() {
@@ -156,8 +160,9 @@ impl WallDistance {
         Ok(wall)
     }
 
-    /// How far each triangle may be off the surface, mm: twice as far as its middle is. At a singular point, where that is
-    /// much, it is not known what lies about it, and the mesh is believed.
+    /// How far each triangle may be off the surface, mm: twice as far as its middle is, or that of one it touches, since a
+    /// saddle may pass through a middle. At a singular point, where that is much, it is not known what lies about it, and the
+    /// mesh is believed.
     fn measured(&self) -> Vec<f64> {
         let all: Vec<u32> = (0..self.mesh.triangles.len() as u32).collect();
         let most = MOST_OFF * self.thin;
@@ -165,7 +170,17 @@ impl WallDistance {
             let off = (q - p).norm();
             2.0 * (if off < most { off } else { most }) + LEAST_OFF * self.half
         };
-        all.par_chunks(TOGETHER).flat_map_iter(|part| self.above(part).map(loose)).collect()
+        let own: Vec<f64> =
+            all.par_chunks(TOGETHER).flat_map_iter(|part| self.above(part).map(loose)).collect();
+        let mut about = vec![0.0_f64; self.mesh.points.len()];
+        for (t, off) in self.mesh.triangles.iter().zip(&own) {
+            t.iter().for_each(|p| about[*p as usize] = about[*p as usize].max(*off));
+        }
+        self.mesh
+            .triangles
+            .iter()
+            .map(|t| t.iter().fold(0.0, |most, p| about[*p as usize].max(most)))
+            .collect()
     }
 
     /// The middles of some triangles, the points of the surface nearest to them, and normals there.
@@ -279,6 +294,34 @@ impl WallDistance {
         out
     }
 
+    /// The wall of some triangles of the surface alone.
+    fn of(&self, triangles: &[u32]) -> Self {
+        let (mut mesh, mut kept, mut known) = (Mesh::default(), Vec::new(), HashMap::new());
+        for t in triangles {
+            let corners = self.mesh.triangles[*t as usize].map(|k| {
+                *known.entry(k).or_insert_with(|| {
+                    kept.push(k as usize);
+                    mesh.points.push(self.mesh.points[k as usize]);
+                    mesh.points.len() as u32 - 1
+                })
+            });
+            mesh.triangles.push(corners);
+        }
+        let exact = match &self.exact {
+            Exact::Level(field) => Exact::Level(field.clone()),
+            Exact::Param(param, at) => Exact::Param(param.clone(), kept.iter().map(|k| at[*k]).collect()),
+        };
+        Self {
+            tree: Tree::new(&mesh),
+            mesh,
+            exact,
+            varying: self.varying.clone(),
+            loose: triangles.iter().map(|t| self.loose[*t as usize]).collect(),
+            said: None,
+            ..*self
+        }
+    }
+
     /// True when the skin of the wall may lie so far from the surface, give or take `slack` mm.
     fn is_near_skin(&self, distance: f64, slack: f64) -> bool {
         distance >= self.thin - slack && distance <= self.half + slack
@@ -293,8 +336,20 @@ impl WallDistance {
         let away = p - n.point;
         let facing =
             (b - a).cross(c - a).unit().map_or(0.0, |normal| normal.dot(away.unit().unwrap_or(normal)).abs());
-        let half = self.varying.as_ref().map_or(self.half, |t| 0.5 * t.value(p));
+        let half_at = |p: Vec3| self.varying.as_ref().map_or(self.half, |t| 0.5 * t.value(p));
+        let half = half_at(p);
         if facing < FACING || (n.distance - half).abs() > NEAR_SKIN * half {
+            return None;
+        }
+        // The corners of a skin lie on it; those of a cut beside it need not.
+        let on_skin = |p: &Vec3| {
+            let half = half_at(*p);
+            self.nearest(*p, self.reach).is_some_and(|n| {
+                let off = 2.0 * self.loose[n.triangle as usize] + ON_SKIN * half;
+                (n.distance - half).abs() <= off
+            })
+        };
+        if !triangle.iter().all(on_skin) {
             return None;
         }
         let [a, b, c] = self.mesh.corners(n.triangle as usize);
@@ -350,6 +405,22 @@ impl Oracle for WallDistance {
     fn steepest(&self) -> f64 {
         1.0
     }
+
+    /// The walls of the sheets near a box that is no larger than the wall is thick. In a larger one sheets that cross may
+    /// be joined, or never meet.
+    fn pieces(&self, region: Box3) -> Option<Vec<Arc<dyn Oracle>>> {
+        if region.size().largest() > 2.0 * self.thin {
+            return None;
+        }
+        let found = sheets(
+            &self.mesh,
+            &self.tree,
+            region.centre(),
+            self.half + self.slack + region.size().norm() / 2.0,
+        );
+        let piece = |triangles: &Vec<u32>| Arc::new(self.of(triangles)) as Arc<dyn Oracle>;
+        (!found.is_empty()).then(|| found.iter().map(piece).collect())
+    }
 }
 
 /// A point this many times further from the skin than the mesh may be off is surely not on it.
@@ -357,9 +428,10 @@ const SURE: f64 = 1.5;
 /// A triangle is taken to be off the surface by no more than this part of half the thickness, and by no less than this.
 const MOST_OFF: f64 = 0.1;
 const LEAST_OFF: f64 = 1e-3;
-/// The middle of a triangle of the skin may lie this part of half the thickness off it, and the triangle faces away from
-/// the surface at least so much (a cosine): skins turn sharply round the border of a sheet.
+/// The middle of a triangle of the skin may lie this part of half the thickness off it and its corners that part, and the
+/// triangle faces away from the surface at least so much (a cosine): skins turn sharply round the border of a sheet.
 const NEAR_SKIN: f64 = 0.2;
+const ON_SKIN: f64 = 0.1;
 const FACING: f64 = 0.7;
 /// Points refined together.
 const TOGETHER: usize = 128;

@@ -180,7 +180,8 @@ impl Mesh {
     }
 }
 
-fn root(parent: &mut [u32], mut i: u32) -> u32 {
+/// The one by which the group of `i` is known, where each knows its parent and that one itself.
+pub(crate) fn root(parent: &mut [u32], mut i: u32) -> u32 {
     while parent[i as usize] != i {
         parent[i as usize] = parent[parent[i as usize] as usize];
         i = parent[i as usize];

@@ -11,6 +11,7 @@ pub use laws::{Broken, Law};
 pub use measures::Measures;
 pub use mend::damage;
 
+pub(crate) use mesh::root;
 pub use mesh::{Mesh, Side};
 pub use tree::{Nearest, Tree, closest_on_triangle};
 pub use winding::Winding;
