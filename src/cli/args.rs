@@ -44,13 +44,13 @@ pub enum Command {
 #[derive(Debug, Default, Args)]
 pub struct Shared {
     /// Longest side, mm, of a formula's shape
-    #[arg(long, value_name = "MM", value_parser = length)]
+    #[arg(long, value_name = "MM", value_parser = length, allow_hyphen_values = true)]
     pub size: Option<f64>,
     /// Thickness, mm, that a formula's surface gets
-    #[arg(long, value_name = "MM", value_parser = length)]
+    #[arg(long, value_name = "MM", value_parser = length, allow_hyphen_values = true)]
     pub wall: Option<f64>,
     /// How far the mesh may lie from the exact shape, mm
-    #[arg(long, value_name = "MM", value_parser = length)]
+    #[arg(long, value_name = "MM", value_parser = length, allow_hyphen_values = true)]
     pub tolerance: Option<f64>,
     /// Give a parameter of the script or formula a value; repeat for more
     #[arg(long = "set", value_name = "NAME=VALUE", value_parser = setting)]

@@ -8,13 +8,20 @@ use std::path::Path;
 /// No script or formula is longer; a larger file is something else.
 const LONGEST_TEXT: u64 = 16 << 20;
 
-/// Writes all of a file, or nothing. Folders on the way are made.
+/// Writes all of a file, or nothing. Folders on the way are made. A fault names the path.
 pub fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    match fs::metadata(path) {
-        Ok(there) if there.is_file() => replace(&fs::canonicalize(path)?, bytes),
-        Ok(there) if !there.is_dir() => fs::OpenOptions::new().write(true).open(path)?.write_all(bytes),
+    let written = match fs::metadata(path) {
+        Ok(there) if there.is_file() => fs::canonicalize(path).and_then(|path| replace(&path, bytes)),
+        Ok(there) if !there.is_dir() => through(path, bytes),
         _ => replace(path, bytes),
-    }
+    };
+    written.map_err(|fault| {
+        io::Error::new(fault.kind(), format!("{} cannot be written: {fault}", path.display()))
+    })
+}
+
+fn through(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    fs::OpenOptions::new().write(true).open(path)?.write_all(bytes)
 }
 
 fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {

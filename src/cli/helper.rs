@@ -69,11 +69,14 @@ impl Validator for Words {
     }
 }
 
-/// True while brackets or a text are open. An empty line ends the input all the same, so that a pasted formula with a
+/// True while brackets, a text or a function of pasted code are open. An empty line ends the input all the same, so that a pasted formula with a
 /// bracket too few is no trap.
 pub fn goes_on(input: &str) -> bool {
     if input.starts_with(':') || input.ends_with('\n') {
         return false;
+    }
+    if input.starts_with("def ") && input.lines().next().is_some_and(|line| line.trim_end().ends_with(':')) {
+        return true;
     }
     let mut open = 0_i64;
     let mut quote = None;
@@ -101,10 +104,20 @@ mod tests {
 
     #[test]
     fn open_brackets_and_texts_ask_for_more() {
-        for open in ["ball(", "fn f(x) {", "\"a", "[1,", "f(\")\"", "make(\"\\\"\","] {
+        for open in ["ball(", "fn f(x) {", "\"a", "[1,", "f(\")\"", "make(\"\\\"\",", "def f(x, y, z):"] {
             assert!(goes_on(open), "{open}");
         }
-        for whole in ["ball(2)", "// (", "x^2 + y^2", "\"(\"", ")", ":help (", "ball(\n", "\\frac{1}{2}"] {
+        for whole in [
+            "ball(2)",
+            "// (",
+            "x^2 + y^2",
+            "\"(\"",
+            ")",
+            ":help (",
+            "ball(\n",
+            "def f(x):\n  return x\n",
+            "\\frac{1}{2}",
+        ] {
             assert!(!goes_on(whole), "{whole}");
         }
     }

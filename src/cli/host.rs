@@ -37,6 +37,11 @@ impl Given {
         }
         let path = Path::new(argument);
         let named = !argument.contains('\n') && path.extension().is_some_and(|ending| ending == "ogee");
+        let begins = ["./", "../", "~/"].iter().any(|start| argument.starts_with(start));
+        if path.is_dir() || (begins && !path.is_file()) {
+            let why = if path.is_dir() { "is a folder" } else { "is no file" };
+            return Err(Complaint::new(format!("{argument} {why}"), "give the path of a script").into());
+        }
         if !named && !path.is_file() {
             return Ok(Self { text: argument.into(), path: None });
         }

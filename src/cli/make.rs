@@ -46,8 +46,25 @@ fn unknown(name: &str) -> Stop {
     Complaint::new(format!("there is no format `{name}`"), format!("there are {}", known.join(", "))).into()
 }
 
+/// Refuses formats of which none is for what there is to make.
+fn no_use(outcome: &Outcome, order: &Order) -> Result<(), Stop> {
+    let solids_only = order.flats.is_empty() && !order.formats.is_empty();
+    let flats_only = order.formats.is_empty() && !order.flats.is_empty();
+    let what = match () {
+        () if flats_only && outcome.flats.is_empty() => "flat work, and there is none here",
+        () if solids_only && outcome.pieces.is_empty() => "solids, and there is none here",
+        () => return Ok(()),
+    };
+    Err(Complaint::new(
+        format!("the formats asked for are for {what}"),
+        "3mf, stl, ply, obj and glb are for solids, svg, dxf, pdf and plt for flat work",
+    )
+    .into())
+}
+
 /// Writes every file of a run, and tells what was found.
 pub fn write(outcome: &Outcome, order: &Order) -> Result<u8, Stop> {
+    no_use(outcome, order)?;
     let progress = Progress::new(!order.shared.quiet && io::stderr().is_terminal());
     let formats = if order.formats.is_empty() { &[Format::ThreeMf, Format::Stl] } else { order.formats };
     let made = outcome.view(host::tolerance(order.shared)?, &progress)?;

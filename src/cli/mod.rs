@@ -19,12 +19,21 @@ mod terminal;
 use std::process::ExitCode;
 
 use clap::Parser;
+use clap::error::ErrorKind;
 
 use args::{Command, Line};
 
 /// Runs the command line of this process.
 pub fn main() -> ExitCode {
-    let line = Line::parse();
+    let line = match Line::try_parse() {
+        Ok(line) => line,
+        Err(fault) if fault.kind() == ErrorKind::InvalidSubcommand => {
+            let what = "the first word is no command; a formula or script comes after one";
+            let hint = "ogee see 'x^2 + y^2 + z^2 = 1' shows a formula; ogee --help lists the commands";
+            return outcome::status(Err(outcome::Complaint::new(what, hint).into()), false);
+        }
+        Err(fault) => fault.exit(),
+    };
     let (outcome, json) = match &line.command {
         None => (repl::run(), false),
         Some(Command::See(see)) => (see::run(see), see.shared.json),

@@ -128,8 +128,9 @@ impl Repl {
     /// Runs a formula or a line of script, and shows what it gives.
     fn script(&mut self, line: &str) -> Result<(), Stop> {
         let outcome = self.session.line(line)?;
-        see::show(&outcome, &self.view(None))?;
-        self.last = Some(outcome);
+        if see::show(&outcome, &self.view(None))? {
+            self.last = Some(outcome);
+        }
         Ok(())
     }
 
@@ -177,7 +178,7 @@ impl Repl {
 
     fn see(&self, rest: &str) -> Result<(), Stop> {
         let path = (!rest.is_empty()).then(|| Path::new(rest));
-        see::show(self.last()?, &self.view(path)).map(|_| ())
+        see::show(self.last()?, &self.view(path)).map(drop)
     }
 
     fn save(&self, rest: &str) -> Result<(), Stop> {

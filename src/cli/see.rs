@@ -20,9 +20,20 @@ const LINES_LEFT: u16 = 8;
 
 /// Shows what was given.
 pub fn run(see: &See) -> Result<u8, Stop> {
+    if let Some(path) = see.output.as_ref().filter(|path| !is_png(path)) {
+        let what = format!("{} is no name of a PNG file", path.display());
+        return Err(Complaint::new(what, "pictures are written as PNG: end the name in .png").into());
+    }
     let given = host::Given::of(&see.what)?;
     let outcome = host::language(&see.shared, given.path.as_deref())?.run(&given.text)?;
-    show(&outcome, &View { shared: &see.shared, look: &see.look, path: see.output.as_deref() })
+    show(&outcome, &View { shared: &see.shared, look: &see.look, path: see.output.as_deref() })?;
+    Ok(0)
+}
+
+/// Whether a file may hold a picture: its name ends in `.png`, or it is a device or pipe.
+fn is_png(path: &Path) -> bool {
+    let named = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("png"));
+    named || std::fs::metadata(path).is_ok_and(|there| !there.is_file() && !there.is_dir())
 }
 
 /// How a run is shown.
@@ -49,8 +60,9 @@ impl View<'_> {
     }
 }
 
-/// Shows a run: what was said, the picture in the terminal, its size, and the line of script that would give it.
-pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
+/// Shows a run: what was said, the picture in the terminal, its size, and the line of script that would give it. True
+/// when there was a shape to see.
+pub fn show(outcome: &Outcome, view: &View) -> Result<bool, Stop> {
     let View { shared, path, .. } = *view;
     let material = view.material()?;
     let means = terminal::means().filter(|_| !shared.json && !shared.quiet);
@@ -66,6 +78,13 @@ pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
     let made = outcome.look(fine, &progress)?;
     drop(progress);
     let seen = !(made.is_empty() && outcome.flats.is_empty());
+    if !seen && path.is_some() {
+        let what = match outcome.shown.as_str() {
+            "" => "this makes no shape to draw".to_owned(),
+            shown => format!("there is no shape to draw here, only {shown}"),
+        };
+        return Err(Complaint::new(what, "end the script in a shape, or give one to make(...)").into());
+    }
     if seen {
         if let (Some(path), Some(look)) = (path, &in_file) {
             disk::write(path, &outcome.picture(&made, look, material).png(&outcome.told()))?;
@@ -103,11 +122,11 @@ pub fn show(outcome: &Outcome, view: &View) -> Result<u8, Stop> {
         if outcome.reading.is_some() {
             writeln!(out, "in a script: {}", outcome.script)?;
         }
-        if let Some(path) = path.filter(|_| seen) {
+        if let Some(path) = path {
             writeln!(out, "wrote {}", path.display())?;
         }
     }
-    Ok(0)
+    Ok(seen)
 }
 
 /// Columns that a picture takes: what the terminal has, with some lines left for what is said of it.

@@ -227,6 +227,8 @@ impl Sources<'_> {
                 Some((what, hint)) => Fault::new(what.clone()).hint(hint.clone()),
                 None => Fault::new("this cannot be read"),
             },
+            LexError::UnexpectedInput(text) if text == "." => Fault::new("`.` is not part of a number here")
+                .hint("a number below 1 begins with 0, as in 0.5"),
             LexError::UnexpectedInput(text) => Fault::new(format!("`{text}` is not part of the language")),
             LexError::UnterminatedString => Fault::new("the text is not closed").hint("a text ends with \""),
             LexError::StringTooLong(most) => {

@@ -27,6 +27,13 @@ struct Line {
     functions: Vec<(String, usize)>,
     /// True when it does nothing else.
     only_functions: bool,
+    /// True when it is an expression that gives a shape.
+    shape: bool,
+}
+
+/// True for what a session shows as a picture.
+fn is_shape(value: &Value) -> bool {
+    matches!(value, Value::Solid(_) | Value::Surface(_) | Value::Curve(_) | Value::Flat(_) | Value::Tiling(_))
 }
 
 impl Session {
@@ -72,11 +79,11 @@ impl Session {
         self.scope = scope;
         self.library = self.library.merge(&ast.clone_functions_only());
         self.imports.extend(ast.statements().iter().filter(|s| matches!(s, Stmt::Import(..))).cloned());
-        self.keep(&source.text, &ast);
+        self.keep(&source.text, &ast, is_shape(&value));
         Ok(Ran { value, log: self.runner.log() })
     }
 
-    fn keep(&mut self, text: &str, ast: &AST) {
+    fn keep(&mut self, text: &str, ast: &AST, shape: bool) {
         let functions: Vec<(String, usize)> =
             ast.iter_functions().map(|f| (f.name.to_owned(), f.params.len())).collect();
         self.lines.retain(|line| {
@@ -84,18 +91,29 @@ impl Session {
             !(line.only_functions && replaced)
         });
         let only_functions = !functions.is_empty() && ast.statements().is_empty();
-        self.lines.push(Line { text: text.trim().to_owned(), functions, only_functions });
+        let shape = shape && matches!(ast.statements(), [Stmt::Expr(_) | Stmt::FnCall(..)]);
+        self.lines.push(Line { text: text.trim().to_owned(), functions, only_functions, shape });
     }
 
-    /// The session as a script that runs.
+    /// The session as a script that runs. It ends in the last shape that was shown.
     pub fn script(&self) -> String {
+        let lines: Vec<&Line> = self.lines.iter().filter(|l| !l.text.is_empty()).collect();
+        let last = lines.iter().rposition(|line| line.shape).filter(|k| k + 1 < lines.len());
+        let taken = self.names();
+        let name = (1..).map(|k| format!("shape_{k}")).find(|name| !taken.contains(name)).unwrap_or_default();
         let mut out = String::new();
-        for line in self.lines.iter().filter(|l| !l.text.is_empty()) {
+        for (k, line) in lines.iter().enumerate() {
+            if last == Some(k) {
+                out += &format!("let {name} = ");
+            }
             out += &line.text;
             if !line.text.ends_with(';') && !line.only_functions {
                 out += if line.text.lines().last().is_some_and(|l| l.contains("//")) { "\n;" } else { ";" };
             }
             out.push('\n');
+        }
+        if last.is_some() {
+            out += &format!("{name};\n");
         }
         out
     }

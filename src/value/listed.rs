@@ -58,9 +58,11 @@ impl Fill for Letters {
                 let words = text.split(marks).filter(|w| !w.is_empty());
                 words
                     .map(|w| {
-                        w.replace('−', "-")
-                            .parse()
-                            .map_err(|_| Want::Range(format!("holds \"{w}\", which is no whole number")))
+                        w.replace('−', "-").parse().map_err(|_| {
+                            Want::Range(format!(
+                                "holds \"{w}\", which is no whole number; it is written as in \"1 -2 1 -2\""
+                            ))
+                        })
                     })
                     .collect()
             }

@@ -75,7 +75,12 @@ pub fn film(
             Err(place) => broke = Some(place),
         }
     }
-    Err(broken(broke.unwrap_or(Vec3::ZERO)).into())
+    let place = broke.unwrap_or(Vec3::ZERO);
+    if boundary.strands().len() == 1 {
+        let why = format!("bounds a disc that crosses itself near {}; `seifert` spans a knot", near(place));
+        return Err(unfit("boundary", why).into());
+    }
+    Err(broken(place).into())
 }
 
 /// How a film is found.
@@ -123,11 +128,16 @@ fn surface(web: &Web, loops: &Loops, border: Curve) -> Surface {
 }
 
 fn broken(place: Vec3) -> FormFault {
-    let [x, y, z] = place.array();
     let why = format!(
-        "holds no film that joins it all: it breaks near [{x:.2}, {y:.2}, {z:.2}]; bring the loops nearer to one another, or give each its own film"
+        "holds no film that joins it all: it breaks near {}; bring the loops nearer to one another, or give each its own film",
+        near(place)
     );
     unfit("boundary", why)
+}
+
+fn near(place: Vec3) -> String {
+    let [x, y, z] = place.array();
+    format!("[{x:.2}, {y:.2}, {z:.2}]")
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use super::cross::crossings;
 use super::path::{Path, extent};
 use super::segment::Segment;
 use crate::base::{Box3, Vec2};
-use crate::form::fault::{FormFault, not_negative, positive};
+use crate::form::fault::{FormFault, not_negative, positive, unfit};
 use crate::form::{Curve, Places};
 
 /// How far a cubic may lie from the curve it stands for, as a part of the curve's extent.
@@ -35,14 +35,18 @@ pub fn disc(radius: f64) -> Result<Flat, FormFault> {
 /// `step` above 1 each side leads to the corner that many further on, and the whole star is filled.
 ///
 /// # Errors
-/// [`FormFault::NotPositive`] for a size of 0, fewer than 3 corners, or a step of 0 or of half the corners and more.
+/// [`FormFault::NotPositive`] for a size of 0; [`FormFault::Unfit`] for fewer than 3 corners, or a step of 0 or of half
+/// the corners and more.
 pub fn regular(corners: u32, reach: f64, step: u32) -> Result<Flat, FormFault> {
     positive("radius", reach)?;
     if corners < 3 {
-        return Err(FormFault::NotPositive { name: "corners beyond two", got: f64::from(corners) - 2.0 });
+        return Err(unfit("corners", format!("must be 3 or more, got {corners}")));
     }
     if step == 0 || 2 * step >= corners {
-        return Err(FormFault::NotPositive { name: "step below half the corners", got: f64::from(step) });
+        return Err(unfit(
+            "step",
+            format!("must be 1 or more and less than half the {corners} corners, got {step}"),
+        ));
     }
     // The rim of the star {n/d}: its inner corners lie on a circle of cos(πd/n)/cos(π(d-1)/n) of its reach.
     let (n, d) = (f64::from(corners), f64::from(step));
@@ -121,9 +125,8 @@ fn checked(points: &[Vec2], least: usize) -> Result<Vec<Vec2>, FormFault> {
         points.pop();
     }
     if points.len() < least {
-        let (name, missing) =
-            if least == 3 { ("corners beyond two", 2.0) } else { ("points beyond one", 1.0) };
-        return Err(FormFault::NotPositive { name, got: points.len() as f64 - missing });
+        let got = points.len();
+        return Err(unfit("points", format!("must be {least} or more that differ, got {got}")));
     }
     match points.iter().find(|p| !p.is_finite()) {
         Some(bad) => Err(FormFault::NotFinite { name: "points", got: bad.x + bad.y }),
