@@ -1,8 +1,10 @@
 //! A tree of forms becomes one expression in x, y, z.
 
+use std::collections::HashMap;
+
 use super::{Solid, Surface, Thickness, xyz};
 use crate::base::Affine;
-use crate::formula::Expr;
+use crate::formula::{Binary, Expr, Op, Unary};
 
 /// The field of two solids joined with a fillet of the given reach: outside the reach of either it is the lesser
 /// of the two; within it, `reach - √((reach - a)² + (reach - b)²)`, which meets the lesser with the same slope.
@@ -127,9 +129,30 @@ fn lower_at<E>(solid: &Solid, at: &[Expr; 3], wall: &mut WallOf<'_, E>) -> Resul
     })
 }
 
-/// `e` times `k`, left as it is when k is 1 to rounding (a turn or a shift).
+/// `e` times `k`, which is positive; left as it is when k is 1 to rounding (a turn or a shift).
 fn scaled(e: Expr, k: f64) -> Expr {
-    if (k - 1.0).abs() < 1e-12 { e } else { e * k }
+    if (k - 1.0).abs() < 1e-12 { e } else { spread(&e, k, &mut HashMap::new(), 0) }
+}
+
+/// Past this depth a minimum or maximum is scaled as a whole.
+const DEEPEST: u32 = 200;
+
+/// `e` times `k` with the factor in the branches of its minima and maxima, where creases are looked for. `done` holds what
+/// was met before, by address.
+fn spread(e: &Expr, k: f64, done: &mut HashMap<usize, Expr>, depth: u32) -> Expr {
+    if let Some(known) = done.get(&e.address()) {
+        return known.clone();
+    }
+    let mut part = |a: &Expr| spread(a, k, done, depth + 1);
+    let out = match e.op() {
+        Op::Binary(Binary::Min, a, b) if depth < DEEPEST => part(a).min(part(b)),
+        Op::Binary(Binary::Max, a, b) if depth < DEEPEST => part(a).max(part(b)),
+        Op::Unary(Unary::Neg, a) if depth < DEEPEST => -part(a),
+        Op::Select(test, a, b) if depth < DEEPEST => Expr::select(test.clone(), part(a), part(b)),
+        _ => e.clone() * k,
+    };
+    done.insert(e.address(), out.clone());
+    out
 }
 
 /// A surface with motions carried out and clips gathered.
@@ -245,6 +268,26 @@ mod tests {
         assert!((at(&big, [8.0, 0.0, 0.0]) - 2.0).abs() < 1e-12);
         let bar = turn(&block(Vec3::new(10.0, 2.0, 2.0)).unwrap(), Vec3::new(0.0, 0.0, 1.0), 90.0).unwrap();
         assert!((at(&bar, [0.0, 6.0, 0.0]) - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_scaled_set_operation_keeps_its_branches() {
+        let lens = intersection(&ball(2.0).unwrap(), &block(Vec3::new(2.0, 9.0, 9.0)).unwrap()).unwrap();
+        let big = scale(&difference(&lens, &ball(1.0).unwrap()).unwrap(), Vec3::splat(3.0)).unwrap();
+        let e = big.lower::<Infallible>(&mut |_, _| unreachable!()).unwrap();
+        let Op::Binary(Binary::Max, kept, taken) = e.op() else { panic!("{e:?}") };
+        assert!(
+            matches!(kept.op(), Op::Binary(Binary::Max, ..))
+                && matches!(taken.op(), Op::Unary(Unary::Neg, _))
+        );
+        for p in [[0.0, 5.0, 0.0], [4.0, 0.0, 0.0], [0.5, 0.5, 0.5]] {
+            assert!(
+                (at(&big, p)
+                    - 3.0 * at(&difference(&lens, &ball(1.0).unwrap()).unwrap(), p.map(|c| c / 3.0)))
+                .abs()
+                    < 1e-12
+            );
+        }
     }
 
     #[test]
