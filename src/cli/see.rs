@@ -79,6 +79,9 @@ pub fn show(outcome: &Outcome, view: &View) -> Result<bool, Stop> {
     drop(progress);
     let seen = !(made.is_empty() && outcome.flats.is_empty());
     if !seen && path.is_some() {
+        for line in outcome.said.iter().filter(|_| !shared.json && !shared.quiet) {
+            writeln!(io::stdout(), "{line}")?;
+        }
         let what = match outcome.shown.as_str() {
             "" => "this makes no shape to draw".to_owned(),
             shown => format!("there is no shape to draw here, only {shown}"),

@@ -101,7 +101,7 @@ pub(super) fn what(param: &Parameter) -> String {
     if let Some(unit) = param.unit {
         out += &format!(" [{unit}]");
     }
-    if let Some(default) = param.default {
+    if let Some(default) = &param.default {
         out += &format!(", {default} when left out");
     }
     out

@@ -47,7 +47,7 @@ pub struct Parameter {
     /// The unit of its numbers.
     pub unit: Option<&'static str>,
     /// What it is when left out; it must be given when there is none.
-    pub default: Option<&'static str>,
+    pub default: Option<String>,
     /// What it means.
     pub about: String,
 }
@@ -157,8 +157,9 @@ fn parameter(param: &'static Param) -> Parameter {
         wants: param.wants,
         unit: param.unit,
         default: param.default.map(|default| match (default.value)() {
-            Value::Map(map) if map.is_empty() => "#{}",
-            _ => default.text,
+            Value::Map(map) if map.is_empty() => "#{}".to_owned(),
+            list @ Value::List(_) => list.to_string(),
+            _ => default.text.to_owned(),
         }),
         about: joined(param.doc),
     }

@@ -43,8 +43,9 @@ pub(super) fn place(s: &Subject) -> Option<Place> {
 
 /// A height range this many times the width is cut.
 const TALL: f64 = 1.2;
-/// A height that ends is cut where it is this part of the way to its edge, in a block this many times as wide.
-const INSIDE: f64 = 0.995;
+/// A height that ends is cut where it is this part of the way to its edge, in a block this many times as wide. Nearer to
+/// an edge where it stands upright, cells hold places where it has no value, and the sheet ends in teeth.
+const INSIDE: f64 = 0.95;
 const OUTSIDE: f64 = 1.2;
 /// Places on a circle, and the power of two as far as which an edge is looked for.
 const AROUND: u32 = 96;
