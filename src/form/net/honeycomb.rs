@@ -85,7 +85,7 @@ pub fn honeycomb(diagram: &str, rings: &str, edge: f64, reach: f64, hanging: boo
         <[bool; 4]>::try_from(ringed).ok().filter(|r| r.contains(&true) && rings.chars().count() == 4);
     let ringed = ringed.ok_or_else(|| {
         NetFault::Unfit(format!(
-            "rings on 4 mirrors are 4 figures, 1 for a ring and 0 for none, got \"{rings}\""
+            "rings on 4 mirrors are 4 figures, 1 for a ring and 0 for none, at least one of them 1, got \"{rings}\""
         ))
     })?;
     let none = || NetFault::Unfit(format!("\"{diagram}\" with rings \"{rings}\" has no equal edges"));

@@ -104,7 +104,7 @@ pub fn polytope_seen(diagram: &str, rings: &str, size: f64, seen: Seen) -> Resul
         .collect();
     let ringed = ringed.filter(|r| r.len() == count && r.contains(&true)).ok_or_else(|| {
         NetFault::Unfit(format!(
-            "rings on {count} mirrors are {count} figures, 1 for a ring and 0 for none, as \"{:0<count$}\"{}",
+            "rings on {count} mirrors are {count} figures, 1 for a ring and 0 for none, at least one of them 1, as \"{:0<count$}\"{}; got \"{rings}\"",
             "1",
             if count == 3 { ", or \"sss\" for the snub of a diagram without fractions" } else { "" }
         ))
