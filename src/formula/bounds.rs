@@ -111,11 +111,6 @@ impl Tape {
         self.steps.iter().enumerate().all(|(i, step)| !ranges[i].nan && smooth(step, &ranges))
     }
 
-    /// True when something that is no formula takes part.
-    pub fn has_oracle(&self) -> bool {
-        self.steps.iter().any(|step| matches!(step, Step::Oracle(..)))
-    }
-
     /// True when a step turns sharply or leaps somewhere, as an absolute value, a minimum or a floor does.
     pub fn has_kinks(&self) -> bool {
         use {Binary::*, Unary::*};

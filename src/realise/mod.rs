@@ -25,7 +25,6 @@ mod rings;
 mod sheet;
 mod simplify;
 mod skins;
-mod thin;
 mod wall;
 mod walls;
 
@@ -289,18 +288,10 @@ impl Started {
         let known = self.within.is_finite() && self.within.size().largest() < WIDEST * self.step;
         let region = if known { self.within } else { region(&self.field, self.within)? };
         let mut step = self.step;
-        let mut too_thin = self.too_thin;
-        // Walls and nets know how thin they are.
-        if !self.field.tape.has_oracle()
-            && let Some(thin) =
-                thin::sheet(&self.field, region).filter(|thin| wall::widest_cell(*thin) < step)
-        {
-            (step, too_thin) = (wall::widest_cell(thin), Some(thin));
-        }
         for more in (0..TRIES).rev() {
             let grid = Grid::over(region, step);
             let job = Job { field: &self.field, grid: &grid, open: false, clip: None };
-            let raw = extract::extract(&job, watch).map_err(|fault| match too_thin {
+            let raw = extract::extract(&job, watch).map_err(|fault| match self.too_thin {
                 Some(thin) if fault == RealiseFault::TooLarge => RealiseFault::TooThin(thin),
                 _ => fault,
             })?;

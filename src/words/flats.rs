@@ -53,7 +53,7 @@ words! { "flats":
         rounding: Stretch = 0,
     ) -> Flat { points.points().and_then(|p| flat::polygon(&p, rounding)) }
     example { "polygon([[0, 0], [30, 0], [0, 20]], 2)" }
-    fails { "polygon([[0, 0], [30, 0]])" => "corners" }
+    fails { "polygon([[0, 0], [30, 0]])" => "3 or more" }
     fails { "polygon([[0, 0], [10, 0], [20, 0]])" => "nothing is there" }
     fails { "polygon([[0, 0], [10, 10], [10, 0], [0, 10]])" => "crosses itself at (5.00, 5.00)" }
 
