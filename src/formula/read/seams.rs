@@ -28,13 +28,12 @@ pub(super) fn parted(tokens: &[Token], style: Style) -> Vec<Vec<Token>> {
 
 /// Whether a list of components ends before a place, and comparisons follow it.
 fn after_list(tokens: &[Token], i: usize) -> bool {
-    let word = tokens[i].word().is_some_and(|w| !is_keyword(w)) || matches!(tokens[i].tok, Tok::Num(..));
-    let begins = word || range_begins(&tokens[i..]);
     let rest = &tokens[i..];
+    let word = || tokens[i].word().is_some_and(|w| !is_keyword(w)) || matches!(tokens[i].tok, Tok::Num(..));
     tokens[i - 1].is(')')
         && tokens[i].gap > Gap::None
-        && begins
         && is_list(&tokens[..i])
+        && (word() || range_begins(rest))
         && !outside(rest, |_, t| comparison(t).is_some()).is_empty()
 }
 
