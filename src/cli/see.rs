@@ -15,6 +15,8 @@ use crate::show::{Look, Material};
 /// A picture in the terminal is no narrower and no wider.
 const LEAST_COLUMNS: u16 = 48;
 const MOST_COLUMNS: u16 = 100;
+/// What a script makes has parts much smaller than the whole, so it is meshed as for a picture this wide at least, pixels.
+const SCRIPT_PIXELS: u32 = 1000;
 /// Lines that a picture leaves to the text around it.
 const LINES_LEFT: u16 = 8;
 
@@ -72,7 +74,10 @@ pub fn show(outcome: &Outcome, view: &View) -> Result<bool, Stop> {
     let widest = in_terminal.iter().chain(&in_file).map(|look| look.width).max();
     let fine = match host::tolerance(shared)? {
         Some(tolerance) => Fine::Within(tolerance),
-        None => Fine::Pixels(widest.unwrap_or(view.look.pixels)),
+        None => {
+            let least = if outcome.reading.is_some() { 0 } else { SCRIPT_PIXELS };
+            Fine::Pixels(widest.unwrap_or(view.look.pixels).max(least))
+        }
     };
     let progress = Progress::new(!shared.quiet && io::stderr().is_terminal());
     let made = outcome.look(fine, &progress)?;
