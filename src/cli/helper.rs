@@ -69,8 +69,8 @@ impl Validator for Words {
     }
 }
 
-/// True while brackets, a text or a function of pasted code are open. An empty line ends the input all the same, so that a pasted formula with a
-/// bracket too few is no trap.
+/// True while brackets, a text or a function of pasted code are open. An empty line ends the input all the same, so that
+/// a pasted formula with a bracket too few is no trap.
 pub fn goes_on(input: &str) -> bool {
     if input.starts_with(':') || input.ends_with('\n') {
         return false;

@@ -41,9 +41,14 @@ pub fn run(make: &Make) -> Result<u8, Stop> {
 }
 
 fn unknown(name: &str) -> Stop {
-    let solids = Format::ALL.iter().map(|format| format.extension());
-    let known: Vec<&str> = solids.chain(FlatFormat::ALL.iter().map(|format| format.extension())).collect();
-    Complaint::new(format!("there is no format `{name}`"), format!("there are {}", known.join(", "))).into()
+    Complaint::new(format!("there is no format `{name}`"), known()).into()
+}
+
+/// The formats that there are.
+fn known() -> String {
+    let solids: Vec<&str> = Format::ALL.iter().map(|format| format.extension()).collect();
+    let flats: Vec<&str> = FlatFormat::ALL.iter().map(|format| format.extension()).collect();
+    format!("for solids there are {}, for flat work {}", solids.join(", "), flats.join(", "))
 }
 
 /// Refuses formats of which none is for what there is to make.
@@ -55,11 +60,7 @@ fn no_use(outcome: &Outcome, order: &Order) -> Result<(), Stop> {
         () if solids_only && outcome.pieces.is_empty() => "solids, and there is none here",
         () => return Ok(()),
     };
-    Err(Complaint::new(
-        format!("the formats asked for are for {what}"),
-        "3mf, stl, ply, obj and glb are for solids, svg, dxf, pdf and plt for flat work",
-    )
-    .into())
+    Err(Complaint::new(format!("the formats asked for are for {what}"), known()).into())
 }
 
 /// Writes every file of a run, and tells what was found.

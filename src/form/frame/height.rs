@@ -100,8 +100,8 @@ impl Height<'_> {
         Place { clip: Some(clip), said: vec![said] }
     }
 
-    /// A height that is defined on a part of the plane: shown whole, cut flat a little above its edge or below it, where it
-    /// may stand upright.
+    /// A height that is defined on a part of the plane: shown nearly to its edge, where it may stand upright, and cut flat
+    /// there.
     fn ended(&self, end: f64) -> Place {
         let (all, rim) = (self.over(INSIDE * end, INSIDE * end, true), self.ring(INSIDE * end));
         let part = |list: &[f64], k: f64| {
@@ -121,7 +121,7 @@ impl Height<'_> {
             (round_up(OUTSIDE * 2.0 * end), round_up(OUTSIDE * 2.0 * end), high - low);
         centre[self.up] = 0.5 * (low + high);
         let said = format!(
-            "a height over {}, {}, which ends {} from the middle",
+            "a height over {}, {}, which ends {} from the middle: shown to {INSIDE} of that",
             NAMES[a],
             NAMES[b],
             round_near(end)
