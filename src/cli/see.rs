@@ -9,7 +9,7 @@ use super::args::{LookAsked, See, Shared};
 use super::outcome::{Complaint, Stop};
 use super::progress::Progress;
 use super::{disk, host, terminal};
-use crate::job::{Fine, Made, Outcome, material_of};
+use crate::job::{Fine, Made, Outcome, material_named};
 use crate::show::{Look, Material};
 
 /// A picture in the terminal is no narrower and no wider.
@@ -58,7 +58,7 @@ impl View<'_> {
         let Some(name) = &self.look.material else { return Ok(None) };
         let hint = "there are plaster, bronze, porcelain, nylon, glass and wax";
         let unknown = || Complaint::new(format!("there is no material `{name}`"), hint).into();
-        material_of(name).map(Some).ok_or_else(unknown)
+        material_named(name).map(Some).ok_or_else(unknown)
     }
 }
 

@@ -121,18 +121,54 @@ impl Expr {
 
     /// The expression with every name for which `value` gives one replaced, all at once.
     pub fn substitute(&self, value: impl Fn(&str) -> Option<Self>) -> Self {
+        self.rewritten(|e| if let Op::Var(name) = e.op() { value(name) } else { None })
+    }
+
+    /// The expression with one of its nodes replaced by another expression.
+    pub fn replaced(&self, node: &Self, by: &Self) -> Self {
+        self.rewritten(|e| (e.address() == node.address()).then(|| by.clone()))
+    }
+
+    /// The expression with every node for which `other` gives one replaced, all at once.
+    fn rewritten(&self, other: impl Fn(&Self) -> Option<Self>) -> Self {
         let mut new: HashMap<usize, Self> = HashMap::new();
         for e in in_order([self]) {
             let of = |a: &Self| new.get(&a.address()).cloned().unwrap_or_else(|| a.clone());
             let kept = arguments(e.op()).all(|a| of(a).address() == a.address());
-            let made = match e.op() {
-                Op::Var(name) => value(name).unwrap_or_else(|| e.clone()),
-                _ if kept => e.clone(),
-                op => rebuilt(op, of),
-            };
+            let made = other(&e).unwrap_or_else(|| if kept { e.clone() } else { rebuilt(e.op(), of) });
             new.insert(e.address(), made);
         }
         new.remove(&self.address()).unwrap_or_else(|| self.clone())
+    }
+
+    /// The nodes at which it may turn sharply, arguments before their users: absolute values, minima and maxima, but for
+    /// those that are zero where they turn and only read to a power of 2 or more.
+    pub fn kinks(&self) -> Vec<Self> {
+        let order = in_order([self]);
+        let mut sharp: HashSet<usize> = HashSet::from([self.address()]);
+        for e in order.iter().filter(|e| !is_power(e)) {
+            sharp.extend(arguments(e.op()).map(Self::address));
+        }
+        let is_zero = |e: &Self| e.as_const() == Some(0.0);
+        order
+            .into_iter()
+            .filter(|e| match e.op() {
+                Op::Unary(Unary::Abs, _) => sharp.contains(&e.address()),
+                Op::Binary(Binary::Min | Binary::Max, a, b) => {
+                    sharp.contains(&e.address()) || !(is_zero(a) || is_zero(b))
+                }
+                _ => false,
+            })
+            .collect()
+    }
+}
+
+/// True for a square and for a power of 2 or more.
+fn is_power(e: &Expr) -> bool {
+    match e.op() {
+        Op::Binary(Binary::Mul, a, b) => a.address() == b.address(),
+        Op::Binary(Binary::Pow, _, k) => k.as_const().is_some_and(|k| k >= 2.0),
+        _ => false,
     }
 }
 

@@ -320,7 +320,7 @@ const MATERIALS: &[(Material, &[&str])] = &[
 ];
 
 /// The material that a process, in a script's words, uses: the last that is named, as in "lost-wax bronze".
-pub fn material_of(process: &str) -> Option<Material> {
+fn material_of(process: &str) -> Option<Material> {
     let process = process.to_lowercase();
     let words: Vec<&str> = process.split(|c: char| !c.is_alphanumeric()).collect();
     words.iter().rev().find_map(|word| {
@@ -329,6 +329,11 @@ pub fn material_of(process: &str) -> Option<Material> {
             .find(|(_, names)| names.iter().any(|name| word.starts_with(name)))
             .map(|(material, _)| *material)
     })
+}
+
+/// The material of a name.
+pub fn material_named(name: &str) -> Option<Material> {
+    MATERIALS.iter().find(|(_, names)| names[0] == name).map(|(material, _)| *material)
 }
 
 /// A piece as a mesh that was not checked.

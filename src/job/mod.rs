@@ -13,7 +13,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 pub use looking::Fine;
-pub use making::{Files, Made, material_of};
+pub use making::{Files, Made, material_named};
 pub use outcome::Outcome;
 pub use scripts::scripts;
 pub use session::Session;

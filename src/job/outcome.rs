@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::{Head, Wishes};
 use crate::form::{self, FrameAsk};
-use crate::formula::Reading;
+use crate::formula::{Reading, Remark};
 use crate::script::Ran;
 use crate::value::{Asked, Fault, FlatPiece, Piece, Source, Value};
 
@@ -69,7 +69,12 @@ impl Outcome {
             ..usual
         };
         let framed = form::frame(&reading, &ask).map_err(|cause| Fault::new(cause.to_string()))?;
-        let mut said: Vec<String> = reading.remarks.iter().map(|r| r.what.clone()).collect();
+        // Names without a value are told with the value that they got; a name that may be misspelt is told besides.
+        let told = |r: &Remark, n: &String| {
+            r.misses(n) && (wishes.values.contains_key(n) || !r.what.contains("did you mean"))
+        };
+        let remarks = reading.remarks.iter().filter(|r| !reading.free.iter().any(|n| told(r, n)));
+        let mut said: Vec<String> = remarks.map(|r| r.what.clone()).collect();
         said.extend(framed.said);
         let value: Value = framed.form.into();
         let pieces = match &value {

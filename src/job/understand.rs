@@ -59,7 +59,14 @@ pub fn understand(text: &str, lets: &[(String, f64)], points: &[Vec<f64>]) -> Re
     }
     if let Some(name) = understood.free.first() {
         let hint = format!("give it one, such as {name} = 1");
-        return Err(whole(text, FaultClass::NoValue, format!("`{name}` has no value"), hint));
+        let remark = reading.remarks.iter().find(|r| r.misses(name));
+        let at = remark.map_or(0..text.len(), |r| r.at.clone());
+        return Err(ReadFault {
+            class: FaultClass::NoValue,
+            what: format!("`{name}` has no value"),
+            at,
+            hint,
+        });
     }
     let (components, inputs) = parts(&reading.kind);
     let names: Vec<&str> = inputs.iter().map(String::as_str).collect();

@@ -437,10 +437,11 @@ impl Bench {
         }
     }
 
-    /// The crossings of cells over which the slope turns more than gently or the branch changes, in order; beside a change
-    /// of branch those of the next cells too, since straight lines may have misjudged one of them.
+    /// The crossings of cells over which the slope turns more than gently, the branch changes or straight lines misjudge, in
+    /// order; beside a change of branch those of the next cells too.
     fn doubtful(&self, ask: &Ask<'_>) -> Vec<usize> {
         let units: Vec<Vec3> = self.found.iter().map(|c| c.slope.unit().unwrap_or(Vec3::ZERO)).collect();
+        let bent = |k: usize| ask.branches.is_some() && self.found[k].is_bent();
         let alike = |a: usize, b: usize| {
             (!ask.slopes || units[a].dot(units[b]) > GENTLE) && self.found[a].branch == self.found[b].branch
         };
@@ -453,7 +454,8 @@ impl Bench {
         let mark =
             |ids: &Vec<usize>, doubtful: &mut Vec<bool>| ids.iter().for_each(|id| doubtful[*id] = true);
         for ids in &cells {
-            if !ids.iter().enumerate().all(|(i, a)| ids[i..].iter().all(|b| alike(*a, *b))) {
+            let plain = |(i, a): (usize, &usize)| !bent(*a) && ids[i..].iter().all(|b| alike(*a, *b));
+            if !ids.iter().enumerate().all(plain) {
                 mark(ids, &mut doubtful);
             }
         }

@@ -15,10 +15,13 @@ pub struct Crossing {
     pub share: f64,
     /// The branch that gives the value there, where there are several.
     pub branch: u32,
+    /// The value there, if slope or branch was asked for.
+    value: f64,
     ends: [Vec3; 2],
     /// Values at the ends of the part known to hold the change, and that part.
     values: [f64; 2],
     shares: [f64; 2],
+    /// How often one end of that part has moved and the other stayed: the first negative, the second positive.
     last: i8,
 }
 
@@ -29,9 +32,14 @@ impl Default for Crossing {
 }
 
 /// Rounds of closing in on a crossing.
-const ROUNDS: usize = 12;
+const ROUNDS: usize = 40;
+/// Rounds in which one end of the part that holds a crossing stays, after which that part is halved.
+const STAYS: i8 = 2;
 /// A crossing is found when the value there is this small a part of the values at the ends of its edge.
 const SMALL: f64 = 1e-9;
+
+/// A crossing by a straight line is wrong when its value is more than this part of the lesser of those at the ends.
+const BENT: f64 = 0.5;
 
 impl Crossing {
     /// A crossing to be found on an edge, with the values at its ends.
@@ -41,6 +49,7 @@ impl Crossing {
             slope: Vec3::ZERO,
             share: 0.5,
             branch: 0,
+            value: 0.0,
             ends,
             values,
             shares: [0.0, 1.0],
@@ -48,12 +57,23 @@ impl Crossing {
         }
     }
 
+    /// True when it is not where a straight line between the ends has it: the value there is not much nearer to zero than
+    /// those at both ends, as happens where another branch, many times as steep, sets in just behind one end.
+    pub fn is_bent(&self) -> bool {
+        !(self.value.abs() <= BENT * self.values[0].abs().min(self.values[1].abs()))
+    }
+
     /// The next place to look at: false position, the middle where that fails.
     fn next(&mut self) -> Vec3 {
         let [a, b] = self.values;
         let [from, to] = self.shares;
         let t = from + (to - from) * (a / (a - b));
-        self.share = if t.is_finite() && t > from && t < to { t } else { 0.5 * (from + to) };
+        // One end that stays tells of a value that hardly changes but for the other end.
+        self.share = if self.last.abs() <= STAYS && t.is_finite() && t > from && t < to {
+            t
+        } else {
+            0.5 * (from + to)
+        };
         self.ends[0] + (self.ends[1] - self.ends[0]) * self.share
     }
 
@@ -63,10 +83,12 @@ impl Crossing {
         self.shares[to] = self.share;
         self.values[to] = v;
         let mark = if to == 0 { -1 } else { 1 };
-        if self.last == mark {
+        if self.last.signum() == mark {
             self.values[1 - to] *= 0.5;
+            self.last = if self.last.abs() > STAYS { mark } else { self.last + mark };
+        } else {
+            self.last = mark;
         }
-        self.last = mark;
         self.shares[1] - self.shares[0] > 1e-12
     }
 }
@@ -127,10 +149,12 @@ fn answer(tape: &Tape, all: &mut [Crossing], ask: &Ask<'_>, scratch: &mut Scratc
     if ask.slopes {
         let (mut value, mut slope) = (vec![0.0; all.len()], vec![Vec3::ZERO; all.len()]);
         tape.slopes(&x, &y, &z, &mut value, &mut slope, scratch);
-        all.iter_mut().zip(slope).for_each(|(c, s)| c.slope = s);
+        all.iter_mut().zip(slope.into_iter().zip(value)).for_each(|(c, (s, v))| (c.slope, c.value) = (s, v));
     }
     if let Some((field, choice)) = ask.branches {
-        let (branches, _) = field.active(choice, [&x, &y, &z], scratch);
-        all.iter_mut().zip(branches).for_each(|(c, b)| c.branch = b);
+        let (branches, values) = field.active(choice, [&x, &y, &z], scratch);
+        all.iter_mut()
+            .zip(branches.into_iter().zip(values))
+            .for_each(|(c, (b, v))| (c.branch, c.value) = (b, v));
     }
 }

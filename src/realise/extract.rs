@@ -9,6 +9,7 @@ use super::RealiseFault;
 use super::block::{self, Bench, Block, CLOSELY, Flips, Job, Local, SIDE};
 use super::faces::{self, Raw};
 use super::patch;
+use super::thin;
 use crate::base::Watch;
 
 /// More blocks than this are refused.
@@ -24,7 +25,8 @@ pub fn extract(job: &Job<'_>, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
     if job.grid.blocks.iter().any(|along| *along > LONGEST) {
         return Err(RealiseFault::TooLarge);
     }
-    let mut wanted = active_blocks(job, watch)?;
+    let first = active_blocks(job, watch)?;
+    let mut wanted = first.clone();
     let mut done: Vec<Block> = Vec::new();
     let mut seen: HashSet<[i32; 3]> = HashSet::new();
     while !wanted.is_empty() {
@@ -42,7 +44,12 @@ pub fn extract(job: &Job<'_>, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
         redo(job, &mut done, &flips, watch)?;
     }
     watch.progress("joining", 1.0);
-    Ok(faces::join(job, &done))
+    let mut raw = faces::join(job, &done);
+    raw.blocks = first.len();
+    if !job.open {
+        raw.thin = thin::look(job, &first, &done);
+    }
+    Ok(raw)
 }
 
 /// Blocks to be worked out, each with the function as it is there.

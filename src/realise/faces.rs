@@ -11,6 +11,7 @@ use rayon::prelude::*;
 
 use super::block::{Block, Crossed, Job, Kind, SIDE};
 use super::crossing;
+use super::thin::Thin;
 use crate::base::{Box3, Vec3};
 use crate::formula::Scratch;
 use crate::shape::Mesh;
@@ -22,6 +23,10 @@ pub struct Raw {
     pub mesh: Mesh,
     /// Triangles that may cross others.
     pub doubtful: Vec<u32>,
+    /// What there is of sheets and gaps about as thin as the cells.
+    pub thin: Thin,
+    /// The number of blocks in which the field may change sign.
+    pub blocks: usize,
     /// The places of the blocks, in order, and for each the number of its first triangle.
     places: Vec<[i32; 3]>,
     starts: Vec<u32>,
@@ -129,7 +134,7 @@ pub fn join(job: &Job<'_>, blocks: &[Block]) -> Raw {
         });
     let doubtful =
         parts.iter().zip(&starts).flat_map(|(p, s)| p.doubtful.iter().map(move |t| t + s)).collect();
-    Raw { mesh, doubtful, places, starts }
+    Raw { mesh, doubtful, places, starts, ..Raw::default() }
 }
 
 /// Where each of some parts starts when they are laid end to end, and the whole length.

@@ -30,6 +30,9 @@ pub struct Field {
 const MOST_BRANCHES: usize = 4096;
 const DEEPEST: u32 = 200;
 
+/// A sum or product is parted at so many absolute values, minima and maxima in it; with more it is one branch.
+const MOST_KINKS: usize = 4;
+
 struct Split {
     branches: Vec<Expr>,
     known: std::collections::HashMap<usize, u32>,
@@ -53,8 +56,27 @@ impl Split {
                 let b = self.choice(b, negate, depth + 1);
                 Choice::Select(test, Box::new([a, b]))
             }
-            _ => Choice::Branch(self.branch(e), negate),
+            _ => self.parts(e, negate, depth),
         }
+    }
+
+    /// The parts of a sum or product in which an absolute value, minimum or maximum turns: |x| + |y| has four.
+    fn parts(&mut self, e: &Expr, negate: bool, depth: u32) -> Choice {
+        let kinks = e.kinks();
+        let room = depth < DEEPEST && self.branches.len() < MOST_BRANCHES;
+        let [kink, ..] = &kinks[..] else { return Choice::Branch(self.branch(e), negate) };
+        if !room || kinks.len() > MOST_KINKS {
+            return Choice::Branch(self.branch(e), negate);
+        }
+        let (test, below, above) = match kink.op() {
+            Op::Unary(Unary::Abs, a) => (a.clone(), -a.clone(), a.clone()),
+            Op::Binary(Binary::Min, a, b) => (a.clone() - b.clone(), a.clone(), b.clone()),
+            Op::Binary(_, a, b) => (a.clone() - b.clone(), b.clone(), a.clone()),
+            _ => return Choice::Branch(self.branch(e), negate),
+        };
+        let test = self.branch(&test);
+        let pair = [below, above].map(|by| self.choice(&e.replaced(kink, &by), negate, depth + 1));
+        Choice::Select(test, Box::new(pair))
     }
 
     fn branch(&mut self, e: &Expr) -> u32 {

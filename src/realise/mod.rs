@@ -13,6 +13,7 @@ mod endless;
 mod extract;
 mod faces;
 mod field;
+mod finer;
 mod finish;
 mod knobs;
 mod meeting;
@@ -25,6 +26,7 @@ mod rings;
 mod sheet;
 mod simplify;
 mod skins;
+mod thin;
 mod wall;
 mod walls;
 
@@ -35,6 +37,7 @@ use crate::shape::{Mesh, Side};
 
 use block::{Grid, Job};
 use bound::Seek;
+use faces::Raw;
 use field::Field;
 use skins::{Care, Skins};
 use walls::Walls;
@@ -70,6 +73,9 @@ pub enum RealiseFault {
         "its thinnest part, {0:.3} mm, is too thin to be seen in a shape of its size: make it thicker, or the whole smaller"
     )]
     TooThin(f64),
+    /// All of it is thinner than the cells.
+    #[error("it is thinner than {0:.3} mm everywhere: make it thicker, or ask for a finer tolerance")]
+    AllThin(f64),
     /// A name in a formula has no value, or the formula is too long.
     #[error(transparent)]
     Formula(#[from] crate::formula::TapeFault),
@@ -96,10 +102,21 @@ const SMALLER: f64 = 0.8;
 
 /// Sheets that are looked at are tried with cells each time half as large, down to this part of the first, until all but
 /// a few triangles are within so many tolerances; for a surface that seems creased all over down to this part of its
-/// longest side.
+/// longest side. Then triangles are made smaller until they are within this part of a tolerance.
 const LOOK_FINER: f64 = 0.25;
-const LOOK_WITHIN: f64 = 1.5;
+const LOOK_ROUGH: f64 = 1.5;
 const LOOK_LEAST: f64 = 1.0 / 128.0;
+const LOOK_WITHIN: f64 = 0.5;
+
+/// Cells are made smaller while more than this part of a surface bounds what is too thin for them: in one go to this part
+/// of their edge, in all to this part of the first, and to about so many blocks of them and triangles.
+const THIN: f64 = 0.05;
+const ONE_GO: f64 = 0.25;
+const FINEST: f64 = 1.0 / 16.0;
+const MOST_BLOCKS: f64 = 16_000.0;
+const MOST_TRIANGLES: f64 = 1.5e6;
+/// A thickness is none when smaller cells tell less than this part of it.
+const SHRINKS: f64 = 0.5;
 
 /// How often the cells of parallel sheets are halved, at most, before distances decide; the first time counts.
 const FINER: usize = 2;
@@ -124,7 +141,7 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
     let (mesh, step, mut said) = started.mesh(watch)?;
     let (mesh, _, more) = finish::finish(mesh, tolerance.mm(), step, watch)?;
     said.extend(more);
-    Ok(started.done(mesh, said))
+    Ok(started.done(mesh, step, said))
 }
 
 /// What one sees of a solid.
@@ -175,8 +192,9 @@ fn both_sheets(
     let least = (step * LOOK_FINER).min(level.region.size().largest() * LOOK_LEAST);
     while step >= least {
         let more = step * 0.5 >= CELL * tolerance.mm() * LOOK_FINER;
-        let within = if more { LOOK_WITHIN * tolerance.mm() } else { f64::INFINITY };
-        match skins::skins(level, thickness, step, Care::Seen(within), watch)? {
+        let rough = if more { LOOK_ROUGH * tolerance.mm() } else { f64::INFINITY };
+        let care = Care::Seen { within: LOOK_WITHIN * tolerance.mm(), rough };
+        match skins::skins(level, thickness, step, care, watch)? {
             Skins::Made(mut mesh) => {
                 let mut said = vec![];
                 finish::drop_crumbs(&mut mesh, thickness, step, &mut said);
@@ -248,8 +266,8 @@ fn lowered(clip: &Solid, step: Option<f64>, watch: &dyn Watch) -> Result<(Expr, 
 /// As [`solid`].
 pub fn solid_in_cells(form: &Solid, cell: f64, watch: &dyn Watch) -> Result<Realised, RealiseFault> {
     let started = Started::new(form, cell, watch)?;
-    let (mesh, _, said) = started.mesh(watch)?;
-    Ok(started.done(mesh, said))
+    let (mesh, step, said) = started.mesh(watch)?;
+    Ok(started.done(mesh, step, said))
 }
 
 /// A solid lowered to one function, and the cells that see it.
@@ -287,36 +305,74 @@ impl Started {
     fn mesh(&self, watch: &dyn Watch) -> Result<(Mesh, f64, Vec<String>), RealiseFault> {
         let known = self.within.is_finite() && self.within.size().largest() < WIDEST * self.step;
         let region = if known { self.within } else { region(&self.field, self.within)? };
-        let mut step = self.step;
-        for more in (0..TRIES).rev() {
-            let grid = Grid::over(region, step);
-            let job = Job { field: &self.field, grid: &grid, open: false, clip: None };
-            let raw = extract::extract(&job, watch).map_err(|fault| match self.too_thin {
-                Some(thin) if fault == RealiseFault::TooLarge => RealiseFault::TooThin(thin),
-                _ => fault,
-            })?;
-            if raw.mesh.triangles.is_empty() {
-                return Err(RealiseFault::Empty);
-            }
+        let (mut raw, mut step) = self.fine_enough(region, watch)?;
+        if raw.mesh.triangles.is_empty() {
+            return Err(if raw.thin.share > 0.0 { RealiseFault::AllThin(step) } else { RealiseFault::Empty });
+        }
+        let mut said = vec![];
+        if raw.thin.missed > THIN {
+            said.push(format!(
+                "about {:.0} % of its surface bounds parts or gaps thinner than {step:.3} mm, of which not all is made; \
+                 ask for a finer tolerance",
+                100.0 * raw.thin.missed
+            ));
+        }
+        for _ in 1..TRIES {
             let (mesh, left) = finish::part(raw, step, watch)?;
             if left == 0 {
-                return Ok((mesh, step, vec![]));
-            }
-            if more == 0 {
-                let told = format!(
-                    "{left} pairs of triangles cross or are flat and could not be parted; try another tolerance"
-                );
-                return Ok((mesh, step, vec![told]));
+                return Ok((mesh, step, said));
             }
             step *= SMALLER;
+            raw = self.extract(region, step, watch)?;
         }
-        Err(RealiseFault::Empty)
+        let (mesh, left) = finish::part(raw, step, watch)?;
+        if left > 0 {
+            said.push(format!(
+                "{left} pairs of triangles cross or are flat and could not be parted; try another tolerance"
+            ));
+        }
+        Ok((mesh, step, said))
     }
 
-    fn done(&self, mut mesh: Mesh, mut said: Vec<String>) -> Realised {
+    /// The faces in cells that are made smaller while much of the surface bounds what is too thin for them, and the edge
+    /// of the cells.
+    fn fine_enough(&self, region: Box3, watch: &dyn Watch) -> Result<(Raw, f64), RealiseFault> {
+        let mut step = self.step;
+        let mut raw = self.extract(region, step, watch)?;
+        let mut thickest = 0.0;
+        // What seems the thinner the closer one looks has no thickness to be seen.
+        while self.thinnest.is_infinite() && raw.thin.share > THIN && raw.thin.thickness > SHRINKS * thickest
+        {
+            thickest = raw.thin.thickness;
+            let blocks = libm::cbrt(raw.blocks as f64 / MOST_BLOCKS);
+            let triangles = (raw.mesh.triangles.len() as f64 / MOST_TRIANGLES).sqrt();
+            let room = step * blocks.max(triangles).max(ONE_GO);
+            let finer = (thickest / thin::SURE).max(room).max(self.step * FINEST);
+            if finer > SMALLER * step {
+                break;
+            }
+            match self.extract(region, finer, watch) {
+                Err(RealiseFault::TooLarge) => break,
+                made => raw = made?,
+            }
+            step = finer;
+        }
+        Ok((raw, step))
+    }
+
+    fn extract(&self, region: Box3, step: f64, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
+        let grid = Grid::over(region, step);
+        let job = Job { field: &self.field, grid: &grid, open: false, clip: None };
+        extract::extract(&job, watch).map_err(|fault| match self.too_thin {
+            Some(thin) if fault == RealiseFault::TooLarge => RealiseFault::TooThin(thin),
+            _ => fault,
+        })
+    }
+
+    fn done(&self, mut mesh: Mesh, step: f64, mut said: Vec<String>) -> Realised {
         mesh.sides = self.walls.sides(&self.value, &mesh);
         said.extend(self.walls.said.iter().cloned());
-        finish::drop_crumbs(&mut mesh, self.thinnest, self.step, &mut said);
+        finish::drop_crumbs(&mut mesh, self.thinnest, step, &mut said);
         Realised { mesh, said }
     }
 }

@@ -34,7 +34,9 @@ const ON: f64 = 1e-7;
 /// themselves found by steps.
 const NEAR: f64 = 1e-4;
 /// The edge of a wedge may lie this part of a cell outside the cell that sees both its sides.
-const POKES: f64 = 0.6;
+const POKES: f64 = 0.75;
+/// Sine of the angle between slopes below which two branches pass into one another smoothly.
+const FLAT: f64 = 0.01;
 /// A solved point may leave its cell by this part of it.
 const SLACK: f64 = 1e-6;
 
@@ -98,8 +100,12 @@ impl Placer<'_> {
                 return Some(p);
             }
         }
-        // A wedge may poke through a face of the cell between the lattice points, and its edge with it.
+        // A wedge may poke through a face of the cell between the lattice points, and its edge or tip with it.
         let wider = room.grown(POKES * self.step);
+        let tip = subsets(active, 3).iter().find_map(|set| self.solve(set, middle, wider));
+        if let Some((p, _)) = tip.filter(|(p, _)| self.pokes(*p, room)) {
+            return Some(p);
+        }
         subsets(active, 2).iter().find_map(|set| self.solve(set, middle, wider)).map(|(p, _)| p)
     }
 
@@ -127,6 +133,9 @@ impl Placer<'_> {
             let stuck = off <= NEAR * self.step && off > 0.3 * before;
             before = off;
             if off <= ON * self.step || stuck {
+                if !are_apart(&rows) {
+                    return None;
+                }
                 let along = if let [(_, a), (_, b)] = rows[..] { a.cross(b).unit() } else { None };
                 return self.is_on(p, off).then_some((p, along));
             }
@@ -176,6 +185,14 @@ impl Placer<'_> {
         let inside = cell.corners().map(|c| self.field.tape.value(c) < 0.0);
         inside.iter().all(|s| *s == inside[0])
     }
+}
+
+/// True when the slopes of some rows (value, slope) point apart: branches that pass into one another smoothly have no
+/// crease.
+fn are_apart(rows: &[(f64, Vec3)]) -> bool {
+    let units: Vec<Vec3> = rows.iter().filter_map(|(_, g)| g.unit()).collect();
+    let (first, rest) = (units.first(), units.get(1..).unwrap_or_default());
+    first.is_some_and(|a| rest.iter().any(|b| a.cross(*b).norm() > FLAT))
 }
 
 /// The least cosine between the slopes of some crossings.

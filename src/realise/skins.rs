@@ -12,6 +12,7 @@ use rayon::prelude::*;
 use super::RealiseFault;
 use super::crossing;
 use super::field::Field;
+use super::finer::Base;
 use super::knobs::knobs;
 use super::sheet::Level;
 use crate::base::{Vec3, Watch};
@@ -32,8 +33,9 @@ const FAR_PART: f64 = 0.01;
 /// What is asked of sheets.
 #[derive(Clone, Copy, Debug)]
 pub enum Care {
-    /// They are looked at: what is outside is right, within so many mm but for a few places.
-    Seen(f64),
+    /// They are looked at: what is outside is right, within so many mm but for a few places; before triangles are made
+    /// smaller where they turn, not many are `rough` mm off.
+    Seen { within: f64, rough: f64 },
     /// They are to bound a solid within so many mm: nothing turns over either. (Whether parts cross is to be tested.)
     Whole(f64),
 }
@@ -61,24 +63,29 @@ pub fn skins(
     care: Care,
     watch: &dyn Watch,
 ) -> Result<Skins, RealiseFault> {
-    let base = level.mesh(step, thickness, watch)?;
-    let normals: Vec<Vec3> = slopes(&level.field.tape, &base.points)
-        .into_iter()
-        .map(|(_, g)| g.unit().unwrap_or(Vec3::ZERO))
-        .collect();
-    let half = thickness / 2.0;
-    let sheet = |by: f64| base.points.iter().zip(&normals).map(move |(p, n)| *p + *n * by);
-    let points: Vec<Vec3> = sheet(half).chain(sheet(-half)).collect();
-    let sheets = Sheets { base, normals, points };
-    let amiss = match care {
-        Care::Seen(within) => sheets.look_wrong(within, !level.field.tape.has_kinks()),
-        Care::Whole(within) => sheets.are_wrong(within),
-    };
-    if let Some(why) = amiss {
+    let (half, tape) = (thickness / 2.0, &level.field.tape);
+    let mesh = level.mesh(step, thickness, watch)?;
+    let normals =
+        slopes(tape, &mesh.points).into_iter().map(|(_, g)| g.unit().unwrap_or(Vec3::ZERO)).collect();
+    let mut base = Base { mesh, normals };
+    let smooth = !tape.has_kinks();
+    if let Care::Seen { rough, .. } = care
+        && let Some(why) = look_wrong(&base, half, rough, smooth)
+    {
+        return Ok(why);
+    }
+    let (Care::Seen { within, .. } | Care::Whole(within)) = care;
+    if smooth {
+        base.refine(tape, half, within);
+    }
+    let sheets = Sheets::new(base, half);
+    if let Care::Whole(within) = care
+        && let Some(why) = sheets.are_wrong(within)
+    {
         return Ok(why);
     }
     let folds = sheets.folds();
-    let Sheets { base, mut points, .. } = sheets;
+    let Sheets { base: Base { mesh: base, .. }, mut points, .. } = sheets;
     let count = base.points.len() as u32;
     let functions = level.clip.as_ref().map(Field::greatest_of).unwrap_or_default();
     let clips = functions.iter().map(|tape| snapped(tape, &mut points, SNAP * step)).collect();
@@ -100,77 +107,62 @@ pub fn skins(
 /// A point nearer to the clip than this part of a cell is moved onto it, so that no sliver is cut off.
 const SNAP: f64 = 0.02;
 
-/// The open mesh of a surface, its normals, and the points of its front, then of its back.
+/// What speaks against sheets that are looked at, `half` mm to both sides of a surface; `smooth`: it has no creases of its
+/// own.
+fn look_wrong(base: &Base, half: f64, rough: f64, smooth: bool) -> Option<Skins> {
+    let part = |bad: &dyn Fn(&[u32; 3]) -> bool| {
+        let count = base.mesh.triangles.iter().filter(|t| bad(t)).count();
+        count as f64 / base.mesh.triangles.len().max(1) as f64
+    };
+    let bent = part(&|t| base.turn(t) < BENT);
+    if bent > 0.0 && !smooth {
+        return Some(Skins::Unfit);
+    }
+    // Smaller cells leave fewer of them at a singular point.
+    let is_rough = bent > BENT_PART || part(&|t| base.most_sagitta(t, half) > rough) > FAR_PART;
+    is_rough.then_some(Skins::Coarse)
+}
+
+/// The open mesh of a surface with its normals, half the thickness, and the points of its front, then of its back.
 struct Sheets {
-    base: Mesh,
-    normals: Vec<Vec3>,
+    base: Base,
+    half: f64,
     points: Vec<Vec3>,
 }
 
 impl Sheets {
-    /// What speaks against sheets that are looked at; `smooth`: the surface has no creases of its own.
-    fn look_wrong(&self, within: f64, smooth: bool) -> Option<Skins> {
-        let part = |bad: &dyn Fn(&[u32; 3]) -> bool| {
-            let count = self.base.triangles.iter().filter(|t| bad(t)).count();
-            count as f64 / self.base.triangles.len().max(1) as f64
-        };
-        let bent = part(&|t| self.is_bent(t));
-        if bent > 0.0 && !smooth {
-            return Some(Skins::Unfit);
-        }
-        // Smaller cells leave fewer of them at a singular point.
-        let rough = bent > BENT_PART || part(&|t| self.sagitta(t) > within) > FAR_PART;
-        rough.then_some(Skins::Coarse)
+    fn new(base: Base, half: f64) -> Self {
+        let sheet = |by: f64| base.mesh.points.iter().zip(&base.normals).map(move |(p, n)| *p + *n * by);
+        let points = sheet(half).chain(sheet(-half)).collect();
+        Self { base, half, points }
     }
 
     /// What speaks against sheets that are to bound a solid.
     fn are_wrong(&self, within: f64) -> Option<Skins> {
-        let any = |bad: &dyn Fn(&[u32; 3]) -> bool| self.base.triangles.iter().any(bad);
-        if any(&|t| self.is_bent(t) || self.turns_over(t)) {
+        let any = |bad: &dyn Fn(&[u32; 3]) -> bool| self.base.mesh.triangles.iter().any(bad);
+        if any(&|t| self.base.turn(t) < BENT || self.turns_over(t)) {
             return Some(Skins::Unfit);
         }
-        any(&|t| self.sagitta(t) > within).then_some(Skins::Coarse)
+        any(&|t| self.base.most_sagitta(t, self.half) > within).then_some(Skins::Coarse)
     }
 
     /// Middles of triangles that are folded over.
     fn folds(&self) -> Vec<Vec3> {
-        let folded = self.base.triangles.iter().filter(|t| self.turn(t) < FOLDED);
-        folded.map(|t| t.iter().fold(Vec3::ZERO, |s, i| s + self.base.points[*i as usize]) / 3.0).collect()
-    }
-
-    /// The least cosine between the normals at two corners of a triangle.
-    fn turn(&self, t: &[u32; 3]) -> f64 {
-        let n = t.map(|i| self.normals[i as usize]);
-        (0..3).map(|k| n[k].dot(n[(k + 1) % 3])).fold(1.0, f64::min)
-    }
-
-    fn is_bent(&self, t: &[u32; 3]) -> bool {
-        self.turn(t) < BENT
+        let mesh = &self.base.mesh;
+        let folded = mesh.triangles.iter().filter(|t| self.base.turn(t) < FOLDED);
+        folded.map(|t| t.iter().fold(Vec3::ZERO, |s, i| s + mesh.points[*i as usize]) / 3.0).collect()
     }
 
     fn front_and_back(&self, t: &[u32; 3]) -> [[Vec3; 3]; 2] {
-        let count = self.base.points.len();
+        let count = self.base.mesh.points.len();
         [0, count].map(|by| t.map(|i| self.points[i as usize + by]))
     }
 
     /// True when the front or the back of a triangle faces the other way.
     fn turns_over(&self, t: &[u32; 3]) -> bool {
         let normal = |[a, b, c]: [Vec3; 3]| (b - a).cross(c - a);
-        let n = normal(t.map(|i| self.base.points[i as usize]));
+        let n = normal(t.map(|i| self.base.mesh.points[i as usize]));
         !self.front_and_back(t).into_iter().all(|t| n.dot(normal(t)) > 0.0)
-    }
-
-    /// How far the sides of the front and the back of a triangle pass from arcs between their ends at most, mm: a chord
-    /// of length c that turns by an angle a is off by about c a / 8.
-    fn sagitta(&self, t: &[u32; 3]) -> f64 {
-        let sides = self.front_and_back(t);
-        let side = |k: usize| {
-            let next = (k + 1) % 3;
-            let turn = (self.normals[t[k] as usize] - self.normals[t[next] as usize]).norm();
-            let long = sides.iter().map(|s| (s[k] - s[next]).norm()).fold(0.0, f64::max);
-            long * turn / 8.0
-        };
-        (0..3).map(side).fold(0.0, f64::max)
     }
 }
 
@@ -178,7 +170,7 @@ impl Sheets {
 const CHUNK: usize = 1024;
 
 /// Values and slopes at points.
-fn slopes(tape: &Tape, points: &[Vec3]) -> Vec<(f64, Vec3)> {
+pub(super) fn slopes(tape: &Tape, points: &[Vec3]) -> Vec<(f64, Vec3)> {
     let of = |part: &[Vec3]| tape.slopes_of(part, &mut Scratch::default());
     points.par_chunks(CHUNK).flat_map_iter(of).collect()
 }

@@ -45,7 +45,7 @@ impl Runner {
         match self.compile(source) {
             Ok(ast) => {
                 let free = free_names(&ast, known);
-                if free.is_empty() || !is_one_expression(&ast) || has_word(text, &["throw"]) {
+                if free.is_empty() || !is_one_expression(&ast, text) || has_word(text, &["throw"]) {
                     return Ok(Meant::Script);
                 }
                 Ok(match formula::read(text) {
@@ -93,22 +93,28 @@ fn free_names(ast: &AST, known: &dyn Fn(&str) -> bool) -> BTreeSet<String> {
     free
 }
 
-fn is_one_expression(ast: &AST) -> bool {
+/// What `|x|` gives compiles as a function without a name.
+fn is_one_expression(ast: &AST, text: &str) -> bool {
     let one = matches!(
         ast.statements(),
         [Stmt::Expr(_) | Stmt::FnCall(..) | Stmt::Assignment(..) | Stmt::Return(..)]
     );
-    one && !ast.has_functions()
+    one && !has_word(text, &["fn"])
 }
 
 /// What is said of `y = x^2`: read as a formula, though it looks like giving a name a value.
 fn assignment(ast: &AST) -> Option<String> {
     match ast.statements() {
-        [Stmt::Assignment(..)] => {
+        [Stmt::Assignment(sides)] if !is_coordinate(&sides.1.lhs) => {
             Some("read as a formula; to give a name a value, write `let name = …`".to_owned())
         }
         _ => None,
     }
+}
+
+/// True for x, y and z, which stand alone on one side of many a formula.
+fn is_coordinate(e: &Expr) -> bool {
+    matches!(e, Expr::Variable(variable, ..) if ["x", "y", "z"].contains(&variable.1.as_str()))
 }
 
 fn has_word(text: &str, words: &[&str]) -> bool {

@@ -143,8 +143,7 @@ pub(super) fn read(
     let reading = formula::read(text).map_err(|fault| {
         Fault::new(format!("{word}: {}", fault.what)).hint(fault.hint).part(Part::Within(0, fault.at))
     })?;
-    let given = |what: &str| values.keys().any(|name| what.starts_with(&format!("{name} has no value")));
-    for remark in reading.remarks.iter().filter(|r| !given(&r.what)) {
+    for remark in reading.remarks.iter().filter(|r| !values.keys().any(|name| r.misses(name))) {
         host.say(format!("{word}: {}", remark.what));
     }
     Ok(reading)

@@ -12,6 +12,7 @@ mod period;
 mod place;
 mod probe;
 mod rim;
+mod rooted;
 mod swept;
 #[cfg(test)]
 mod tests;
@@ -105,7 +106,9 @@ pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
     if thick > THICKEST * ask.size {
         return Err(FrameFault::WallTooThick { wall: thick, size: ask.size });
     }
-    let given = Given::new(reading, ask);
+    let (rootless, ends) = rooted::without_root(reading).unzip();
+    let reading = rootless.as_ref().unwrap_or(reading);
+    let given = Given::new(reading, ask, ends);
     match &reading.kind {
         Kind::Field { value, relation } => field(&given, (value, *relation), &reading.limits, ask, thick),
         Kind::Curve { components, param, range } => {
@@ -123,13 +126,18 @@ pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
 pub(super) struct Given {
     text: String,
     values: Vec<(String, f64)>,
+    /// Names in the text whose values were asked for; the others are taken as 1.
+    asked: Vec<String>,
+    /// What was done to the text.
+    done: Option<String>,
 }
 
 impl Given {
-    fn new(reading: &Reading, ask: &FrameAsk) -> Self {
+    fn new(reading: &Reading, ask: &FrameAsk, done: Option<String>) -> Self {
         let value = |n: &String| ask.values.iter().find(|(m, _)| m == n).map_or(1.0, |(_, v)| *v);
         let values = reading.free.iter().map(|n| (n.clone(), value(n))).collect();
-        Self { text: reading.normal.replace('\\', "\\\\").replace('"', "\\\""), values }
+        let asked = ask.values.iter().map(|(n, _)| n.clone()).collect();
+        Self { text: reading.normal.replace('\\', "\\\\").replace('"', "\\\""), values, asked, done }
     }
 
     fn filled(&self, e: &Expr) -> Expr {
@@ -155,8 +163,11 @@ impl Given {
     }
 
     fn said(&self) -> Vec<String> {
-        let taken = |(n, v): &(String, f64)| format!("`{n}` has no value in the text; taken as {v}");
-        self.values.iter().map(taken).collect()
+        let taken = |(n, v): &(String, f64)| match self.asked.contains(n) {
+            true => format!("{n} = {v}, as asked"),
+            false => format!("`{n}` has no value in the text; taken as {v}"),
+        };
+        self.values.iter().map(taken).chain(self.done.clone()).collect()
     }
 }
 

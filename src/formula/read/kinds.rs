@@ -439,13 +439,7 @@ fn finish((kind, sides): (Kind, Sides), values: Values, ranges: Ranges, mut cx: 
         cx.remark(at, format!("{n} has no value: a parameter to be given"));
     }
     let mut remarks = cx.remarks;
-    remarks.extend(
-        values
-            .remarks
-            .iter()
-            .filter(|r| !own.iter().any(|o| r.what.starts_with(&format!("{o} has no value: "))))
-            .cloned(),
-    );
+    remarks.extend(values.remarks.iter().filter(|r| !own.iter().any(|o| r.misses(o))).cloned());
     let mut seen = BTreeSet::new();
     remarks.retain(|r| seen.insert((r.what.clone(), r.at.start)));
     remarks.sort_by_key(|r| r.at.start);

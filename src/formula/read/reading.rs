@@ -1,6 +1,7 @@
 //! What was understood of a pasted text.
 
 use crate::formula::Expr;
+use crate::formula::normal::{Sides, normal};
 
 /// How the two sides of a field's text stand to each other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,6 +58,13 @@ pub struct Remark {
     pub at: std::ops::Range<usize>,
 }
 
+impl Remark {
+    /// True when it says that a name has no value and is a parameter to be given.
+    pub fn misses(&self, name: &str) -> bool {
+        self.what.strip_prefix(name).is_some_and(|rest| rest.starts_with(" has no value: "))
+    }
+}
+
 /// What was understood of a pasted text.
 #[derive(Clone, Debug)]
 pub struct Reading {
@@ -73,6 +81,13 @@ pub struct Reading {
 }
 
 impl Reading {
+    /// The same with another function for that of a field.
+    pub fn with_value(&self, value: Expr) -> Self {
+        let Kind::Field { relation, .. } = self.kind else { return self.clone() };
+        let kind = Kind::Field { value, relation };
+        Self { normal: normal(&kind, &Sides::Other), kind, ..self.clone() }
+    }
+
     /// The values of the thing at a place: one number for a field at (x, y, z), three for a curve or a surface at its
     /// parameters. `given` holds the values of free names.
     ///
