@@ -571,7 +571,43 @@ fn noise() {
     let [x, y, z] = xyz();
     let n = sin(x.clone() * 91.7 + y.clone() * 37.1) * sin(y.clone() * 83.3 + z.clone() * 41.9)
         + sin(z * 77.7 + x * 53.3) * sin(y * 67.1);
-    lawful(&both(field(n, Box3::cube(1e9)), ball(3.0)), 0.02);
+    lawful(&both(field(n, Box3::cube(1e9)), ball(1.5)), 0.02);
+}
+
+/// Sheets and gaps thinner than the cells that the tolerance asks for are whole: a shell, a plate, a slot.
+#[test]
+fn thin_sheets_and_gaps() {
+    let shell = less(ball(10.0), ball(9.9));
+    let (_, m) = lawful(&shell, 0.1);
+    near(m.volume, 4.0 / 3.0 * PI * (1000.0 - 9.9 * 9.9 * 9.9), 1e-2);
+    assert_eq!((m.components, m.genus), (2, 0));
+    let (_, m) = lawful(&block(Vec3::new(8.0, 8.0, 0.05)), 0.1);
+    near(m.volume, 16.0 * 16.0 * 0.1, 1e-6);
+    let slotted = less(block(Vec3::new(8.0, 8.0, 3.0)), block(Vec3::new(0.04, 5.0, 4.0)));
+    let (_, m) = lawful(&slotted, 0.1);
+    near(m.volume, 16.0 * 16.0 * 6.0 - 0.08 * 10.0 * 6.0, 1e-6);
+    assert_eq!(m.genus, 1);
+}
+
+/// Absolute values inside a sum have sharp edges and tips: an octahedron, 4/3 of the cube of its radius.
+#[test]
+fn sums_of_absolute_values_are_sharp() {
+    let [x, y, z] = xyz().map(|v| Expr::unary(Unary::Abs, v));
+    let (mesh, m) = lawful(&field(x + y + z - 10.0, Box3::cube(11.0)), 0.05);
+    near(m.volume, 4000.0 / 3.0, 1e-5);
+    for tip in [Vec3::new(10.0, 0.0, 0.0), Vec3::new(0.0, -10.0, 0.0), Vec3::new(0.0, 0.0, 10.0)] {
+        assert!(mesh.points.iter().any(|p| (*p - tip).norm() < 1e-6), "tip {tip:?}");
+    }
+}
+
+/// A crossing behind which a branch a million times as steep sets in is found: a rod whose field is tiny, cut by planes.
+#[test]
+fn branches_of_very_unlike_slopes_meet_in_flat_faces() {
+    let [x, y, z] = xyz();
+    let rod = (sq(x) + sq(y) - 25.0) * 1e-8;
+    let cut = both(field(rod, Box3::cube(11.0)), field(z.clone() - 6.0, Box3::cube(11.0)));
+    let (_, m) = lawful(&both(cut, field(-z - 6.0, Box3::cube(11.0))), 0.1);
+    near(m.volume, PI * 25.0 * 12.0, 3e-3);
 }
 
 /// Faces on the lattice, values exactly zero.

@@ -172,8 +172,7 @@ impl Repl {
     fn set(&mut self, rest: &str) -> Result<(), Stop> {
         let (name, value) =
             setting(rest).map_err(|_| Complaint::new("no value to set", "write :set NAME=VALUE"))?;
-        self.session.set(&name, &value);
-        Ok(())
+        Ok(self.session.set(&name, &value)?)
     }
 
     fn see(&self, rest: &str) -> Result<(), Stop> {

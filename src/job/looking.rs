@@ -100,6 +100,9 @@ fn wire(path: &Curve) -> Result<Piece, Fault> {
 
 fn frame(net: &form::net::Net) -> Result<Piece, Fault> {
     let told = |why: String| Fault::new(format!("the net cannot be shown: {why}"));
+    if net.edges().is_empty() {
+        return Err(told(form::net::NetFault::NoEdges.to_string()));
+    }
     let longest = crate::base::Box3::around(net.points().iter().copied()).size().largest();
     let radius = form::net::Radius::Same(longest / WIRE_PARTS);
     let rods = form::net::Rods { radius, joint: 0.0, least: None };

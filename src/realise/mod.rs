@@ -108,13 +108,13 @@ const LOOK_ROUGH: f64 = 1.5;
 const LOOK_LEAST: f64 = 1.0 / 128.0;
 const LOOK_WITHIN: f64 = 0.5;
 
-/// Cells are made smaller while more than this part of a surface bounds what is too thin for them: in one go to this part
+/// Cells are made smaller while they miss more than this part of a surface, as too thin for them: in one go to this part
 /// of their edge, in all to this part of the first, and to about so many blocks of them and triangles.
-const THIN: f64 = 0.05;
+const MISSED: f64 = 0.03;
 const ONE_GO: f64 = 0.25;
 const FINEST: f64 = 1.0 / 16.0;
 const MOST_BLOCKS: f64 = 16_000.0;
-const MOST_TRIANGLES: f64 = 1.5e6;
+const MOST_TRIANGLES: f64 = 6e5;
 /// A thickness is none when smaller cells tell less than this part of it.
 const SHRINKS: f64 = 0.5;
 
@@ -307,10 +307,14 @@ impl Started {
         let region = if known { self.within } else { region(&self.field, self.within)? };
         let (mut raw, mut step) = self.fine_enough(region, watch)?;
         if raw.mesh.triangles.is_empty() {
-            return Err(if raw.thin.share > 0.0 { RealiseFault::AllThin(step) } else { RealiseFault::Empty });
+            return Err(if raw.thin.missed > 0.0 {
+                RealiseFault::AllThin(step)
+            } else {
+                RealiseFault::Empty
+            });
         }
         let mut said = vec![];
-        if raw.thin.missed > THIN {
+        if raw.thin.missed > MISSED {
             said.push(format!(
                 "about {:.0} % of its surface bounds parts or gaps thinner than {step:.3} mm, of which not all is made; \
                  ask for a finer tolerance",
@@ -334,14 +338,16 @@ impl Started {
         Ok((mesh, step, said))
     }
 
-    /// The faces in cells that are made smaller while much of the surface bounds what is too thin for them, and the edge
+    /// The faces in cells that are made smaller while they miss much of the surface, and the edge
     /// of the cells.
     fn fine_enough(&self, region: Box3, watch: &dyn Watch) -> Result<(Raw, f64), RealiseFault> {
         let mut step = self.step;
         let mut raw = self.extract(region, step, watch)?;
         let mut thickest = 0.0;
         // What seems the thinner the closer one looks has no thickness to be seen.
-        while self.thinnest.is_infinite() && raw.thin.share > THIN && raw.thin.thickness > SHRINKS * thickest
+        while self.thinnest.is_infinite()
+            && raw.thin.missed > MISSED
+            && raw.thin.thickness > SHRINKS * thickest
         {
             thickest = raw.thin.thickness;
             let blocks = libm::cbrt(raw.blocks as f64 / MOST_BLOCKS);

@@ -1,4 +1,4 @@
-//! Sheets and gaps about as thin as the cells: how much of a surface bounds them, and how much of it the cells miss.
+//! Sheets and gaps thinner than the cells: how much of a surface passes between the points of the lattice.
 
 use rayon::prelude::*;
 
@@ -14,50 +14,48 @@ const LINES: [f64; 2] = [2.0, 6.0];
 const STEPS: usize = 6;
 /// A place is on the surface when it is off by less than this part of a cell.
 const ON: f64 = 1e-3;
-/// What is thinner than so many cells may fall between lattice points: the length of a cell's diagonal.
-pub const SURE: f64 = 1.75;
+/// What is as thin as so many cells is looked at. Along the axis that it faces most a sheet of one cell and more always
+/// holds a point of the lattice; the rest is for what the thickness told may be off.
+pub const SURE: f64 = 1.3;
 /// Places looked at on each side of the surface, the first at this part of a cell.
 const LOOKS: u32 = 12;
 const FIRST: f64 = 1.0 / 64.0;
-/// The thickness told is that of all but this part of what is thin.
+/// The thickness told is that of all but this part of what is missed.
 const THINNER: f64 = 0.1;
 
-/// What a sample of a surface tells of its thin parts.
+/// What a sample of a surface tells of sheets and gaps that the cells miss.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Thin {
-    /// The part of the surface, from 0 to 1, that bounds a sheet or gap thinner than [`SURE`] cells.
-    pub share: f64,
-    /// The part of the surface, from 0 to 1, that is thin and lies in cells of which no edge is crossed.
+    /// The part of the surface, from 0 to 1, that bounds a sheet or gap no thicker than [`SURE`] cells and lies in cells of
+    /// which no edge is crossed.
     pub missed: f64,
-    /// The thickness of nearly all that is thin, mm.
+    /// The thickness of nearly all that is missed, mm.
     pub thickness: f64,
 }
 
-/// Looks for thin parts in a sample of the blocks in which the field may change sign, of which some are `done`.
+/// Looks for what is missed in a sample of the blocks in which the field may change sign, of which some are `done`.
 pub fn look(job: &Job<'_>, blocks: &[([i32; 3], Local)], done: &[Block]) -> Thin {
     let stride = blocks.len().div_ceil(BLOCKS).max(1);
     let sample: Vec<&([i32; 3], Local)> = blocks.iter().step_by(stride).collect();
-    let found: Vec<(Option<f64>, bool)> = sample
+    let (count, mut missed) = sample
         .par_iter()
         .map_init(Scratch::default, |scratch, (at, local)| {
             let block = done.binary_search_by_key(at, |b| b.at).ok().map(|k| &done[k]);
             let places = landings(job, *at, local, scratch);
-            let looked = places
-                .into_iter()
-                .map(|(p, normal)| (thickness(job, p, normal, scratch), is_seen(job, *at, block, p)));
-            looked.collect::<Vec<_>>()
+            let unseen = places.iter().filter(|(p, _)| !is_seen(job, *at, block, *p));
+            let thin: Vec<f64> = unseen.filter_map(|(p, n)| thickness(job, *p, *n, scratch)).collect();
+            (places.len(), thin)
         })
-        .flatten_iter()
-        .collect();
-    let mut thin: Vec<f64> = found.iter().filter_map(|(thickness, _)| *thickness).collect();
-    if thin.is_empty() {
-        return Thin::default();
-    }
-    thin.sort_unstable_by(f64::total_cmp);
-    let missed = found.iter().filter(|(thickness, seen)| thickness.is_some() && !seen).count();
-    let part = |n: usize| n as f64 / found.len() as f64;
-    let nearly_least = thin[(THINNER * thin.len() as f64) as usize];
-    Thin { share: part(thin.len()), missed: part(missed), thickness: nearly_least }
+        .reduce(Default::default, |mut a, b| {
+            a.1.extend(b.1);
+            (a.0 + b.0, a.1)
+        });
+    missed.sort_unstable_by(f64::total_cmp);
+    let nearly_least = missed.get((THINNER * missed.len() as f64) as usize);
+    nearly_least.map_or_else(Thin::default, |thickness| Thin {
+        missed: missed.len() as f64 / count as f64,
+        thickness: *thickness,
+    })
 }
 
 /// Places of the surface in a block, with the directions of its slope.

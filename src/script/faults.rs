@@ -75,7 +75,7 @@ impl Sources<'_> {
             E::ErrorParsing(cause, _) => self.syntax(cause),
             E::ErrorVariableNotFound(name, _) => self.unknown_name(name),
             E::ErrorFunctionNotFound(signature, _) => self.unknown_function(signature),
-            E::ErrorModuleNotFound(name, _) => Fault::new(format!("there is no module \"{name}\"")),
+            E::ErrorModuleNotFound(name, _) => module_fault(name),
             E::ErrorPropertyNotFound(name, _) => Fault::new(format!("there is no entry `{name}`")),
             E::ErrorIndexNotFound(index, _) => Fault::new(format!("there is no entry {index}")),
             E::ErrorMismatchDataType(wanted, got, _) | E::ErrorMismatchOutputType(wanted, got, _) => {
@@ -285,6 +285,15 @@ fn mismatch(wanted: &str, got: &str) -> Fault {
         }
         _ => fault,
     }
+}
+
+/// A word of a module that was not brought in.
+fn module_fault(name: &str) -> Fault {
+    let fault = Fault::new(format!("there is no module \"{name}\" here"));
+    if words::modules().iter().any(|m| m.name == name) {
+        return fault.hint(format!("bring it in first: `import \"{name}\" as {name};`"));
+    }
+    fault.hint("a word of a module is called by the name given to it: `import \"petals\" as petals;`")
 }
 
 fn index_fault(kind: &str) -> Fault {

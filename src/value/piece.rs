@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::Value;
+use super::{Fault, Value};
 use crate::form::flat::Prepared;
 use crate::form::{Flat, Solid};
 
@@ -43,4 +43,25 @@ pub struct Asked {
     pub unit: String,
     /// What it is in this run.
     pub value: Value,
+}
+
+impl Asked {
+    /// Whether it may have a value.
+    ///
+    /// # Errors
+    /// The value is of another kind than the default, or outside the range.
+    pub fn allows(&self, value: &Value) -> Result<(), Fault> {
+        let Self { name, default, range, .. } = self;
+        if value.kind() != default.kind() {
+            let (wants, got) = (default.kind().with_article(), value.kind().with_article());
+            return Err(Fault::new(format!("`{name}` is {wants}, it was set to {got}")));
+        }
+        match (range, value.number()) {
+            (Some((low, high)), Some(x)) if !(*low..=*high).contains(&x) => {
+                let (low, high) = (Value::Number(*low), Value::Number(*high));
+                Err(Fault::new(format!("`{name}` must lie between {low} and {high}, got {value}")))
+            }
+            _ => Ok(()),
+        }
+    }
 }

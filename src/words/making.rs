@@ -58,25 +58,11 @@ fn param(
         }
     });
     let range = range.transpose()?;
-    let asked = Asked {
-        name: name.to_owned(),
-        default: default.clone(),
-        range,
-        unit: unit.to_owned(),
-        value: default.clone(),
-    };
-    let value = host.ask(asked)?;
-    if value.kind() != default.kind() {
-        let (wants, got) = (default.kind().with_article(), value.kind().with_article());
-        return Err(Fault::new(format!("param: `{name}` is {wants}, it was set to {got}")));
-    }
-    match (range, value.number()) {
-        (Some((low, high)), Some(x)) if !(low..=high).contains(&x) => {
-            let (low, high) = (Value::Number(low), Value::Number(high));
-            Err(Fault::new(format!("param: `{name}` must lie between {low} and {high}, got {value}")))
-        }
-        _ => Ok(value),
-    }
+    let asked =
+        Asked { name: name.to_owned(), value: default.clone(), default, range, unit: unit.to_owned() };
+    let value = host.ask(asked.clone())?;
+    asked.allows(&value).map_err(|fault| Fault::new(format!("param: {}", fault.what())))?;
+    Ok(value)
 }
 
 fn make(host: &dyn Host, name: &str, form: Bodied, process: &str) -> Result<Value, Fault> {

@@ -186,6 +186,7 @@ fn field(
         place::NAMES.map(|n| limits.iter().find(|(m, ..)| m == n).map(|(_, low, high)| (*low, *high)));
     let chosen = place::place(&subject)?;
     let mut said = given.said();
+    said.extend(alone(&value, relation));
     said.extend(chosen.said);
     let by = chosen.clip;
     let text = given.called("field", "");
@@ -225,6 +226,14 @@ fn field(
         script: given.script(&script),
         said,
     })
+}
+
+/// What is said of an expression without an equals sign, in two of the coordinates: it may have been meant as a height.
+fn alone(value: &Expr, relation: Relation) -> Option<String> {
+    let names = value.names();
+    let mut missing = place::NAMES.iter().filter(|n| !names.iter().any(|m| m == *n));
+    let (Relation::None, Some(up), None) = (relation, missing.next(), missing.next()) else { return None };
+    Some(format!("shown where the expression is 0; for a height write {up} = before it"))
 }
 
 /// The nearest whole hundredth.

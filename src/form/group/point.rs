@@ -242,7 +242,7 @@ fn hermann_mauguin(symbol: &str) -> Option<Point> {
         "-43m" => Point::Td,
         "m-3m" | "m3m" => Point::Oh,
         "235" | "532" | "25" => Point::I,
-        "m-3-5" | "m-35" | "-5-32/m" | "53m" => Point::Ih,
+        "m-3-5" | "m-35" | "-5-32/m" | "53m" | "-53m" => Point::Ih,
         _ => {
             let (bar, rest) = match symbol.strip_prefix('-') {
                 Some(rest) => (true, rest),

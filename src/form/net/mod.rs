@@ -67,6 +67,9 @@ pub enum NetFault {
     /// Too many points.
     #[error("more than {0} points: reach less far, or take longer edges")]
     TooMany(usize),
+    /// There is nothing to make solid.
+    #[error("the net has no edges: reach further")]
+    NoEdges,
     /// What is asked has no meaning here.
     #[error("{0}")]
     Unfit(String),

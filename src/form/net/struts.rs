@@ -111,7 +111,7 @@ pub fn struts(net: &Net, rods: &Rods) -> Result<Solid, NetFault> {
         rows.push(row.iter().map(thick).collect::<Result<_, NetFault>>()?);
     }
     if rows.is_empty() {
-        return Err(NetFault::Unfit("the net has no edges: reach further".into()));
+        return Err(NetFault::NoEdges);
     }
     let least = match rods.least {
         Some(least) => not_negative("least", least)?,
