@@ -139,7 +139,9 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
     }
     let started = Started::new(form, CELL * tolerance.mm(), watch)?;
     let (mesh, step, mut said) = started.mesh(watch)?;
-    let (mesh, _, more) = finish::finish(mesh, tolerance.mm(), step, watch)?;
+    // Where cells are smaller for what is thin, so much less is kept within.
+    let within = tolerance.mm() * step / started.step;
+    let (mesh, _, more) = finish::finish(mesh, within, step, watch)?;
     said.extend(more);
     Ok(started.done(mesh, step, said))
 }

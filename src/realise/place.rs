@@ -37,6 +37,11 @@ const NEAR: f64 = 1e-4;
 const POKES: f64 = 0.75;
 /// Sine of the angle between slopes below which two branches pass into one another smoothly.
 const FLAT: f64 = 0.01;
+/// The way from a tip into what it is the tip of is looked for this part of a cell around it, and gone in so many steps of
+/// this part of a cell.
+const AROUND: f64 = 0.2;
+const LOOKS_IN: u32 = 18;
+const IN_STEPS: f64 = 0.1;
 /// A solved point may leave its cell by this part of it.
 const SLACK: f64 = 1e-6;
 
@@ -99,13 +104,14 @@ impl Placer<'_> {
             if let Some((_, p)) = best {
                 return Some(p);
             }
+            // A wedge may poke through a face of the cell between the lattice points, and its tip or edge with it.
+            if size == 3
+                && let Some(tip) = self.poking_tip(active, middle, room)
+            {
+                return Some(tip);
+            }
         }
-        // A wedge may poke through a face of the cell between the lattice points, and its edge or tip with it.
         let wider = room.grown(POKES * self.step);
-        let tip = subsets(active, 3).iter().find_map(|set| self.solve(set, middle, wider));
-        if let Some((p, _)) = tip.filter(|(p, _)| self.pokes(*p, room)) {
-            return Some(p);
-        }
         subsets(active, 2).iter().find_map(|set| self.solve(set, middle, wider)).map(|(p, _)| p)
     }
 
@@ -117,6 +123,13 @@ impl Placer<'_> {
         let (from, to) = chord(p, along, room);
         let middle = self.solve(set, p + along * (0.5 * (from + to)), room);
         Some(middle.map_or(p, |(q, _)| q))
+    }
+
+    /// The tip of three branches in a cell next to this one that it belongs to.
+    fn poking_tip(&mut self, active: &[u32], middle: Vec3, room: Box3) -> Option<Vec3> {
+        let near = room.grown(self.step);
+        let tips = subsets(active, 3).into_iter().find_map(|set| self.solve(&set, middle, near));
+        tips.map(|(p, _)| p).filter(|p| self.pokes(*p, room))
     }
 
     /// The point of [`Self::meet`] and, for two branches, the direction of their crease.
@@ -169,21 +182,45 @@ impl Placer<'_> {
         (near && v.abs() <= 0.02 * self.step * steep).then_some(p)
     }
 
-    /// True when a point lies in a cell that shares a face with this one and that no edge tells of: all its corners
-    /// are on one side. A tip that pokes through a face between the lattice points belongs to the cell it comes from.
+    /// Unit vector from a tip into what it is the tip of: the side, inside or outside, that there is less of around it.
+    fn behind_tip(&self, p: Vec3) -> Option<Vec3> {
+        let around = (0..27).filter(|k| *k != 13).filter_map(|k| {
+            let way = Vec3::from([k % 3, k / 3 % 3, k / 9].map(|i| f64::from(i) - 1.0));
+            way.unit()
+        });
+        let inside = |d: &Vec3| self.field.tape.value(p + *d * (AROUND * self.step)) < 0.0;
+        let (within, outside): (Vec<Vec3>, Vec<Vec3>) = around.partition(inside);
+        let fewer = if within.len() < outside.len() { within } else { outside };
+        let sum = fewer.into_iter().fold(Vec3::ZERO, |s, d| s + d);
+        // A thin tip holds none of the points around it.
+        sum.unit().or_else(|| (self.field.tape.slope(p, &mut Scratch::default()).1 * -1.0).unit())
+    }
+
+    /// True when a tip lies in a cell that no edge tells of, all its corners being on one side, and this cell is the first
+    /// with corners on both sides on the way from there into what it is the tip of: it belongs to the cell it comes
+    /// from.
     fn pokes(&self, p: Vec3, room: Box3) -> bool {
-        let mut shift = Vec3::ZERO;
-        for (k, c) in [&mut shift.x, &mut shift.y, &mut shift.z].into_iter().enumerate() {
-            *c = ((p[k] - room.min[k]) / self.step).floor() * self.step;
+        let Some(inward) = self.behind_tip(p) else { return false };
+        let mut looked = None;
+        for k in 0..LOOKS_IN {
+            let q = p + inward * (f64::from(k) * IN_STEPS * self.step);
+            let cell = [0, 1, 2].map(|a| ((q[a] - room.min[a]) / self.step).floor());
+            if cell == [0.0; 3] {
+                return looked.is_some();
+            }
+            if looked == Some(cell) {
+                continue;
+            }
+            looked = Some(cell);
+            let low = room.min + Vec3::from(cell) * self.step;
+            let inside = Box3::new(low, low + Vec3::splat(self.step))
+                .corners()
+                .map(|c| self.field.tape.value(c) < 0.0);
+            if inside.contains(&true) && inside.contains(&false) {
+                return false;
+            }
         }
-        if shift.norm() > 1.5 * self.step
-            || [shift.x, shift.y, shift.z].iter().filter(|c| **c != 0.0).count() != 1
-        {
-            return false;
-        }
-        let cell = Box3::new(room.min + shift, room.max + shift);
-        let inside = cell.corners().map(|c| self.field.tape.value(c) < 0.0);
-        inside.iter().all(|s| *s == inside[0])
+        false
     }
 }
 

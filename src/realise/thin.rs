@@ -22,6 +22,8 @@ const LOOKS: u32 = 12;
 const FIRST: f64 = 1.0 / 64.0;
 /// The thickness told is that of all but this part of what is missed.
 const THINNER: f64 = 0.1;
+/// What is missed has a thickness where that is no less than this part of the one in the middle.
+const ALIKE: f64 = 0.4;
 
 /// What a sample of a surface tells of sheets and gaps that the cells miss.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -29,7 +31,7 @@ pub struct Thin {
     /// The part of the surface, from 0 to 1, that bounds a sheet or gap no thicker than [`SURE`] cells and lies in cells of
     /// which no edge is crossed.
     pub missed: f64,
-    /// The thickness of nearly all that is missed, mm.
+    /// The thickness of what is missed, mm, where most of it is about as thick; 0 where it is of any thickness, as noise is.
     pub thickness: f64,
 }
 
@@ -51,11 +53,10 @@ pub fn look(job: &Job<'_>, blocks: &[([i32; 3], Local)], done: &[Block]) -> Thin
             (a.0 + b.0, a.1)
         });
     missed.sort_unstable_by(f64::total_cmp);
-    let nearly_least = missed.get((THINNER * missed.len() as f64) as usize);
-    nearly_least.map_or_else(Thin::default, |thickness| Thin {
-        missed: missed.len() as f64 / count as f64,
-        thickness: *thickness,
-    })
+    let part = |k: f64| missed.get((k * missed.len() as f64) as usize).copied().unwrap_or(0.0);
+    let (nearly_least, middle) = (part(THINNER), part(0.5));
+    let thickness = if nearly_least >= ALIKE * middle { nearly_least } else { 0.0 };
+    Thin { missed: missed.len() as f64 / count.max(1) as f64, thickness }
 }
 
 /// Places of the surface in a block, with the directions of its slope.

@@ -1,14 +1,12 @@
-//! Star patterns by polygons in contact: from near the middle of each edge two rays leave into each tile at one angle, and
-//! end where they meet others. Over tilings of the plane, of the hyperbolic disc, and over the faces of polyhedra, where the
-//! pattern lies on the sphere.
+//! Star patterns by polygons in contact: from near the middle of each edge two rays leave into each tile at one angle;
+//! the two that lean to one corner end where they meet. Over tilings of the plane, of the hyperbolic disc, and over the
+//! faces of polyhedra, where the pattern lies on the sphere.
 //!
-//! Source: E. H. Hankin, Memoirs of the Archaeological Survey of India 15 (1925); the choice of which rays meet, by least
-//! length, from C. S. Kaplan, Islamic star patterns from polygons in contact, Graphics Interface 2005, 177; other geometries
-//! after C. S. Kaplan, D. H. Salesin, ACM Trans. Graph. 23 (2004) 97.
+//! Source: E. H. Hankin, Memoirs of the Archaeological Survey of India 15 (1925); C. S. Kaplan, Islamic star patterns
+//! from polygons in contact, Graphics Interface 2005, 177; other geometries after C. S. Kaplan, D. H. Salesin, ACM
+//! Trans. Graph. 23 (2004) 97.
 
-use super::hyperbolic::{
-    apart as hyperbolic_distance, geodesic, klein_of, lowered_from_klein, slope_to_klein,
-};
+use super::hyperbolic::{geodesic, klein_of, lowered_from_klein, slope_to_klein};
 use super::{Tile, Tiling, TilingFault};
 use crate::base::{Vec2, Vec3};
 use crate::form::flat::{Flat, Path, Segment};
@@ -23,8 +21,9 @@ const PIECES: f64 = 24.0;
 
 /// Sides and corners of a tile that agree to this part make it regular.
 const REGULAR: f64 = 1e-6;
-/// Rays that meet nowhere run so far, as a part of the gap between their starts, before they turn to each other.
-const BEND: f64 = 0.3;
+/// Rays that meet nowhere run so far, as a part of the gap between their starts, before they turn to each other: the
+/// first of these that leads around the corner.
+const BENDS: [f64; 5] = [0.3, 0.45, 0.6, 0.9, 1.3];
 
 /// What a star pattern is to be.
 #[derive(Clone, Copy, Debug)]
@@ -42,6 +41,7 @@ pub struct Stars {
 struct Ray {
     start: Vec2,
     direction: Vec2,
+    /// The side that it starts from.
     edge: usize,
 }
 
@@ -91,9 +91,9 @@ pub fn stars(tiling: &Tiling, ask: &Stars) -> Result<(Flat, usize), TilingFault>
     Ok((Flat::of_lines(lines), loose))
 }
 
-/// The sides of a tile, those in line taken as one.
+/// The sides of a tile; corners may be straight, where others meet it.
 fn sides(tile: &Tile) -> Vec<(Vec2, Vec2)> {
-    tile.outline.clone().tidy(0.0).pieces.iter().map(|s| (s.start(), s.end())).collect()
+    tile.outline.pieces.iter().map(|s| (s.start(), s.end())).collect()
 }
 
 fn rays(tile: &Tile, angle: f64, apart: f64) -> Vec<Ray> {
@@ -108,77 +108,11 @@ fn rays(tile: &Tile, angle: f64, apart: f64) -> Vec<Ray> {
     rays
 }
 
-/// Two rays, by their numbers, and the place where they end.
-type Meeting = (usize, usize, Vec2);
-
-/// Rays in pairs that end where they meet: their numbers and the place; and the rays left over.
-struct Paired {
-    pairs: Vec<Meeting>,
-    loose: Vec<usize>,
-}
-
-/// Pairs of rays, those that are shortest together first; `fits` says whether two may meet at a place. Where rays are left
-/// over, pairs are parted for them if all four then meet.
-fn pairs(
-    rays: &[Ray],
-    far: f64,
-    length: impl Fn(Vec2, Vec2) -> f64,
-    fits: impl Fn(&Ray, &Ray, Vec2) -> bool,
-) -> Paired {
-    let mut meetings: Vec<(f64, usize, usize, Vec2)> = Vec::new();
-    for i in 0..rays.len() {
-        for j in i + 1..rays.len() {
-            if rays[i].edge != rays[j].edge
-                && let Some(at) = meet(&rays[i], &rays[j])
-            {
-                let long = length(rays[i].start, at) + length(rays[j].start, at);
-                if long <= far && fits(&rays[i], &rays[j], at) {
-                    meetings.push((long, i, j, at));
-                }
-            }
-        }
-    }
-    meetings.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-    let mut used = vec![false; rays.len()];
-    let mut found = Paired { pairs: Vec::new(), loose: Vec::new() };
-    for (_, i, j, at) in &meetings {
-        if !(used[*i] || used[*j]) {
-            (used[*i], used[*j]) = (true, true);
-            found.pairs.push((*i, *j, *at));
-        }
-    }
-    found.loose = (0..rays.len()).filter(|i| !used[*i]).collect();
-    while found.parted(&meetings) {}
-    found
-}
-
-impl Paired {
-    /// Parts one pair for two loose rays, so that all four meet; false when there is none.
-    fn parted(&mut self, meetings: &[(f64, usize, usize, Vec2)]) -> bool {
-        let at = |i: usize, j: usize| {
-            meetings.iter().find(|m| (m.1, m.2) == (i.min(j), i.max(j))).map(|m| (m.0, m.3))
-        };
-        let mut best: Option<(f64, usize, [Meeting; 2])> = None;
-        for (k, (a, b, _)) in self.pairs.iter().enumerate() {
-            for (n, i) in self.loose.iter().enumerate() {
-                for j in &self.loose[..n] {
-                    for (c, d) in [(*i, *j), (*j, *i)] {
-                        if let (Some(one), Some(two)) = (at(*a, c), at(*b, d)) {
-                            let long = one.0 + two.0;
-                            if best.is_none_or(|x| long < x.0) {
-                                best = Some((long, k, [(*a, c, one.1), (*b, d, two.1)]));
-                            }
-                        }
-                    }
-                }
-            }
-        }
-        let Some((_, k, two)) = best else { return false };
-        self.pairs.swap_remove(k);
-        self.loose.retain(|i| two.iter().all(|p| p.1 != *i));
-        self.pairs.extend(two);
-        true
-    }
+/// The rays, by their numbers, that lean to one corner of a tile: for each corner the one that leans forward from the
+/// side before it and the one that leans back from the side after it. In a regular polygon those meet first.
+fn about_corners(rays: &[Ray]) -> impl Iterator<Item = [&Ray; 2]> {
+    let sides = rays.len() / 2;
+    (0..sides).map(move |k| [&rays[2 * k], &rays[2 * ((k + 1) % sides) + 1]])
 }
 
 /// The lines inside one tile of the plane, and how many rays are left out.
@@ -203,44 +137,36 @@ fn inside(tile: &Tile, ask: &Stars) -> (Vec<Path>, usize) {
         };
         !sides.iter().enumerate().any(crosses)
     };
-    let fits = |a: &Ray, b: &Ray, at: Vec2| stays(a, at) && stays(b, at);
-    let mut found = pairs(&rays, far, |a, b| (b - a).norm(), fits);
-    let mut lines: Vec<Path> = found
-        .pairs
-        .iter()
-        .map(|(i, j, at)| {
-            let (a, b) = (rays[*i].start, rays[*j].start);
-            let short = (*at - a).norm() < 1e-9 * far || (*at - b).norm() < 1e-9 * far;
-            Path::polyline(&if short { vec![a, b] } else { vec![a, *at, b] })
-        })
-        .collect();
-    lines.extend(bent(&rays, &mut found.loose, |a, b, p, q| {
-        let across = Ray { start: p, direction: q - p, edge: usize::MAX };
-        a.edge != b.edge && stays(a, p) && stays(b, q) && stays(&across, q)
-    }));
-    (lines, found.loose.len())
+    let mut loose = 0;
+    let mut lines = Vec::new();
+    for pair in about_corners(&rays) {
+        let [a, b] = pair;
+        let long = |at: &Vec2| (*at - a.start).norm() + (*at - b.start).norm() <= far;
+        let at = meet(a, b).filter(|at| long(at) && stays(a, *at) && stays(b, *at));
+        let line = at.map(|at| vec![a.start, at, b.start]).or_else(|| {
+            let inside = |[p, q]: &[Vec2; 2]| {
+                let across = Ray { start: *p, direction: *q - *p, edge: usize::MAX };
+                stays(a, *p) && stays(b, *q) && stays(&across, *q)
+            };
+            let turns = BENDS.map(|way| bent(pair, way)).into_iter().find(inside);
+            turns.map(|[p, q]| vec![a.start, p, q, b.start])
+        });
+        match line {
+            Some(mut line) => {
+                line.dedup_by(|a, b| (*a - *b).norm() < 1e-9 * far);
+                lines.push(Path::polyline(&line));
+            }
+            None => loose += 2,
+        }
+    }
+    (lines, loose)
 }
 
-/// Lines between rays that meet nowhere, the nearest first: each runs a little way, then they turn to each other. Those that
-/// find no partner stay loose.
-fn bent(rays: &[Ray], loose: &mut Vec<usize>, fits: impl Fn(&Ray, &Ray, Vec2, Vec2) -> bool) -> Vec<Path> {
-    let mut lines = Vec::new();
-    loop {
-        let mut best: Option<(f64, usize, usize, [Vec2; 2])> = None;
-        for (n, i) in loose.iter().enumerate() {
-            for j in &loose[..n] {
-                let (a, b) = (&rays[*i], &rays[*j]);
-                let gap = (b.start - a.start).norm();
-                let turn = [a, b].map(|r| r.start + r.direction * (BEND * gap));
-                if best.is_none_or(|x| gap < x.0) && fits(a, b, turn[0], turn[1]) {
-                    best = Some((gap, *i, *j, turn));
-                }
-            }
-        }
-        let Some((_, i, j, [p, q])) = best else { return lines };
-        loose.retain(|k| *k != i && *k != j);
-        lines.push(Path::polyline(&[rays[i].start, p, q, rays[j].start]));
-    }
+/// Where two rays that meet nowhere, as about a hollow corner, turn to each other: each after a part of the gap between
+/// their starts.
+fn bent([a, b]: [&Ray; 2], part: f64) -> [Vec2; 2] {
+    let way = part * (b.start - a.start).norm();
+    [a, b].map(|ray| ray.start + ray.direction * way)
 }
 
 /// The rosette in a regular polygon, and `None` in any other: about each middle of an edge a petal of six sides, whose tip
@@ -294,30 +220,27 @@ fn rosette(sides: &[(Vec2, Vec2)], ask: &Stars) -> Option<Vec<Path>> {
 /// The lines inside one tile of the hyperbolic disc of a radius: rays are straight in the model of Klein.
 fn inside_disc(tile: &Tile, radius: f64, angle: f64, apart: f64) -> (Vec<Path>, usize) {
     let mut rays = Vec::new();
-    let mut around = 0.0;
     for (edge, side) in tile.outline.pieces.iter().enumerate() {
         let (a, b) = (side.start() / radius, side.end() / radius);
-        let long = hyperbolic_distance(a, b);
-        around += long;
         for (part, lean) in [(0.5 - apart, 1.0), (0.5 + apart, -1.0)] {
             let (start, along) = geodesic(a, b, part);
             let direction = if lean > 0.0 { along.turned(angle) } else { (-along).turned(-angle) };
             rays.push(Ray { start: klein_of(start), direction: slope_to_klein(start, direction), edge });
         }
     }
-    let length = |a: Vec2, b: Vec2| hyperbolic_distance(lowered_from_klein(a), lowered_from_klein(b));
     let arc = |a: Vec2, b: Vec2| {
         let (from, to) = (lowered_from_klein(a), lowered_from_klein(b));
         let middle = geodesic(from, to, 0.5).0;
         crate::form::flat::through(from * radius, middle * radius, to * radius)
             .unwrap_or(Segment::Line(from * radius, to * radius))
     };
-    let found = pairs(&rays, around * FAR, length, |_, _, _| true);
-    let line = |(i, j, at): &Meeting| Path {
-        pieces: vec![arc(rays[*i].start, *at), arc(*at, rays[*j].start)],
-        closed: false,
+    let line = |[a, b]: [&Ray; 2]| {
+        let pieces = meet(a, b).map(|at| vec![arc(a.start, at), arc(at, b.start)])?;
+        Some(Path { pieces, closed: false })
     };
-    (found.pairs.iter().map(line).collect(), found.loose.len())
+    let lines: Vec<Path> = about_corners(&rays).filter_map(line).collect();
+    let loose = rays.len() - 2 * lines.len();
+    (lines, loose)
 }
 
 /// The pattern over the faces of a convex polyhedron, on the sphere about its middle that goes through its furthest corner.
@@ -359,9 +282,10 @@ pub fn stars_on_sphere(net: &Net, angle: f64, apart: f64) -> Result<Net, TilingF
                 rays.push(Ray { start: flat(start), direction, edge });
             }
         }
-        let length = |a: Vec2, b: Vec2| libm::acos(back(a).dot(back(b)).clamp(-1.0, 1.0));
-        for (i, j, at) in pairs(&rays, std::f64::consts::PI, length, |_, _, _| true).pairs {
-            rows.push([rays[i].start, at, rays[j].start].map(back).to_vec());
+        for [a, b] in about_corners(&rays) {
+            if let Some(at) = meet(a, b) {
+                rows.push([a.start, at, b.start].map(back).to_vec());
+            }
         }
     }
     if rows.is_empty() {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::clauses::{Equation, Range, Statement, Statements, is_axis};
 use super::faults::{FaultClass, Read, fault};
 use super::kinds::Context2;
-use super::main_formula::Main;
+use super::main_formula::{Main, is_list, relation_at};
 use super::token::*;
 
 /// Radii and angles of polar, cylindrical and spherical coordinates.
@@ -34,9 +34,10 @@ pub(super) fn unused(
     all.extend(statements.ranges.iter().map(|r| r.whole.as_slice()));
     let mut used: Vec<String> = all.iter().flat_map(|t| cx.names_of(t)).collect();
     used.extend(all.iter().flat_map(|t| t.iter()).filter_map(|t| t.word().map(str::to_owned)));
+    let round = used.iter().any(|n| is_polar(n) && n != "phi" && helpers.iter().all(|h| h.name != *n));
     for h in helpers.iter().filter(|h| !used.contains(&h.name)) {
         let varies = cx.names_of(&h.body).iter().any(|n| is_polar(n) || is_axis(n));
-        let radial = matches!(h.name.as_str(), "r" | "rho" | "theta") || h.name == "phi" && varies;
+        let radial = matches!(h.name.as_str(), "r" | "rho" | "theta") || h.name == "phi" && (varies || round);
         if radial && h.args.is_empty() {
             return fault(
                 FaultClass::Unsupported,
@@ -50,7 +51,7 @@ pub(super) fn unused(
     Ok(())
 }
 
-/// `r = f(t), θ = g(t), z = h(t)`: the components of the curve or surface.
+/// `r = f(t), θ = g(t), z = h(t)` or `r = f(θ), z = h(θ)`: the components of the curve or surface.
 pub(super) fn cylindrical(
     axes: &mut Vec<Equation>,
     helpers: &mut Vec<Equation>,
@@ -60,11 +61,19 @@ pub(super) fn cylindrical(
         let mut found = (0..helpers.len()).filter(|k| names.contains(&helpers[*k].name.as_str()));
         found.next().filter(|_| found.next().is_none())
     };
-    let (r, angle) = (one(["r", "rho"])?, one(["theta", "phi"])?);
+    let r = one(["r", "rho"])?;
     let [height] = axes.as_slice() else { return None };
-    let (r, angle, height) = (helpers[r].clone(), helpers[angle].clone(), height.clone());
+    let (r, height) = (helpers[r].clone(), height.clone());
+    let (angle, itself) = match one(["theta", "phi"]) {
+        Some(k) => (helpers[k].clone(), None),
+        None => {
+            let angle = alone([&r, &height], cx)?;
+            (angle.clone(), Some(angle.name))
+        }
+    };
     let inner = [&r, &angle, &height];
-    let coordinates = inner.iter().any(|e| cx.names_of(&e.body).iter().any(|n| is_polar(n) || is_axis(n)));
+    let fixed = |n: &String| (is_polar(n) || is_axis(n)) && Some(n) != itself.as_ref();
+    let coordinates = inner.iter().any(|e| cx.names_of(&e.body).iter().any(fixed));
     if cx.given.style.code || height.name != "z" || coordinates {
         return None;
     }
@@ -87,8 +96,22 @@ pub(super) fn cylindrical(
     Some(Main::Components(parts))
 }
 
+/// The angle that the height beside a radius is given by, `r = 2, z = θ/3`, as the name that stands for itself.
+fn alone(equations: [&Equation; 2], cx: &Context2) -> Option<Equation> {
+    let [r, height] = equations;
+    let used = cx.names_of(&height.body);
+    let angle = ["theta", "phi"].into_iter().find(|n| used.contains(*n))?;
+    let body = vec![Token { tok: Tok::Word(angle.to_owned(), true), at: r.at, gap: Gap::None }];
+    (height.args.is_empty() && r.args.is_empty()).then(|| Equation {
+        name: angle.to_owned(),
+        args: vec![],
+        body,
+        ..r.clone()
+    })
+}
+
 /// `(r)*cos(angle)`
-fn around(r: &Equation, function: &str, angle: &Equation) -> Vec<Token> {
+pub(super) fn around(r: &Equation, function: &str, angle: &Equation) -> Vec<Token> {
     let token = |tok: Tok| Token { tok, at: r.at, gap: Gap::None };
     let sign = |c: char| token(Tok::Sym(c));
     let mut out = vec![sign('(')];
@@ -168,6 +191,63 @@ pub(super) fn repeated(main: &Main, helpers: &[Equation], cx: &mut Context2) {
         if let Some(e) = used {
             cx.remark(span(&e.whole), format!("{name} is given several values; this one is used"));
         }
+    }
+}
+
+/// `r² = x² + y²` beside a formula with r is the value of r, which is no less than nought.
+pub(super) fn squared(statements: &mut Statements, cx: &mut Context2) {
+    // The name and where its square ends; a raised two stands in brackets.
+    let square = |f: &Statement| {
+        let sign = f.tokens.iter().position(|t| t.is('='))?;
+        let [name, raise, two @ ..] = &f.tokens[..sign] else { return None };
+        let twice = matches!(two, [n] | [_, n, _] if matches!(n.tok, Tok::Num(2.0, _)));
+        let body = &f.tokens[sign + 1..];
+        let axes = body.iter().all(|t| t.word().is_none_or(is_axis))
+            && ["x", "y"].iter().all(|n| body.iter().any(|t| t.is_word(n)));
+        let name = name.word().filter(|n| !is_axis(n) && raise.is('^') && twice && axes)?;
+        Some((name.to_owned(), sign))
+    };
+    let Some((k, (name, sign_at))) =
+        statements.formulas.iter().enumerate().find_map(|(k, f)| Some((k, square(f)?)))
+    else {
+        return;
+    };
+    let others = statements.formulas.iter().enumerate().filter(|(i, _)| *i != k).map(|(_, f)| &f.tokens);
+    let used =
+        others.chain(statements.equations.iter().map(|e| &e.body)).any(|t| cx.names_of(t).contains(&name));
+    if !used || statements.equations.iter().any(|e| e.name == name) {
+        return;
+    }
+    let Statement { tokens, order, .. } = statements.formulas.remove(k);
+    let at = tokens[0].at;
+    let sign = |tok: Tok| Token { tok, at, gap: Gap::None };
+    let mut body = vec![sign(Tok::Func("sqrt".into())), sign(Tok::Sym('('))];
+    body.extend_from_slice(&tokens[sign_at + 1..]);
+    body.push(sign(Tok::Sym(')')));
+    cx.remark(span(&tokens), format!("{name} read as the positive root of its square"));
+    cx.known.defined.insert(name.clone());
+    cx.known.varying.insert(name.clone());
+    statements.equations.push(Equation { name, at, args: vec![], body, whole: tokens, order });
+}
+
+/// `r(t) = cos t, sin t, t`: components that lost their brackets.
+pub(super) fn listed(statements: &mut Statements) {
+    let bare = |s: &Statements, order: usize| {
+        s.formulas.iter().position(|f| f.order == order && relation_at(&f.tokens).is_none())
+    };
+    for k in 0..statements.equations.len() {
+        let e = &statements.equations[k];
+        let own = !e.args.is_empty() && !e.args.iter().any(|a| is_axis(a)) && !is_list(&e.body);
+        let (Some(y), Some(z), true) = (bare(statements, e.order + 1), bare(statements, e.order + 2), own)
+        else {
+            continue;
+        };
+        let sign = |c: char| Token { tok: Tok::Sym(c), at: e.at, gap: Gap::None };
+        let (y, z) = (&statements.formulas[y].tokens, &statements.formulas[z].tokens);
+        let body = [&[sign('(')], e.body.as_slice(), &[sign(',')], y, &[sign(',')], z, &[sign(')')]].concat();
+        let order = e.order;
+        statements.formulas.retain(|f| f.order != order + 1 && f.order != order + 2);
+        statements.equations[k].body = body;
     }
 }
 

@@ -192,6 +192,28 @@ pub(super) fn unbracket(piece: &mut Vec<Token>) {
     }
 }
 
+/// Takes off brackets around several equations or conditions: `{x = cos t, y = sin t, z = t}`.
+pub(super) fn unbrace(piece: &mut Vec<Token>) {
+    if piece.len() < 3 || !piece[0].is('{') && !piece[0].is('(') || !closes_last(piece) {
+        return;
+    }
+    let inside = &piece[1..piece.len() - 1];
+    let commas = outside(inside, |_, t| t.is(',') || t.is(';'));
+    let mut from = 0;
+    let related = commas.iter().copied().chain([inside.len()]).all(|c| {
+        let part = &inside[from..c];
+        from = c + 1;
+        !outside(part, |_, t| comparison(t).is_some()).is_empty()
+    });
+    if related && !commas.is_empty() && !inside.iter().any(|t| t.is('?')) {
+        for c in commas {
+            piece[c + 1].tok = Tok::Sym(',');
+        }
+        piece.pop();
+        piece.remove(0);
+    }
+}
+
 pub(super) fn closes_last(piece: &[Token]) -> bool {
     let mut depth = 0;
     for (i, t) in piece.iter().enumerate() {

@@ -4,6 +4,7 @@ use super::brackets::{self, closes_last, outside, unbracket};
 use super::faults::{Read, Span};
 use super::functions;
 use super::lines::{ends_open, ignorable, joined, lines, trim};
+use super::main_formula::is_list;
 use super::names::{Cut, Known};
 use super::parse::comparison;
 use super::prose::{given_before, label, prose};
@@ -79,6 +80,7 @@ pub fn statements(tokens: Vec<Token>, style: Style) -> Read<Statements> {
     let depth = brackets::depths(&tokens)?;
     let mut out = Statements::default();
     let mut lines = lines(tokens, &depth, style);
+    lines.iter().for_each(|(l, _)| out.range_grid(l));
     lines.retain(|(l, _)| l.is_empty() || !ignorable(l));
     let lines = joined(lines);
     let known = alone(&lines);
@@ -118,6 +120,7 @@ impl Statements {
             given_before(&mut line);
         }
         self.range_over(&mut line);
+        self.range_between(&mut line);
         self.words_before(&mut line, known);
         self.words_after(&mut line, known);
         self.caption_after(&mut line, known);
@@ -168,7 +171,10 @@ impl Statements {
                 k += used;
                 continue;
             }
-            self.piece(std::mem::take(&mut pieces[k]), known, style);
+            let piece = std::mem::take(&mut pieces[k]);
+            if k == 0 || !self.range_listed(&piece) {
+                self.piece(piece, known, style);
+            }
             k += 1;
         }
     }
@@ -241,8 +247,14 @@ impl Statements {
         self.equations.push(Equation { name, at, args, body, whole, order: self.order });
     }
 
-    fn piece(&mut self, piece: Vec<Token>, _known: &Known, style: Style) {
+    fn piece(&mut self, mut piece: Vec<Token>, _known: &Known, style: Style) {
+        if piece.len() > 2 && piece[0].word().is_some_and(is_axis) && piece[1].is(':') {
+            piece[1].tok = Tok::Sym('=');
+        }
         if ignorable(&piece) || self.range_in(&piece) || self.range_words(&piece) {
+            return;
+        }
+        if !style.code && self.several(&piece) {
             return;
         }
         if let Some((name, at, args, body)) = head(&piece, style) {
@@ -273,6 +285,40 @@ impl Statements {
         }
         self.order += 1;
         self.formulas.push(Statement { tokens: piece, order: self.order, returned: false });
+    }
+
+    /// `a = b = 1` and `(a, b) = (1, 2)`: values of several names.
+    fn several(&mut self, piece: &[Token]) -> bool {
+        let signs = outside(piece, |_, t| comparison(t).is_some());
+        let Some(last) = signs.last().copied().filter(|_| signs.iter().all(|i| piece[*i].is('='))) else {
+            return false;
+        };
+        let name = |t: &Token| t.word().is_some_and(|w| !is_axis(w) && functions::function(w).is_none());
+        let plain = |t: &[Token]| !t.is_empty() && !t.iter().any(|t| t.word().is_some_and(is_axis));
+        let (left, right) = (&piece[..last], &piece[last + 1..]);
+        let listed = is_list(left) && is_list(right) && left.iter().skip(1).step_by(2).all(name);
+        let inside = |t: &[Token]| -> Vec<Vec<Token>> {
+            t[1..t.len() - 1].split(|t| t.is(',')).map(<[Token]>::to_vec).collect()
+        };
+        let (names, values) = match signs.len() {
+            1 if listed && left.len() % 2 == 1 => (inside(left), inside(right)),
+            2.. if left.iter().step_by(2).all(name) && left.len() == 2 * signs.len() - 1 => {
+                let names: Vec<Vec<Token>> = left.iter().step_by(2).map(|t| vec![t.clone()]).collect();
+                let values = vec![right.to_vec(); names.len()];
+                (names, values)
+            }
+            _ => return false,
+        };
+        let single = names.iter().all(|n| matches!(n.as_slice(), [t] if name(t)));
+        if names.len() != values.len() || !single || !values.iter().all(|v| plain(v)) {
+            return false;
+        }
+        for (n, body) in names.into_iter().zip(values) {
+            let (word, at) = (n[0].word().unwrap_or_default().to_owned(), n[0].at);
+            let whole = [&n[..], &[piece[last].clone()], &body].concat();
+            self.equation(word, at, vec![], body, whole);
+        }
+        true
     }
 
     /// `d += ...` and its like become `d = d + (...)`.
@@ -326,8 +372,13 @@ fn clauses(line: &[Token]) -> Vec<Vec<Token>> {
     }
     let mut out = Vec::new();
     let mut from = 0;
+    let between = |i: usize| {
+        let since = line[..i].iter().rposition(|t| t.is_word("and")).map_or(0, |k| k + 1);
+        line[i].is_word("and") && line[since..i].iter().any(|t| t.is_word("between"))
+    };
     let cuts = outside(line, |i, t| {
         t.word().is_some_and(|w| PARTING.contains(&w.to_lowercase().as_str()))
+            && !between(i)
             && !line.get(i + 1).is_some_and(|n| n.is('=') || n.gap == Gap::None && (n.is('(') || n.is('[')))
     });
     let sentence = outside(line, |i, t| t.is('.') && line.get(i + 1).is_some_and(|n| n.gap > Gap::None));
@@ -337,6 +388,7 @@ fn clauses(line: &[Token]) -> Vec<Vec<Token>> {
         let mut part = line[from..c].to_vec();
         trim(&mut part);
         unbracket(&mut part);
+        brackets::unbrace(&mut part);
         if !part.is_empty() {
             out.push(part);
         }
@@ -352,7 +404,7 @@ fn aside(line: &[Token]) -> Option<usize> {
     }
     let open = (0..line.len()).rev().find(|i| line[*i].is('(') && closes_last(&line[*i..]))?;
     let inside = &line[open + 1..line.len() - 1];
-    let relation = outside(inside, |_, t| comparison(t).is_some() || t.is('∈'));
+    let relation = outside(inside, |_, t| comparison(t).is_some() || t.is('∈') || t.is_word("from"));
     let apart = line[open].gap > Gap::None
         && open > 0
         && !ends_open(&line[..open])
@@ -398,7 +450,8 @@ fn head(piece: &[Token], style: Style) -> Option<Head> {
         let product = !whole && matches!(Known::default().cut(name, false), Cut::Several(..)) && !style.code;
         let numbered =
             name.len() == 2 && name.ends_with(['0', '1']) && body.iter().all(|t| t.word().is_none());
-        return ((!product || numbered) && functions::function(name).is_none())
+        // A function without its brackets may be the name of a number: `power = 8`, `PI = 3.14159`.
+        return ((!product || numbered) && !functions::is_bare(name))
             .then(|| (name.clone(), at, vec![], body));
     }
     let bracket = left[1].is('(') || left[1].is('[') && style.square;
@@ -415,8 +468,11 @@ fn head(piece: &[Token], style: Style) -> Option<Head> {
     }
     let foreign = args.iter().all(|a| is_axis(a))
         && body.iter().any(|t| t.word().is_some_and(|w| is_axis(w) && !args.iter().any(|a| a == w)));
+    let inner = |t: &Token| t.word().is_some_and(|w| args.iter().any(|a| a == w));
+    let axes_inside = body.iter().filter(|t| t.word().is_some_and(is_axis)).all(inner);
+    let own = style.code && !functions::is_bare(name) && body.iter().any(inner) && axes_inside;
     let fine = !(args.is_empty() || foreign && !is_axis(name) && name.len() > 1)
-        && functions::function(name).is_none()
+        && (own || functions::function(name).is_none())
         && left[2..].len() == 2 * args.len();
     fine.then(|| (name.clone(), at, args, body))
 }

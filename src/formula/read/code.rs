@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::assign::components;
-use super::faults::Span;
-use super::inline::inlined;
+use super::faults::{Read, Span};
+use super::inline::{functions, inlined};
 use super::style::Style;
 use super::token::*;
 
@@ -17,6 +17,8 @@ pub struct Unwrapped {
     pub args: Option<Vec<String>>,
     /// Names declared as points, with how many components they have.
     pub points: BTreeMap<String, usize>,
+    /// What is to be said about functions that the shape does not use.
+    pub unused: Vec<(Span, String)>,
 }
 
 const TYPES: &[&str] = &[
@@ -61,6 +63,8 @@ const TYPES: &[&str] = &[
     "Real",
     "bool",
     "global",
+    "mat2",
+    "mat3",
 ];
 
 const POINTS: &[&str] = &[
@@ -69,19 +73,41 @@ const POINTS: &[&str] = &[
 ];
 
 /// Takes the wrapping off.
-pub fn unwrap(tokens: Vec<Token>, style: Style) -> Unwrapped {
+///
+/// # Errors
+/// Several functions of which none is the shape before the others.
+pub fn unwrap(tokens: Vec<Token>, style: Style) -> Read<Unwrapped> {
     let mut out = Unwrapped::default();
     let tokens = types(tokens, style, &mut out.points);
     let tokens = if style.code { components(tokens) } else { tokens };
     let tokens = if style.code { defaults(tokens) } else { tokens };
-    let (tokens, args) = match style.code.then(|| inlined(&tokens, style)).flatten() {
-        Some(written) => written,
-        None => (tokens, None),
+    let tokens = if style.code { expressions(tokens) } else { tokens };
+    let found = if style.code { functions(&tokens, style) } else { vec![] };
+    let tokens = match inlined(&tokens, found, &out.points)? {
+        Some(written) => {
+            (out.args, out.unused) = (written.args, written.unused);
+            written.tokens
+        }
+        None => tokens,
     };
-    out.args = args;
     let tokens = if style.code { blocks(tokens) } else { tokens };
     headers(tokens, style, &mut out);
-    out
+    Ok(out)
+}
+
+/// `f(x, y, z) => e` becomes `f(x, y, z) = e`.
+fn expressions(mut tokens: Vec<Token>) -> Vec<Token> {
+    for i in 0..tokens.len() {
+        let start = i == 0 || tokens[i - 1].sym().is_some_and(|c| matches!(c, '\n' | ';' | '}'));
+        let named =
+            start && tokens[i].word().is_some_and(|w| !matches!(w, "function" | "fn" | "def" | "func"));
+        let Some((_, end)) = named.then(|| list(&tokens, i + 1)).flatten() else { continue };
+        let value = tokens.get(end + 1).is_some_and(|t| !t.is('{') && !t.is('\n'));
+        if value && tokens[end].is('→') {
+            tokens[end].tok = Tok::Sym('=');
+        }
+    }
+    tokens
 }
 
 /// Removes declared types.

@@ -129,6 +129,7 @@ const TABLE: &[(&str, Func)] = &[
     ("vec2", Func::Vector(2)), ("vec3", Func::Vector(3)), ("vec4", Func::Vector(4)),
     ("float2", Func::Vector(2)), ("float3", Func::Vector(3)), ("float4", Func::Vector(4)),
     ("dvec2", Func::Vector(2)), ("dvec3", Func::Vector(3)), ("dvec4", Func::Vector(4)),
+    ("vector2", Func::Vector(2)), ("vector3", Func::Vector(3)),
     ("vector", Func::Vector(0)), ("array", Func::Vector(0)), ("point", Func::Vector(0)), ("vec", Func::Vector(0)),
     ("mat2", Func::Matrix(2)), ("mat3", Func::Matrix(3)),
     ("if", Func::If), ("iif", Func::If), ("where", Func::If), ("select", Func::If), ("ifelse", Func::If),

@@ -4,44 +4,83 @@
 use std::collections::BTreeMap;
 
 use super::code::{Header, header, list};
+use super::faults::{Read, Span};
 use super::lexer::MOST_TOKENS;
+use super::shapes;
 use super::style::Style;
 use super::token::*;
 
-/// A function of the text whose body comes to one expression.
-struct Function {
-    name: String,
-    args: Vec<String>,
-    body: Vec<Token>,
-    /// Where it stands in the text.
+/// A function of the text, its body as it stands or as the expression that it comes to.
+#[derive(Clone)]
+pub(super) struct Function {
+    pub name: String,
+    pub args: Vec<String>,
+    pub body: Vec<Token>,
+    /// Where its name stands.
+    pub at: Span,
+    /// Where it stands among the tokens.
     from: usize,
     to: usize,
+}
+
+impl Function {
+    /// Whether tokens call it.
+    pub(super) fn called_in(&self, tokens: &[Token]) -> bool {
+        tokens.windows(2).any(|w| w[0].is_word(&self.name) && w[1].is('('))
+    }
+}
+
+/// A text whose helping functions are written out.
+pub(super) struct Inlined {
+    pub tokens: Vec<Token>,
+    /// The arguments of the function that is left.
+    pub args: Option<Vec<String>>,
+    /// What is to be said about functions that the shape does not use.
+    pub unused: Vec<(Span, String)>,
 }
 
 /// What local names stand for.
 type Locals = BTreeMap<String, Vec<Token>>;
 
-/// The text with helping functions written out, and the arguments of the one that is left; `None` where there are
-/// none, or one does more than name values and return.
-pub(super) fn inlined(tokens: &[Token], style: Style) -> Option<(Vec<Token>, Option<Vec<String>>)> {
+/// The functions of a text, in their order.
+pub(super) fn functions(tokens: &[Token], style: Style) -> Vec<Function> {
     let mut functions: Vec<Function> = Vec::new();
     let mut i = 0;
     while i < tokens.len() {
         let start = i == 0 || tokens[i - 1].sym().is_some_and(|c| matches!(c, '\n' | ';' | '}'));
         match start.then(|| found(tokens, i, style)).flatten() {
             Some((name, args, body, to)) => {
-                let body = reduced(&statements(body), &functions)?;
-                functions.push(Function { name, args, body, from: i, to });
+                functions.push(Function {
+                    name,
+                    args,
+                    body: body.to_vec(),
+                    at: tokens[i + usize::from(is_keyword(&tokens[i]))].at,
+                    from: i,
+                    to,
+                });
                 i = to;
             }
             None => i += 1,
         }
     }
+    functions
+}
+
+/// The text with helping functions written out, and the arguments of the one that is left; `None` where there are
+/// none, or one that is needed does more than name values and return.
+///
+/// # Errors
+/// Several functions may be the shape.
+pub(super) fn inlined(
+    tokens: &[Token],
+    functions: Vec<Function>,
+    points: &BTreeMap<String, usize>,
+) -> Read<Option<Inlined>> {
     let blocked = functions
         .iter()
         .any(|f| tokens[f.from..f.to].iter().any(|t| t.is('{')) && arrow(&tokens[f.from..f.to]));
     if functions.len() < 2 && !blocked {
-        return None;
+        return Ok(None);
     }
     let mut rest = Vec::new();
     let mut at = 0;
@@ -50,12 +89,30 @@ pub(super) fn inlined(tokens: &[Token], style: Style) -> Option<(Vec<Token>, Opt
         at = f.to;
     }
     rest.extend_from_slice(&tokens[at..]);
-    let called = |t: &[Token]| functions.iter().any(|f| t.iter().any(|t| t.is_word(&f.name)));
-    if called(&rest) {
-        return Some((written(&rest, &functions, &Locals::new())?, None));
+    if functions.iter().any(|f| rest.iter().any(|t| t.is_word(&f.name))) {
+        let out = needed(&functions, &rest)
+            .and_then(|all| written(&rest, &all, &Locals::new()))
+            .map(|tokens| Inlined { tokens, args: None, unused: vec![] });
+        return Ok(out);
     }
-    // The last function is the shape, and what stands beside the functions gives values.
-    let main = functions.pop()?;
+    let main = &functions[shapes::main(&functions, points)?];
+    Ok(needed(&functions, &main.body).and_then(|all| closed(main, &functions, &all, rest)))
+}
+
+/// What stands beside the functions gives values, and the shape's function what the text returns.
+fn closed(
+    main: &Function,
+    functions: &[Function],
+    all: &[Function],
+    mut rest: Vec<Token>,
+) -> Option<Inlined> {
+    let unused = functions
+        .iter()
+        .filter(|f| f.from != main.from && all.iter().all(|a| a.from != f.from))
+        .map(|f| (f.at, format!("{} is not used by {}, which was read as the shape", f.name, main.name)))
+        .collect();
+    let reduced = reduced(&statements(&main.body), all)?;
+    let main = Function { body: reduced, ..main.clone() };
     let sign = |c: char| Token {
         tok: Tok::Sym(c),
         at: main.body.first().map_or_else(Default::default, |t| t.at),
@@ -68,11 +125,38 @@ pub(super) fn inlined(tokens: &[Token], style: Style) -> Option<(Vec<Token>, Opt
         first.gap = Gap::Blank;
     }
     rest.extend(body);
-    Some((rest, Some(main.args)))
+    Some(Inlined { tokens: rest, args: Some(main.args), unused })
+}
+
+/// The functions that tokens call, and those that these call, each in one expression and after those that it calls;
+/// `None` where one does not come to an expression, or calls itself.
+fn needed(functions: &[Function], tokens: &[Token]) -> Option<Vec<Function>> {
+    let mut wanted: Vec<&Function> = functions.iter().filter(|f| f.called_in(tokens)).collect();
+    let mut k = 0;
+    while k < wanted.len() {
+        let body = &wanted[k].body;
+        let more = functions.iter().filter(|f| f.called_in(body) && wanted.iter().all(|w| w.from != f.from));
+        let more: Vec<&Function> = more.collect();
+        wanted.extend(more);
+        k += 1;
+    }
+    wanted.sort_by_key(|f| f.from);
+    let mut out: Vec<Function> = Vec::new();
+    while !wanted.is_empty() {
+        let ready = wanted.iter().position(|f| !wanted.iter().any(|g| g.called_in(&f.body)))?;
+        let f = wanted.remove(ready);
+        let body = reduced(&statements(&f.body), &out)?;
+        out.push(Function { body, ..f.clone() });
+    }
+    Some(out)
 }
 
 fn arrow(tokens: &[Token]) -> bool {
     tokens.iter().any(|t| t.is('→'))
+}
+
+fn is_keyword(t: &Token) -> bool {
+    t.word().is_some_and(|w| matches!(w, "def" | "function" | "fn" | "func" | "fun"))
 }
 
 type Found<'a> = (String, Vec<String>, &'a [Token], usize);
@@ -80,7 +164,7 @@ type Found<'a> = (String, Vec<String>, &'a [Token], usize);
 /// The function that begins at a place: its name, arguments, body, and the place after it.
 fn found<'a>(t: &'a [Token], i: usize, style: Style) -> Option<Found<'a>> {
     let word = t[i].word()?;
-    if matches!(word, "def" | "function" | "fn" | "func" | "fun") {
+    if is_keyword(&t[i]) {
         let Header { name, args, end } = header(t, i, style)?;
         let (body, to) = if word == "def" { indented(t, end) } else { braced(t, end)? };
         return Some((name?, args, body, to));
@@ -142,11 +226,11 @@ fn statements(body: &[Token]) -> Vec<Vec<Token>> {
     let end = if body.iter().any(|t| t.is(';')) { ';' } else { '\n' };
     let mut out = vec![Vec::new()];
     let mut depth = 0;
-    for t in body {
+    for (k, t) in body.iter().enumerate() {
         match t.sym() {
             Some('(' | '[' | '{') => depth += 1,
             Some(')' | ']' | '}') => depth -= 1,
-            Some(c) if depth == 0 && c == end => {
+            Some(c) if depth == 0 && (c == end || c == ',' && declared(body, k)) => {
                 out.push(Vec::new());
                 continue;
             }
@@ -159,6 +243,14 @@ fn statements(body: &[Token]) -> Vec<Vec<Token>> {
     }
     out.retain(|s| !s.is_empty());
     out
+}
+
+/// Whether the comma at a place parts declarations: `float c = cos(a), s = sin(a);`.
+fn declared(body: &[Token], comma: usize) -> bool {
+    let start = body[..comma].iter().rposition(|t| t.is(';')).map_or(0, |k| k + 1);
+    let names = |t: &[Token]| matches!(t, [name, sign, ..] if name.word().is_some() && sign.is('='));
+    let first: Vec<Token> = body[start..comma].iter().skip_while(|t| t.is('\n')).take(2).cloned().collect();
+    names(&first) && names(&body[comma + 1..])
 }
 
 /// The one expression that statements come to: names are replaced by their values as they are met.

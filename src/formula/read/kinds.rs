@@ -338,6 +338,7 @@ fn single(
         polar::prepare(values, cx, declared);
     }
     match values.of(node, order)? {
+        Val::Vec(parts) if everywhere(&parts) => distance(parts, node, cx).map(|k| (k, Sides::Other)),
         Val::Vec(parts) if (2..=3).contains(&parts.len()) => {
             Ok((parametric(parts, declared, ranges, cx)?, Sides::Other))
         }
@@ -349,6 +350,30 @@ fn single(
             let value = v.scalar(node.at)?;
             scalar(value, name.as_deref(), declared, ranges, node, cx).map(|k| (k, Sides::Other))
         }
+    }
+}
+
+/// Whether components are those of a vector at each point in space.
+fn everywhere(parts: &[Expr]) -> bool {
+    let used = names(parts);
+    let has = |n: &str| used.iter().any(|u| u == n);
+    has("z") && (has("x") || has("y"))
+}
+
+/// The distance that shader code gives together with the number of a material, `vec2(d, 1.0)`.
+fn distance(parts: Vec<Expr>, node: &Node, cx: &mut Context2) -> Read<Kind> {
+    let shader = cx.given.style.shader && parts.len() != 3;
+    match parts.into_iter().next().filter(|_| shader) {
+        Some(value) => {
+            cx.remark(node.at, "the first component read as the distance; the others were left out");
+            Ok(Kind::Field { value, relation: Relation::None })
+        }
+        None => fault(
+            FaultClass::NoShape,
+            node.at,
+            "this is a vector at each point in space, which is no shape",
+            "take one component (.x), or its length; a curve has three components in t, a surface in u and v",
+        ),
     }
 }
 

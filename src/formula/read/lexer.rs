@@ -129,6 +129,26 @@ impl Lexer<'_> {
         }
     }
 
+    /// The length of what an apostrophe begins in a word of speech: `here's`, `don't`.
+    fn contraction(&self) -> Option<usize> {
+        let before = self.out.last().and_then(Token::word).filter(|w| w.len() > 2 || *w == "I");
+        let ends = |n: &usize| !self.peek(*n).is_ascii_alphanumeric() && self.peek(*n) != '(';
+        let endings = ["'s", "'t", "'d", "'m", "'ll", "'ve", "'re"];
+        let spoken = endings.iter().find(|e| self.ahead(e) && ends(&e.len())).map(|e| e.len());
+        before.filter(|w| self.gap == Gap::None && super::functions::function(w).is_none()).and(spoken)
+    }
+
+    /// Whether the sign after this one opens a vector, `=<cos t, sin t, t>`: commas and `>` follow on the line.
+    fn vector_opens(&self) -> bool {
+        let line =
+            self.glyphs[self.i + 2..].iter().map(|g| g.c).take_while(|c| !matches!(c, '\n' | '<' | '='));
+        let line: String = line.collect();
+        line.split_once('>').is_some_and(|(inside, after)| {
+            let after = after.trim_start().chars().next();
+            inside.contains(',') && after.is_none_or(|c| matches!(c, ',' | ';' | '.') || c.is_alphabetic())
+        })
+    }
+
     /// Whether `//` stands between an operand and a number of the only line.
     fn divides(&self) -> bool {
         let blanks = (2..20).take_while(|k| self.peek(*k) == ' ').count();
@@ -191,6 +211,14 @@ impl Lexer<'_> {
             '/' if self.ahead("/*") => self.skip_comment(),
             '0'..='9' => self.number()?,
             '.' if self.peek(1).is_ascii_digit() && !self.after_word() => self.number()?,
+            '+' if self.ahead("+/-") => self.sym('±', 3),
+            '+' if self.ahead("+-") && self.out.last().is_none_or(|t| t.is('=')) => self.sym('±', 2),
+            '=' if self.ahead("=<") && self.vector_opens() => self.sym('=', 1),
+            '\'' if self.contraction().is_some() => {
+                let n = self.contraction().unwrap_or(1);
+                self.skip(n, Gap::None);
+            }
+            'n' if self.ahead("new ") && self.style.code && !self.after_word() => self.skip(4, Gap::Blank),
             c if c.is_ascii_alphabetic() => self.word(),
             c if names::greek_name(c).is_some() => self.greek(c),
             '\\' => self.command()?,
@@ -296,8 +324,23 @@ impl Lexer<'_> {
         }
         if self.peek(0).is_ascii_alphabetic() {
             self.word();
+            if self.peek(0) == '(' {
+                self.arguments();
+            }
             let at = self.here();
             self.emit(Tok::Sym('='), at);
+        }
+    }
+
+    /// The arguments of a macro, to their closing bracket.
+    fn arguments(&mut self) {
+        while !matches!(self.peek(0), '\n' | '\0') {
+            match self.peek(0) {
+                ' ' => self.skip(1, Gap::None),
+                ')' => return self.sym(')', 1),
+                c if c.is_ascii_alphabetic() => self.word(),
+                c => self.sym(c, 1),
+            }
         }
     }
 
@@ -402,6 +445,7 @@ impl Lexer<'_> {
             '&' if self.tables.last() == Some(&Table::Column) => self.sym(',', 1),
             '&' if self.tables.last() == Some(&Table::Cases) => self.sym('&', 1),
             '&' if self.style.code => self.sym('∧', 1),
+            '&' if !self.style.tex && self.gap > Gap::None && self.peek(1) == ' ' => self.sym('∧', 1),
             '&' => self.skip(1, Gap::Blank),
             '·' if self.at_line_start() => self.skip(1, Gap::Blank),
             c => self.sym(c, 1),

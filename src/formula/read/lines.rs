@@ -180,7 +180,7 @@ pub(super) fn ignorable(line: &[Token]) -> bool {
         && !(w == "from" && line.len() < 3))
         || line
             .iter()
-            .any(|t| t.is_word("meshgrid") || t.is_word("ndgrid") || t.is_word("mgrid") || t.is_word("ogrid"))
+            .any(|t| matches!(t.word(), Some("meshgrid" | "ndgrid" | "mgrid" | "ogrid" | "symbols")))
         || line.len() >= 3
             && line.iter().any(|t| t.is_word("linspace") || t.is_word("arange"))
             && is_axis(w)
@@ -192,7 +192,7 @@ pub(super) fn ignorable(line: &[Token]) -> bool {
 }
 
 pub(super) fn trim(line: &mut Vec<Token>) {
-    while line.last().is_some_and(|t| matches!(t.sym(), Some(',' | '.' | ';' | '&' | '"'))) {
+    while line.last().is_some_and(|t| matches!(t.sym(), Some(',' | '.' | ';' | '&' | '"' | '?'))) {
         line.pop();
     }
     while line.first().is_some_and(|t| matches!(t.sym(), Some(',' | ';' | '"' | '.'))) {

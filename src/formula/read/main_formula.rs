@@ -3,12 +3,13 @@
 use std::collections::BTreeSet;
 
 use super::beside;
-use super::clauses::{Equation, Statement, Statements, is_axis};
+use super::clauses::{Equation, Range, Statement, Statements, is_axis};
 use super::faults::{FaultClass, Read, fault};
 use super::kinds::Context2;
 use super::limits;
 use super::parse::comparison;
 use super::token::*;
+use super::turned;
 
 /// The statement that is the shape.
 pub enum Main {
@@ -48,6 +49,8 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     let mut axes: Vec<Equation> = Vec::new();
     if !code {
         beside::named_twice(statements);
+        beside::listed(statements);
+        beside::squared(statements, cx);
     }
     let proper = statements.formulas.iter().any(|f| f.returned || !is_word(&f.tokens));
     for e in std::mem::take(&mut statements.equations) {
@@ -91,6 +94,12 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     }
     if formulas.is_empty()
         && let Some(main) = beside::cylindrical(&mut axes, &mut helpers, cx)
+    {
+        return Ok((main, helpers));
+    }
+    if formulas.is_empty()
+        && axes.is_empty()
+        && let Some(main) = turned::piece(&mut helpers, statements, cx)
     {
         return Ok((main, helpers));
     }
@@ -148,7 +157,7 @@ pub(super) fn is_list(tokens: &[Token]) -> bool {
                     return false;
                 }
             }
-            Some(',') if depth == 1 => commas += 1,
+            Some(',' | ';') if depth == 1 => commas += 1,
             _ => {}
         }
         if depth == 0 && !matches!(t.sym(), Some(')' | ']' | '}')) {
@@ -277,16 +286,17 @@ fn choose(
         });
     }
     drop_conditions(&mut formulas, cx);
-    limits::set_apart(&mut formulas, statements, shaped(&helpers, cx));
+    let shaped = shaped(&helpers, &formulas, cx);
+    limits::set_apart(&mut formulas, statements, shaped);
     limits::of_solid(&mut formulas, statements, cx.given.style.code);
     if formulas.is_empty() {
         if let Some(main) = from_range(statements, cx, &helpers) {
             return Ok((main, helpers));
         }
-        return from_helpers(helpers, cx);
+        return from_helpers(helpers, statements, cx);
     }
     if formulas.len() == 1 {
-        let Some(f) = formulas.pop() else { return from_helpers(helpers, cx) };
+        let Some(f) = formulas.pop() else { return from_helpers(helpers, statements, cx) };
         let f = vector_side(f);
         return Ok((formula(f.tokens, f.order), helpers));
     }
@@ -333,12 +343,16 @@ fn drop_conditions(formulas: &mut Vec<Statement>, cx: &mut Context2) {
     if formulas.len() < 2 {
         return;
     }
+    let plane =
+        |f: &Statement| cx.names_of(&f.tokens).iter().any(|n| is_axis(n) && !matches!(n.as_str(), "z" | "Z"));
+    let round = formulas.iter().all(|f| limits::is_solid(f) && !plane(f));
+    let radius = |n: &str| round && beside::is_polar(n) && !cx.known.defined.contains(n);
     let keep: Vec<bool> = formulas
         .iter()
         .map(|f| {
             let names = cx.names_of(&f.tokens);
             let compared = f.tokens.iter().any(|t| matches!(t.sym(), Some('<' | '>' | '≤' | '≥' | '≠')));
-            !compared || names.iter().any(|n| is_axis(n) || n == "p")
+            !compared || names.iter().any(|n| is_axis(n) || n == "p" || radius(n))
         })
         .collect();
     if keep.iter().all(|k| !k) {
@@ -374,17 +388,23 @@ fn vector_side(f: Statement) -> Statement {
     f
 }
 
-/// Whether an equation is a shape by itself: a radius by an angle, `r = 1 + cos θ`, or a function of coordinates.
-fn shaped(helpers: &[Equation], cx: &Context2) -> bool {
-    let turns = |h: &Equation| cx.names_of(&h.body).iter().any(|n| matches!(n.as_str(), "theta" | "phi"));
-    let radius = |h: &Equation| h.args.is_empty() && matches!(h.name.as_str(), "r" | "rho") && turns(h);
+/// Whether an equation is a shape by itself, which the formulas beside it do not use: a radius by an angle or the
+/// height, `r = 1 + cos θ`, one that is fixed, `r = 2`, or a function of coordinates.
+fn shaped(helpers: &[Equation], formulas: &[Statement], cx: &Context2) -> bool {
+    let moves = |n: &String| matches!(n.as_str(), "theta" | "phi" | "z");
+    let used = |h: &Equation| formulas.iter().any(|f| cx.names_of(&f.tokens).contains(&h.name));
+    let turned = |h: &Equation| {
+        let round = h.args.is_empty() && matches!(h.name.as_str(), "r" | "rho") && !used(h);
+        round && cx.names_of(&h.body).iter().any(moves)
+    };
     let function = |h: &Equation| !h.args.is_empty() && h.args.iter().all(|a| is_axis(a));
-    !cx.given.style.code && helpers.iter().any(|h| radius(h) || function(h))
+    let fixed = radius(helpers, cx).is_some_and(|k| !used(&helpers[k]));
+    !cx.given.style.code && (fixed || helpers.iter().any(|h| turned(h) || function(h)))
 }
 
 /// A double inequality with a coordinate alone in its middle, when there is nothing else.
 fn from_range(statements: &mut Statements, cx: &mut Context2, helpers: &[Equation]) -> Option<Main> {
-    if helpers.iter().any(|h| cx.names_of(&h.body).iter().any(|n| is_axis(n))) || shaped(helpers, cx) {
+    if helpers.iter().any(|h| cx.names_of(&h.body).iter().any(|n| is_axis(n))) || shaped(helpers, &[], cx) {
         return None;
     }
     let argument = |n: &str| helpers.iter().any(|h| h.args.iter().any(|a| a == n));
@@ -401,7 +421,11 @@ fn from_range(statements: &mut Statements, cx: &mut Context2, helpers: &[Equatio
 }
 
 /// No formula stands alone: the last definition that nothing else uses is the shape.
-fn from_helpers(mut helpers: Vec<Equation>, cx: &mut Context2) -> Read<(Main, Vec<Equation>)> {
+fn from_helpers(
+    mut helpers: Vec<Equation>,
+    statements: &Statements,
+    cx: &mut Context2,
+) -> Read<(Main, Vec<Equation>)> {
     let used: BTreeSet<String> =
         helpers.iter().flat_map(|h| cx.names_of(&h.body).into_iter().chain(words(&h.body))).collect();
     let shaped = |h: &Equation, cx: &Context2| {
@@ -429,7 +453,16 @@ fn from_helpers(mut helpers: Vec<Equation>, cx: &mut Context2) -> Read<(Main, Ve
     };
     let radius = radius(&helpers, cx) == Some(k);
     let h = helpers.remove(k);
-    if radius {
+    let ranged = |n: &str| statements.ranges.iter().any(|r| r.name == n);
+    if radius && h.name == "r" && ranged("theta") && !ranged("z") && !ranged("phi") {
+        // As with any other r = f(θ) whose angle has a range: a curve in the plane.
+        cx.names.insert("theta".into());
+    } else if radius {
+        let ended = |r: &Range| h.name == "r" || !r.low.is_empty() && !r.high.is_empty();
+        if statements.ranges.iter().any(|r| r.name == "z" && ended(r)) {
+            // Beside a height the radius is that of a cylinder; `ρ = 1, z > 0` stays half a sphere.
+            cx.names.insert("z".into());
+        }
         cx.known.defined.remove(&h.name);
         return Ok((formula(h.whole, h.order), helpers));
     }
@@ -449,7 +482,8 @@ fn from_helpers(mut helpers: Vec<Equation>, cx: &mut Context2) -> Read<(Main, Ve
 /// The equation that gives a radius one value, where there is no other: `r = 2`.
 fn radius(helpers: &[Equation], cx: &Context2) -> Option<usize> {
     let constant = |h: &Equation| {
-        let fixed = |n: &String| helpers.iter().any(|o| o.name == *n) || super::names::constant(n).is_some();
+        let moves = |n: &str| is_axis(n) || beside::is_polar(n) || matches!(n, "t" | "u" | "v");
+        let fixed = |n: &String| !moves(n) && !cx.known.varying.contains(n);
         matches!(h.name.as_str(), "r" | "rho") && h.args.is_empty() && cx.names_of(&h.body).iter().all(fixed)
     };
     let used = |h: &Equation| helpers.iter().any(|o| cx.names_of(&o.body).contains(&h.name));

@@ -26,9 +26,11 @@ mod lines;
 mod main_formula;
 mod meanings;
 mod names;
+mod objects;
 mod parameters;
 mod parse;
 mod places;
+mod plots;
 mod polar;
 mod prose;
 mod ranges;
@@ -37,10 +39,13 @@ mod relation;
 mod roots;
 mod seams;
 mod series;
+mod sets;
+mod shapes;
 mod style;
 mod tex;
 mod token;
 mod tree;
+mod turned;
 mod unexpected;
 mod values;
 mod vectors;
@@ -97,9 +102,18 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     }
     flow::refuse(&tokens)?;
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
-    let tokens = if style.code { tokens } else { brackets::angled(tokens) };
-    let unwrapped = code::unwrap(tokens, style);
+    let (tokens, heights) = plots::unplotted(tokens);
+    let tokens = match style.code {
+        true => objects::without_loops(objects::listed(plots::without_arrays(tokens))),
+        false => tokens,
+    };
+    let tokens =
+        if style.code { tokens } else { brackets::angled(sets::without_maps(sets::conditions(tokens))) };
+    let unwrapped = code::unwrap(tokens, style)?;
     let mut statements = clauses::statements(unwrapped.tokens, style)?;
+    for at in heights {
+        statements.remark(at, "what is drawn read as a height: z = ...");
+    }
     if let Some(first) = decimals.first() {
         statements.remark(*first, "a comma in a number was read as its decimal point");
     }
@@ -108,6 +122,9 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     }
     for at in comments {
         statements.remark(at, "what follows // was left out as a comment");
+    }
+    for (at, what) in unwrapped.unused {
+        statements.remark(at, what);
     }
     let lets: std::collections::BTreeMap<String, f64> =
         lets.iter().map(|(n, v)| (names::spelled(n), *v)).collect();

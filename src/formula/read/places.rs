@@ -7,7 +7,7 @@ use super::values::Values;
 use super::vectors::Val;
 
 /// Names that points usually have.
-const USUAL: &[&str] = &["p", "P", "pos", "q", "point", "position", "coord", "xyz", "uv"];
+pub(super) const USUAL: &[&str] = &["p", "P", "pos", "q", "point", "position", "coord", "xyz", "uv"];
 
 /// Gives the vectors among the arguments of a function their meaning: one is the point, the others have components
 /// without a value.

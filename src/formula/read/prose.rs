@@ -83,6 +83,14 @@ impl Statements {
 
     /// Words in front of a formula.
     pub(super) fn words_before(&mut self, line: &mut Vec<Token>, known: &Known) {
+        if let [first, _, be, next, ..] = line.as_slice()
+            && matches!(first.word(), Some("Let" | "let"))
+            && be.is_word("be")
+            && next.word().is_some()
+        {
+            // `Let S be the surface …`
+            line.drain(..3);
+        }
         let mut n = 0;
         let mut strange = 0;
         for (i, t) in line.iter().enumerate() {
@@ -119,7 +127,12 @@ impl Statements {
                 && !assigned
                 && !PARTING.contains(&lower.as_str())
                 && (next_word || strange > 0);
-            if !(filler || unknown) {
+            // `Hey, can someone plot …`
+            let greeting = w.len() > 1
+                && !is_math(t, known)
+                && line.get(i + 1).is_some_and(|n| n.is(','))
+                && line.get(i + 2).is_some_and(|n| n.word().is_some() && !is_math(n, known));
+            if !(filler || unknown || greeting) {
                 break;
             }
             strange += 1;
@@ -273,9 +286,30 @@ fn dotted(t: &Token) -> bool {
     matches!(t.tok, Tok::Num(x, _) if (t.at.to - t.at.from) as usize > format!("{x}").len())
 }
 
+fn wordy(tokens: &[Token]) -> bool {
+    tokens.iter().all(|t| {
+        matches!(t.tok, Tok::Word(..) | Tok::Num(..))
+            || matches!(t.sym(), Some('(' | ')' | '-' | '\'' | '.' | ',' | '&'))
+    })
+}
+
+/// Whether what stands before a colon at the end of a line is words: `here's the code:`.
+fn spoken(tokens: &[Token]) -> bool {
+    wordy(tokens) && tokens.iter().any(|t| !is_math(t, &Known::default()))
+}
+
 /// A label before a colon goes; `x:` before a component becomes `x =`.
 pub(super) fn label(line: &mut Vec<Token>) {
     let Some(i) = outside(line, |_, t| t.is(':')).first().copied() else { return };
+    if i == 1 && outside(line, |_, t| t.is('…') || t.is_word("to")).first().is_some_and(|k| *k > 2) {
+        return;
+    }
+    if i > 0 && i + 1 == line.len() && spoken(&line[..i]) {
+        return line.clear();
+    }
+    if i > 0 && i + 1 == line.len() {
+        line.pop();
+    }
     if i == 0 || i + 1 >= line.len() || line.iter().any(|t| t.is('?') || t.is('→')) {
         return;
     }
@@ -283,10 +317,13 @@ pub(super) fn label(line: &mut Vec<Token>) {
         line[1].tok = Tok::Sym('=');
         return;
     }
-    let wordy = line[..i].iter().all(|t| {
-        matches!(t.tok, Tok::Word(..) | Tok::Num(..))
-            || matches!(t.sym(), Some('(' | ')' | '-' | '\'' | '.' | ',' | '&'))
-    });
+    let interval = line[2..].iter().filter(|t| t.is(',')).count() == 1 && line[2].is('[');
+    if i == 1 && interval && line.last().is_some_and(|t| t.is(']')) {
+        // `t: [0, 4π]`
+        line[1].tok = Tok::Sym('∈');
+        return;
+    }
+    let wordy = wordy(&line[..i]);
     let ranged = line.get(1).is_some_and(|t| t.is('=')) || line[..i].iter().any(|t| t.is('='));
     if wordy && !ranged {
         line.drain(..=i);

@@ -1,7 +1,7 @@
 //! Ranges of names in all their writings: between brackets, dots, words and colons.
 
 use super::brackets::outside;
-use super::clauses::{Range, Statements};
+use super::clauses::{Range, Statements, is_axis};
 use super::faults::Span;
 use super::token::*;
 
@@ -57,9 +57,31 @@ impl Statements {
         line.truncate(i);
     }
 
-    /// `t 0 to 1`
+    /// `… between z = 0 and z = 2`
+    pub(super) fn range_between(&mut self, line: &mut Vec<Token>) {
+        let Some(i) = outside(line, |i, t| i > 0 && t.is_word("between")).first().copied() else { return };
+        let rest = &line[i + 1..];
+        let Some(k) = outside(rest, |_, t| t.is_word("and")).first().copied() else { return };
+        let ([name, first, low @ ..], [again, second, high @ ..]) = (&rest[..k], &rest[k + 1..]) else {
+            return;
+        };
+        let axis = name.word().filter(|w| is_axis(w) && again.is_word(w));
+        let (Some(axis), true) = (axis, first.is('=') && second.is('=')) else { return };
+        if low.is_empty() || high.is_empty() || high.iter().any(|t| t.is(',') || t.is('=')) {
+            return;
+        }
+        let (name, at, low, high) = (axis.to_owned(), name.at, low.to_vec(), high.to_vec());
+        let whole = line[i..].to_vec();
+        self.ranges.push(Range { name, at, low, high, whole });
+        line.truncate(i);
+    }
+
+    /// `t: 0 to 1`, `t: 0..1`
     pub(super) fn range_words(&mut self, piece: &[Token]) -> bool {
-        let Some(to) = outside(piece, |_, t| t.is_word("to")).first().copied() else { return false };
+        let colon = piece.get(1).is_some_and(|t| t.is(':'));
+        let Some(to) = outside(piece, |_, t| t.is_word("to") || colon && t.is('…')).first().copied() else {
+            return false;
+        };
         let start = match piece.get(1) {
             Some(t) if t.is('=') || t.is(':') => 2,
             _ => return false,
@@ -77,6 +99,30 @@ impl Statements {
         true
     }
 
+    /// `u, v = np.mgrid[0:2*np.pi:100j, 0:np.pi:50j]`; not for coordinates, whose grids only say what is drawn.
+    pub(super) fn range_grid(&mut self, line: &[Token]) {
+        let Some(k) = line.iter().position(|t| t.is_word("mgrid") || t.is_word("ogrid")) else { return };
+        let names = line[..k].iter().filter(|t| t.word().is_some_and(|w| !is_axis(w) && w != "np"));
+        let Some(inside) = line.get(k + 2..line.len() - 1) else { return };
+        let mut from = 0;
+        let ends = outside(inside, |_, t| t.is(',')).into_iter().chain([inside.len()]);
+        for (name, end) in names.zip(ends) {
+            let part = &inside[from..end];
+            let colons = outside(part, |_, t| t.is(':'));
+            if let Some(i) = colons.first() {
+                let j = colons.get(1).copied().unwrap_or(part.len());
+                self.ranges.push(Range {
+                    name: name.word().unwrap_or_default().to_owned(),
+                    at: name.at,
+                    low: part[..*i].to_vec(),
+                    high: part[i + 1..j].to_vec(),
+                    whole: line.to_vec(),
+                });
+            }
+            from = end + 1;
+        }
+    }
+
     /// `u = 0..2pi`, `t = 0:0.1:10`, `t = linspace(0, 1, 50)`
     pub(super) fn range_dots(&mut self, name: &str, at: Span, body: &[Token], whole: &[Token]) -> bool {
         let mut range = |low: &[Token], high: &[Token]| {
@@ -84,7 +130,7 @@ impl Statements {
             self.ranges.push(Range { name: name.to_owned(), at, low, high, whole: whole.to_vec() });
         };
         let dots = outside(body, |_, t| t.is('…'));
-        if let Some(i) = dots.first() {
+        if let Some(i) = dots.first().filter(|i| **i > 0 && **i + 1 < body.len()) {
             range(&body[..*i], &body[i + 1..]);
             return true;
         }

@@ -40,7 +40,8 @@ impl Style {
             "ArcTan[",
         ]
         .iter()
-        .any(|n| text.contains(n));
+        .any(|n| text.contains(n))
+            || has(&["_]", "_,"]) && has(&["_] =", "_]=", "_] :=", "_]:="]);
         let head = text.trim_start();
         let code = !tex && (python || c_like || arrays || has(&["**"]) || word(&["return", "function"]));
         Self {

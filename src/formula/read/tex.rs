@@ -59,6 +59,7 @@ const UNWRAPPED: &[&str] = &[
     "mathit",
     "mathsf",
     "mathcal",
+    "mathbb",
     "mathtt",
     "mathfrak",
     "pmb",

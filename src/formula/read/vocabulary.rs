@@ -19,7 +19,8 @@ pub(super) const FILLER: &[&str] = &[
     "my", "your", "minimal", "approximation", "approximated", "approx", "now", "which", "or", "real", "all",
     "points", "space", "satisfying", "constants", "constant", "inside", "shape", "eq", "eqn", "fig",
     "figure", "display", "show", "render", "via", "i", "get", "got", "at", "describes", "describe", "model",
-    "object",
+    "object", "you", "make", "could", "would", "please", "me", "do", "does", "what", "how", "someone", "anyone",
+    "want", "need", "help", "generate", "create", "build", "turn", "convert", "mesh", "found", "thanks",
 ];
 
 /// Names of shapes that stand before a formula as its caption.

@@ -1,0 +1,161 @@
+//! Commands that draw: what they draw is the formula, and their lists with a name and two ends are ranges.
+
+use super::brackets::outside;
+use super::clauses::{Range, Statements};
+use super::faults::Span;
+use super::main_formula::is_list;
+use super::names::constant;
+use super::objects::matching;
+use super::parse::comparison;
+use super::token::*;
+
+/// Begins a statement that is a call of what is no function, `draw(…)`.
+fn command(tokens: &[Token], i: usize) -> bool {
+    let start = i == 0 || tokens[i - 1].sym().is_some_and(|c| matches!(c, '\n' | ';' | ':' | '='));
+    let opens = tokens.get(i + 1).is_some_and(|t| (t.is('(') || t.is('[')) && t.gap == Gap::None);
+    let long = |w: &str| w.chars().count() > 1 && super::names::greek_letter(w).is_none();
+    start && opens && tokens[i].word().is_some_and(long)
+}
+
+/// The text with commands that draw taken off what they draw, `draw(x^2 - y^2, x=-1..1, y=-1..1)` as `z = x^2 - y^2,
+/// x=-1..1, y=-1..1`,
+/// and the places of those that draw a height.
+pub(super) fn unplotted(tokens: Vec<Token>) -> (Vec<Token>, Vec<Span>) {
+    let mut out = Vec::with_capacity(tokens.len());
+    let mut heights = Vec::new();
+    let mut i = 0;
+    while i < tokens.len() {
+        let end = if command(&tokens, i) { closing(&tokens, i + 1) } else { None };
+        let drawn = end.and_then(|end| drawn(&tokens[i], &tokens[i + 2..end]));
+        match (end, drawn) {
+            (Some(end), Some((drawn, height))) => {
+                out.extend(drawn);
+                heights.extend(height.then_some(tokens[i].at));
+                i = end + 1;
+            }
+            (Some(end), None) if is_of_name(&out, &tokens[i + 2..end]) => i = end + 1,
+            _ => {
+                out.push(tokens[i].clone());
+                i += 1;
+            }
+        }
+    }
+    (out, heights)
+}
+
+/// Arrays of ones, `np.ones(np.size(u))`, as the number, whatever size they are made to have; `outer(a, b)` as the
+/// product.
+pub(super) fn without_arrays(tokens: Vec<Token>) -> Vec<Token> {
+    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
+    let mut i = 0;
+    while i < tokens.len() {
+        let ones = matches!(tokens[i].word(), Some("ones" | "ones_like"))
+            && tokens.get(i + 1).is_some_and(|t| t.is('(') && t.gap == Gap::None);
+        match ones.then(|| matching(&tokens, i + 1)).flatten() {
+            Some(end) => {
+                out.push(Token { tok: Tok::Num(1.0, true), ..tokens[i].clone() });
+                i = end + 1;
+            }
+            None => {
+                let outer = tokens[i].is_word("outer") && tokens.get(i + 1).is_some_and(|t| t.is('('));
+                let product = || Token { tok: Tok::Word("prod".into(), true), ..tokens[i].clone() };
+                out.push(if outer { product() } else { tokens[i].clone() });
+                i += 1;
+            }
+        }
+    }
+    out
+}
+
+/// Whether a command draws, within a box, what an equation before it has given a name.
+fn is_of_name(before: &[Token], inside: &[Token]) -> bool {
+    let [name, comma, rest @ ..] = inside else { return false };
+    let given = |w: &[Token]| w[0].word().is_some() && w[0].word() == name.word() && w[1].is('=');
+    let boxed = rest.first().is_some_and(|t| t.is('['));
+    comma.is(',') && boxed && before.windows(2).any(given)
+}
+
+/// The bracket that closes the one at a place, where its statement ends.
+fn closing(tokens: &[Token], open: usize) -> Option<usize> {
+    let k = matching(tokens, open)?;
+    let ends = tokens.get(k + 1).is_none_or(|t| matches!(t.sym(), Some('\n' | ';' | ':' | '.' | '?')));
+    ends.then_some(k)
+}
+
+/// What a command draws, without its options, and whether that is a height over the plane; `None` where it is only names of
+/// something else.
+fn drawn(command: &Token, inside: &[Token]) -> Option<(Vec<Token>, bool)> {
+    let inside: Vec<Token> = inside.iter().filter(|t| !t.is('\n')).cloned().collect();
+    let mut pieces: Vec<&[Token]> = Vec::new();
+    let mut from = 0;
+    for c in outside(&inside, |_, t| t.is(',')).into_iter().chain([inside.len()]) {
+        pieces.push(&inside[from..c]);
+        from = c + 1;
+    }
+    pieces.retain(|p| !p.is_empty() && !is_option(p));
+    let first = *pieces.first()?;
+    if pieces.iter().all(|p| p.len() == 1) || first.len() == 1 && first[0].word().is_some() {
+        return None;
+    }
+    let related = !outside(first, |_, t| comparison(t).is_some() || t.is('→') || t.is('@')).is_empty();
+    let ranges = pieces.iter().skip(1).filter(|p| is_range(p)).count();
+    let height = !related && !is_list(first) && ranges == 2;
+    if !(related || height || is_list(first) && ranges > 0) {
+        return None;
+    }
+    let sign = |tok: Tok| Token { tok, at: command.at, gap: Gap::None };
+    let mut out = Vec::new();
+    if height {
+        out.extend([sign(Tok::Word("z".into(), true)), sign(Tok::Sym('='))]);
+    }
+    for (k, p) in pieces.iter().enumerate() {
+        if k > 0 {
+            out.push(sign(Tok::Sym(',')));
+        }
+        out.extend_from_slice(p);
+    }
+    Some((out, height))
+}
+
+/// `x = -1..1` or `{x, -1, 1}`.
+fn is_range(piece: &[Token]) -> bool {
+    let ends = || piece.iter().any(|t| t.is('…') || t.is(':'));
+    let listed = || is_list(piece) && outside(&piece[1..piece.len() - 1], |_, t| t.is(',')).len() == 2;
+    match piece {
+        [name, sign, ..] if name.word().is_some() && sign.is('=') => ends(),
+        [_, name, ..] => name.word().is_some() && listed(),
+        _ => false,
+    }
+}
+
+/// `color = red`, `Points -> 50`: how it is drawn.
+fn is_option(piece: &[Token]) -> bool {
+    let long = |w: &str| w.chars().count() > 1 && super::names::greek_letter(w).is_none();
+    let [name, sign, rest @ ..] = piece else { return false };
+    name.word().is_some_and(long)
+        && (sign.is('=') || sign.is('→'))
+        && !rest.iter().any(|t| t.is('…') || t.is(':'))
+}
+
+impl Statements {
+    /// `{u, 0, 2 Pi}` after a formula: a range.
+    pub(super) fn range_listed(&mut self, piece: &[Token]) -> bool {
+        if !is_list(piece) {
+            return false;
+        }
+        let inside = &piece[1..piece.len() - 1];
+        let [a, b] = outside(inside, |_, t| t.is(','))[..] else { return false };
+        let fixed = |t: &Token| t.word().is_none_or(|w| constant(w).is_some());
+        let (low, high) = (&inside[a + 1..b], &inside[b + 1..]);
+        let Some(name) = inside[0].word().filter(|_| a == 1 && constant(&inside[0].shown()).is_none()) else {
+            return false;
+        };
+        if low.is_empty() || high.is_empty() || !low.iter().chain(high).all(fixed) {
+            return false;
+        }
+        let (low, high) = (low.to_vec(), high.to_vec());
+        let (name, at) = (name.to_owned(), inside[0].at);
+        self.ranges.push(Range { name, at, low, high, whole: piece.to_vec() });
+        true
+    }
+}

@@ -1,0 +1,82 @@
+//! Sets of points, `S = {(x, y, z) ∈ ℝ³ : x² + y² ≤ 1}`: the conditions after the colon or bar are the formula.
+
+use super::clauses::is_axis;
+use super::token::*;
+
+/// The text with the conditions of a set in place of the set.
+pub(super) fn conditions(tokens: Vec<Token>) -> Vec<Token> {
+    let Some((open, bar, close)) = set(&tokens) else { return tokens };
+    let named = open >= 2
+        && tokens[open - 2].word().is_some()
+        && matches!(tokens[open - 1].sym(), Some('=' | '≔' | ':'))
+        && open.checked_sub(3).is_none_or(|k| tokens[k].is('\n') || tokens[k].is(':'));
+    let from = if named { open - 2 } else { open };
+    [&tokens[..from], &tokens[bar + 1..close], &tokens[close + 1..]].concat()
+}
+
+/// The text without declarations of maps, `f: R^2 -> R, f(x, y) = …`; one from an interval, `γ: [0, 2π] → R³, γ(t) = …`,
+/// gives its argument that range.
+pub(super) fn without_maps(tokens: Vec<Token>) -> Vec<Token> {
+    let Some((start, arrow, end)) = map(&tokens) else { return tokens };
+    let name = tokens[start].word().unwrap_or_default();
+    let later = tokens[end..].windows(2).position(|w| w[0].is_word(name) && w[1].is('('));
+    let arguments = later.and_then(|k| {
+        let open = end + k + 1;
+        let close = open + tokens[open..].iter().position(|t| t.is(')'))?;
+        Some(&tokens[open..=close])
+    });
+    let Some(arguments) = arguments else { return tokens };
+    let mut out = tokens[..start].to_vec();
+    if tokens[start + 2].is('[') {
+        out.extend_from_slice(arguments);
+        out.push(Token { tok: Tok::Sym('∈'), ..tokens[start + 1].clone() });
+        out.extend_from_slice(&tokens[start + 2..arrow]);
+    }
+    let from = end + usize::from(out.len() == start);
+    out.extend_from_slice(&tokens[from.min(tokens.len())..]);
+    out
+}
+
+/// Where `name : domain → R` begins at the start of a line, has its arrow, and ends before a comma or the line's end.
+fn map(tokens: &[Token]) -> Option<(usize, usize, usize)> {
+    let start = (0..tokens.len()).find(|k| {
+        let first = k.checked_sub(1).is_none_or(|b| tokens[b].is('\n'));
+        first && tokens[*k].word().is_some() && tokens.get(k + 1).is_some_and(|t| t.is(':'))
+    })?;
+    let arrow = start + 2 + tokens[start + 2..].iter().take(24).position(|t| t.is('→'))?;
+    let line = tokens[start..arrow].iter().any(|t| t.is('\n'));
+    let space = |t: &Token| {
+        t.is_word("R")
+            || matches!(t.tok, Tok::Num(..))
+            || matches!(t.sym(), Some('^' | '(' | ')' | '{' | '}'))
+    };
+    let end = arrow + 1 + tokens[arrow + 1..].iter().take_while(|t| space(t)).count();
+    let ends = tokens.get(end).is_none_or(|t| matches!(t.sym(), Some(',' | ';' | '\n' | '.')));
+    (!line && ends && end > arrow + 1).then_some((start, arrow, end))
+}
+
+/// Where the first set (its braces are brackets in TeX) opens, its conditions begin and it closes.
+fn set(tokens: &[Token]) -> Option<(usize, usize, usize)> {
+    let open = tokens.windows(2).position(|w| (w[0].is('{') || w[0].is('(')) && w[1].is('('))?;
+    let point = open + 2 + tokens[open + 2..].iter().position(|t| t.is(')'))?;
+    let axes = |t: &Token| t.is(',') || t.word().is_some_and(is_axis);
+    if !tokens[open + 2..point].iter().all(axes) {
+        return None;
+    }
+    let bar = point + 1 + tokens[point + 1..].iter().take(14).position(|t| t.is(':') || t.is('|'))?;
+    if bar > point + 1 && !tokens[point + 1].is('∈') {
+        return None;
+    }
+    let mut depth = 0;
+    for (k, t) in tokens.iter().enumerate().skip(open) {
+        match t.sym() {
+            Some('{' | '(') => depth += 1,
+            Some('}' | ')') => depth -= 1,
+            _ => {}
+        }
+        if depth == 0 {
+            return (k > bar).then_some((open, bar, k));
+        }
+    }
+    None
+}
