@@ -40,6 +40,7 @@ use bound::Seek;
 use faces::Raw;
 use field::Field;
 use skins::{Care, Skins};
+use thin::Thin;
 use walls::Walls;
 
 pub use plane::section;
@@ -113,7 +114,7 @@ const LOOK_WITHIN: f64 = 0.5;
 const MISSED: f64 = 0.03;
 const ONE_GO: f64 = 0.25;
 const FINEST: f64 = 1.0 / 16.0;
-const MOST_BLOCKS: f64 = 16_000.0;
+const MOST_BLOCKS: f64 = 64_000.0;
 const MOST_TRIANGLES: f64 = 6e5;
 /// A thickness is none when smaller cells tell less than this part of it.
 const SHRINKS: f64 = 0.5;
@@ -345,18 +346,18 @@ impl Started {
     fn fine_enough(&self, region: Box3, watch: &dyn Watch) -> Result<(Raw, f64), RealiseFault> {
         let mut step = self.step;
         let mut raw = self.extract(region, step, watch)?;
-        let mut thickest = 0.0;
-        // What seems the thinner the closer one looks has no thickness to be seen.
-        while self.thinnest.is_infinite()
-            && raw.thin.missed > MISSED
-            && raw.thin.thickness > SHRINKS * thickest
-        {
-            thickest = raw.thin.thickness;
+        let mut aim = f64::INFINITY;
+        while self.thinnest.is_infinite() {
+            let Thin { missed, thickness } = raw.thin;
+            // What seems the thinner the closer one looks has no thickness to be seen.
+            if missed > MISSED && (aim.is_infinite() || thickness > SHRINKS * aim * thin::SURE) {
+                aim = aim.min(thickness / thin::SURE);
+            }
             let blocks = libm::cbrt(raw.blocks as f64 / MOST_BLOCKS);
             let triangles = (raw.mesh.triangles.len() as f64 / MOST_TRIANGLES).sqrt();
             let room = step * blocks.max(triangles).max(ONE_GO);
-            let finer = (thickest / thin::SURE).max(room).max(self.step * FINEST);
-            if finer > SMALLER * step {
+            let finer = aim.max(room).max(self.step * FINEST);
+            if aim <= 0.0 || finer > SMALLER * step {
                 break;
             }
             match self.extract(region, finer, watch) {

@@ -3,8 +3,9 @@
 use super::brackets::outside;
 use super::clauses::{Range, Statements};
 use super::faults::Span;
+use super::functions::function;
 use super::main_formula::is_list;
-use super::names::constant;
+use super::names::{constant, greek_letter};
 use super::objects::matching;
 use super::parse::comparison;
 use super::token::*;
@@ -13,13 +14,12 @@ use super::token::*;
 fn command(tokens: &[Token], i: usize) -> bool {
     let start = i == 0 || tokens[i - 1].sym().is_some_and(|c| matches!(c, '\n' | ';' | ':' | '='));
     let opens = tokens.get(i + 1).is_some_and(|t| (t.is('(') || t.is('[')) && t.gap == Gap::None);
-    let long = |w: &str| w.chars().count() > 1 && super::names::greek_letter(w).is_none();
-    start && opens && tokens[i].word().is_some_and(long)
+    let other = |w: &str| w.chars().count() > 1 && function(w).is_none() && greek_letter(w).is_none();
+    start && opens && tokens[i].word().is_some_and(other)
 }
 
-/// The text with commands that draw taken off what they draw, `draw(x^2 - y^2, x=-1..1, y=-1..1)` as `z = x^2 - y^2,
-/// x=-1..1, y=-1..1`,
-/// and the places of those that draw a height.
+/// The text with commands that draw taken off what they draw, `draw(x^2 - y^2, x=-1..1, y=-1..1)` as `z = x^2 - y^2` with
+/// the ranges, and the places of those that draw a height.
 pub(super) fn unplotted(tokens: Vec<Token>) -> (Vec<Token>, Vec<Span>) {
     let mut out = Vec::with_capacity(tokens.len());
     let mut heights = Vec::new();
@@ -100,7 +100,9 @@ fn drawn(command: &Token, inside: &[Token]) -> Option<(Vec<Token>, bool)> {
     let related = !outside(first, |_, t| comparison(t).is_some() || t.is('→') || t.is('@')).is_empty();
     let ranges = pieces.iter().skip(1).filter(|p| is_range(p)).count();
     let height = !related && !is_list(first) && ranges == 2;
-    if !(related || height || is_list(first) && ranges > 0) {
+    // Conditions and choices are functions of what stands in them.
+    let within = pieces.iter().skip(1).all(|p| is_range(p) || p[0].is('['));
+    if !(within && related || height || is_list(first) && ranges > 0) {
         return None;
     }
     let sign = |tok: Tok| Token { tok, at: command.at, gap: Gap::None };
@@ -130,7 +132,7 @@ fn is_range(piece: &[Token]) -> bool {
 
 /// `color = red`, `Points -> 50`: how it is drawn.
 fn is_option(piece: &[Token]) -> bool {
-    let long = |w: &str| w.chars().count() > 1 && super::names::greek_letter(w).is_none();
+    let long = |w: &str| w.chars().count() > 1 && greek_letter(w).is_none();
     let [name, sign, rest @ ..] = piece else { return false };
     name.word().is_some_and(long)
         && (sign.is('=') || sign.is('→'))
