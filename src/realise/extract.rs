@@ -47,7 +47,7 @@ pub fn extract(job: &Job<'_>, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
     let mut raw = faces::join(job, &done);
     raw.blocks = first.len();
     if !job.open {
-        raw.thin = thin::look(job, &first, &done);
+        raw.thin = thin::look(job, &first);
     }
     Ok(raw)
 }

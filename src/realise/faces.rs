@@ -23,7 +23,7 @@ pub struct Raw {
     pub mesh: Mesh,
     /// Triangles that may cross others.
     pub doubtful: Vec<u32>,
-    /// What there is of sheets and gaps that the cells miss.
+    /// What there is of sheets and gaps that are thin for the cells.
     pub thin: Thin,
     /// The number of blocks in which the field may change sign.
     pub blocks: usize,

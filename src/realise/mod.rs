@@ -109,13 +109,14 @@ const LOOK_ROUGH: f64 = 1.5;
 const LOOK_LEAST: f64 = 1.0 / 128.0;
 const LOOK_WITHIN: f64 = 0.5;
 
-/// Cells are made smaller while they miss more than this part of a surface, as too thin for them: in one go to this part
-/// of their edge, in all to this part of the first, and to about so many blocks of them and triangles.
-const MISSED: f64 = 0.03;
+/// Cells are made smaller while more than this part of a surface bounds what is too thin for them: in one go to this part
+/// of their edge, in all to this part of the first, and to about so many blocks of them and triangles. What is too thin
+/// then is told.
+const THIN: f64 = 0.05;
 const ONE_GO: f64 = 0.25;
 const FINEST: f64 = 1.0 / 16.0;
 const MOST_BLOCKS: f64 = 64_000.0;
-const MOST_TRIANGLES: f64 = 6e5;
+const MOST_TRIANGLES: f64 = 2e6;
 /// A thickness is none when smaller cells tell less than this part of it.
 const SHRINKS: f64 = 0.5;
 
@@ -310,18 +311,15 @@ impl Started {
         let region = if known { self.within } else { region(&self.field, self.within)? };
         let (mut raw, mut step) = self.fine_enough(region, watch)?;
         if raw.mesh.triangles.is_empty() {
-            return Err(if raw.thin.missed > 0.0 {
-                RealiseFault::AllThin(step)
-            } else {
-                RealiseFault::Empty
-            });
+            return Err(if raw.thin.share > 0.0 { RealiseFault::AllThin(step) } else { RealiseFault::Empty });
         }
         let mut said = vec![];
-        if raw.thin.missed > MISSED {
+        if self.thinnest.is_infinite() && raw.thin.share > THIN {
             said.push(format!(
-                "about {:.0} % of its surface bounds parts or gaps thinner than {step:.3} mm, of which not all is made; \
+                "about {:.0} % of its surface bounds parts or gaps thinner than {:.3} mm, which may have holes or be lost; \
                  ask for a finer tolerance",
-                100.0 * raw.thin.missed
+                100.0 * raw.thin.share,
+                thin::SURE * step
             ));
         }
         for _ in 1..TRIES {
@@ -341,16 +339,16 @@ impl Started {
         Ok((mesh, step, said))
     }
 
-    /// The faces in cells that are made smaller while they miss much of the surface, and the edge
+    /// The faces in cells that are made smaller while much of the surface bounds what is too thin for them, and the edge
     /// of the cells.
     fn fine_enough(&self, region: Box3, watch: &dyn Watch) -> Result<(Raw, f64), RealiseFault> {
         let mut step = self.step;
         let mut raw = self.extract(region, step, watch)?;
         let mut aim = f64::INFINITY;
         while self.thinnest.is_infinite() {
-            let Thin { missed, thickness } = raw.thin;
+            let Thin { share, thickness, .. } = raw.thin;
             // What seems the thinner the closer one looks has no thickness to be seen.
-            if missed > MISSED && (aim.is_infinite() || thickness > SHRINKS * aim * thin::SURE) {
+            if share > THIN && (aim.is_infinite() || thickness > SHRINKS * aim * thin::SURE) {
                 aim = aim.min(thickness / thin::SURE);
             }
             let blocks = libm::cbrt(raw.blocks as f64 / MOST_BLOCKS);
