@@ -129,7 +129,7 @@ impl Placer<'_> {
     fn poking_tip(&mut self, active: &[u32], middle: Vec3, room: Box3) -> Option<Vec3> {
         let near = room.grown(self.step);
         let tips = subsets(active, 3).into_iter().find_map(|set| self.solve(&set, middle, near));
-        tips.map(|(p, _)| p).filter(|p| self.pokes(*p, room))
+        tips.map(|(p, _)| p).filter(|p| self.comes_from(*p, room))
     }
 
     /// The point of [`Self::meet`] and, for two branches, the direction of their crease.
@@ -182,6 +182,22 @@ impl Placer<'_> {
         (near && v.abs() <= 0.02 * self.step * steep).then_some(p)
     }
 
+    /// True when a point lies in a cell that shares a face with this one and that no edge tells of: all its corners
+    /// are on one side. A tip that pokes through a face between the lattice points belongs to the cell it comes from.
+    fn pokes(&self, p: Vec3, room: Box3) -> bool {
+        let shift = [0, 1, 2].map(|a| ((p[a] - room.min[a]) / self.step).floor());
+        let beside = shift.iter().map(|s| s.abs()).sum::<f64>() == 1.0;
+        beside && !self.is_mixed(Vec3::from(shift), room)
+    }
+
+    /// True when corners of a cell, so many cells from this one, lie on both sides.
+    fn is_mixed(&self, shift: Vec3, room: Box3) -> bool {
+        let low = room.min + shift * self.step;
+        let corners = Box3::new(low, low + Vec3::splat(self.step)).corners();
+        let inside = corners.map(|c| self.field.tape.value(c) < 0.0);
+        inside.contains(&true) && inside.contains(&false)
+    }
+
     /// Unit vector from a tip into what it is the tip of: the side, inside or outside, that there is less of around it.
     fn behind_tip(&self, p: Vec3) -> Option<Vec3> {
         let around = (0..27).filter(|k| *k != 13).filter_map(|k| {
@@ -199,7 +215,7 @@ impl Placer<'_> {
     /// True when a tip lies in a cell that no edge tells of, all its corners being on one side, and this cell is the first
     /// with corners on both sides on the way from there into what it is the tip of: it belongs to the cell it comes
     /// from.
-    fn pokes(&self, p: Vec3, room: Box3) -> bool {
+    fn comes_from(&self, p: Vec3, room: Box3) -> bool {
         let Some(inward) = self.behind_tip(p) else { return false };
         let mut looked = None;
         for k in 0..LOOKS_IN {
@@ -212,11 +228,7 @@ impl Placer<'_> {
                 continue;
             }
             looked = Some(cell);
-            let low = room.min + Vec3::from(cell) * self.step;
-            let inside = Box3::new(low, low + Vec3::splat(self.step))
-                .corners()
-                .map(|c| self.field.tape.value(c) < 0.0);
-            if inside.contains(&true) && inside.contains(&false) {
+            if self.is_mixed(Vec3::from(cell), room) {
                 return false;
             }
         }
