@@ -35,8 +35,6 @@ const ON: f64 = 1e-7;
 const NEAR: f64 = 1e-4;
 /// The edge of a wedge may lie this part of a cell outside the cell that sees both its sides.
 const POKES: f64 = 0.75;
-/// Sine of the angle between slopes below which two branches pass into one another smoothly.
-const FLAT: f64 = 0.01;
 /// The way from a tip into what it is the tip of is looked for this part of a cell around it, and gone in so many steps of
 /// this part of a cell.
 const AROUND: f64 = 0.2;
@@ -146,9 +144,6 @@ impl Placer<'_> {
             let stuck = off <= NEAR * self.step && off > 0.3 * before;
             before = off;
             if off <= ON * self.step || stuck {
-                if !are_apart(&rows) {
-                    return None;
-                }
                 let along = if let [(_, a), (_, b)] = rows[..] { a.cross(b).unit() } else { None };
                 return self.is_on(p, off).then_some((p, along));
             }
@@ -234,14 +229,6 @@ impl Placer<'_> {
         }
         false
     }
-}
-
-/// True when the slopes of some rows (value, slope) point apart: branches that pass into one another smoothly have no
-/// crease.
-fn are_apart(rows: &[(f64, Vec3)]) -> bool {
-    let units: Vec<Vec3> = rows.iter().filter_map(|(_, g)| g.unit()).collect();
-    let (first, rest) = (units.first(), units.get(1..).unwrap_or_default());
-    first.is_some_and(|a| rest.iter().any(|b| a.cross(*b).norm() > FLAT))
 }
 
 /// The least cosine between the slopes of some crossings.
