@@ -433,7 +433,9 @@ fn meshes_by_cells_are_lawful() {
     for (k, solid) in cases.into_iter().enumerate() {
         let solid = both(solid, ball(40.0));
         let made = realise::solid_in_cells(&solid, 0.35, &Unwatched).unwrap();
-        assert_eq!((made.mesh.laws(), made.said), (vec![], vec![]), "case {k}");
+        assert_eq!(made.mesh.laws(), [], "case {k}");
+        // Bumps that nearly touch are thin there, which is told.
+        assert!(made.said.iter().all(|s| s.contains("thinner than")), "case {k}: {:?}", made.said);
         let mesh = realise::solid(&solid, Tolerance::new(0.35 / 8.0).unwrap(), &Unwatched).unwrap().mesh;
         let needle = |t: &usize| least_angle(mesh.corners(*t)) < 5f64.to_radians();
         let part = (0..mesh.triangles.len()).filter(needle).count() as f64 / mesh.triangles.len() as f64;
@@ -583,9 +585,9 @@ fn thin_sheets_and_gaps() {
     assert_eq!((m.components, m.genus), (2, 0));
     let (_, m) = lawful(&block(Vec3::new(4.0, 4.0, 0.05)), 0.1);
     near(m.volume, 8.0 * 8.0 * 0.1, 1e-6);
-    let slotted = less(block(Vec3::new(4.0, 4.0, 2.0)), block(Vec3::new(0.04, 3.0, 3.0)));
+    let slotted = less(block(Vec3::new(8.0, 8.0, 3.0)), block(Vec3::new(0.04, 5.0, 4.0)));
     let (_, m) = lawful(&slotted, 0.1);
-    near(m.volume, 8.0 * 8.0 * 4.0 - 0.08 * 6.0 * 4.0, 1e-6);
+    near(m.volume, 16.0 * 16.0 * 6.0 - 0.08 * 10.0 * 6.0, 1e-6);
     assert_eq!(m.genus, 1);
 }
 
