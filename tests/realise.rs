@@ -434,8 +434,9 @@ fn meshes_by_cells_are_lawful() {
         let solid = both(solid, ball(40.0));
         let made = realise::solid_in_cells(&solid, 0.35, &Unwatched).unwrap();
         assert_eq!(made.mesh.laws(), [], "case {k}");
-        // Bumps that nearly touch are thin there, which is told.
-        assert!(made.said.iter().all(|s| s.contains("thinner than")), "case {k}: {:?}", made.said);
+        // Bumps that nearly touch are thin there, which is told; nothing else is.
+        let told: Vec<&String> = made.said.iter().filter(|s| k < 2 || !s.contains("thinner than")).collect();
+        assert!(told.is_empty(), "case {k}: {told:?}");
         let mesh = realise::solid(&solid, Tolerance::new(0.35 / 8.0).unwrap(), &Unwatched).unwrap().mesh;
         let needle = |t: &usize| least_angle(mesh.corners(*t)) < 5f64.to_radians();
         let part = (0..mesh.triangles.len()).filter(needle).count() as f64 / mesh.triangles.len() as f64;

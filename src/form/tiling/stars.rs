@@ -108,7 +108,7 @@ fn rays(tile: &Tile, angle: f64, apart: f64) -> Vec<Ray> {
     rays
 }
 
-/// The rays, by their numbers, that lean to one corner of a tile: for each corner the one that leans forward from the
+/// The rays that lean to one corner of a tile: for each corner the one that leans forward from the
 /// side before it and the one that leans back from the side after it. In a regular polygon those meet first.
 fn about_corners(rays: &[Ray]) -> impl Iterator<Item = [&Ray; 2]> {
     let sides = rays.len() / 2;
