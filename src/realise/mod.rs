@@ -346,7 +346,7 @@ impl Started {
         let mut raw = self.extract(region, step, watch)?;
         let mut aim = f64::INFINITY;
         while self.thinnest.is_infinite() {
-            let Thin { share, thickness, .. } = raw.thin;
+            let Thin { share, thickness } = raw.thin;
             // What seems the thinner the closer one looks has no thickness to be seen.
             if share > THIN && (aim.is_infinite() || thickness > SHRINKS * aim * thin::SURE) {
                 aim = aim.min(thickness / thin::SURE);
