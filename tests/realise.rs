@@ -603,6 +603,70 @@ fn sums_of_absolute_values_are_sharp() {
     }
 }
 
+/// How far some places that belong to an edge lie from a mesh at most, mm.
+fn edge_off(mesh: &Mesh, places: impl Iterator<Item = Vec3>) -> f64 {
+    let tree = Tree::new(mesh);
+    places.map(|p| (tree.nearest(p, f64::INFINITY, None).unwrap().point - p).norm()).fold(0.0, f64::max)
+}
+
+/// A lens, 25.7° at its rim: caps of height h = 1 of balls of radius r = 40 hold π h² (3 r - h)/3 each.
+#[test]
+fn the_rim_of_a_lens_is_sharp() {
+    let [x, y, z] = xyz();
+    let at = |dz: f64| field(norm([x.clone(), y.clone(), z.clone() - dz]) - 40.0, Box3::cube(100.0));
+    let (mesh, m) = lawful(&both(at(39.0), at(-39.0)), 0.02);
+    near(m.volume, 2.0 * PI * 119.0 / 3.0, 2e-3);
+    let (rim, turn) = (79.0_f64.sqrt(), 2.0 * PI / 1000.0);
+    let places =
+        (0..1000).map(|i| Vec3::new((turn * f64::from(i)).cos(), (turn * f64::from(i)).sin(), 0.0) * rim);
+    let off = edge_off(&mesh, places);
+    assert!(off < 0.02, "the rim is off by {off}");
+}
+
+/// Two half-spaces that meet at 15° have a straight edge, whatever the lattice.
+#[test]
+fn an_acute_edge_is_straight() {
+    let [x, _, z] = xyz();
+    let steep = 7.5_f64.to_radians().tan();
+    let sides = [z.clone() - x.clone() * steep, -z - x * steep].map(|e| field(e, Box3::cube(100.0)));
+    let [upper, lower] = sides;
+    let wedge = both(both(upper, lower), block(Vec3::new(8.0, 6.0, 4.0)));
+    let turned = Affine::turn(Vec3::new(0.3, 0.5, 0.8), 0.7).unwrap();
+    let (mesh, m) = lawful(&moved(wedge, turned), 0.02);
+    near(m.volume, 8.0 * 8.0 * steep * 12.0, 1e-3);
+    let off =
+        edge_off(&mesh, (0..=1000).map(|i| turned.apply(Vec3::new(0.0, -6.0 + 0.012 * f64::from(i), 0.0))));
+    assert!(off < 0.02, "the edge is off by {off}");
+}
+
+/// x² + y² + z² - 2xyz < 1 within the cube touches four of its corners, in cone points.
+#[test]
+fn cone_points_in_corners_are_reached() {
+    let [x, y, z] = xyz();
+    let value = sq(x.clone()) + sq(y.clone()) + sq(z.clone()) - x * y * z * 2.0 - 1.0;
+    let pillow = both(field(value, Box3::cube(1.0)), block(Vec3::splat(1.0)));
+    for turn in [0.0, 0.4, 1.1] {
+        let by = Affine::turn(Vec3::new(1.0, 0.4, 0.7), turn).unwrap();
+        let (mesh, _) = lawful(&moved(pillow.clone(), by), 0.004);
+        let tips = [[1.0, 1.0, 1.0], [1.0, -1.0, -1.0], [-1.0, 1.0, -1.0], [-1.0, -1.0, 1.0]];
+        let off = edge_off(&mesh, tips.into_iter().map(|p| by.apply(p.into())));
+        assert!(off < 0.004, "turned by {turn} a tip is off by {off}");
+    }
+}
+
+/// The ridges of ||x| - |y|| + |z| < 1 run along the diagonals of the lattice.
+#[test]
+fn ridges_along_diagonals_are_whole() {
+    let [x, y, z] = xyz().map(|c| Expr::unary(Unary::Abs, c));
+    let value = Expr::unary(Unary::Abs, x - y) + z - 1.0;
+    let (mesh, _) = lawful(&both(field(value, Box3::cube(9.0)), ball(3.0)), 0.02);
+    let off = edge_off(
+        &mesh,
+        (0..=200).map(|i| Vec3::new(0.3 + 0.008 * f64::from(i), 0.3 + 0.008 * f64::from(i), 1.0)),
+    );
+    assert!(off < 0.02, "the ridge is off by {off}");
+}
+
 /// A crossing behind which a branch a million times as steep sets in is found: a rod whose field is tiny, cut by planes.
 #[test]
 fn branches_of_very_unlike_slopes_meet_in_flat_faces() {

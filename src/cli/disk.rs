@@ -20,6 +20,21 @@ pub fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
     })
 }
 
+/// Says before any work is done that a folder cannot hold files: it, or what it is to be made in, is no folder or may not be
+/// written to.
+pub fn can_hold(folder: &Path) -> io::Result<()> {
+    let there = folder.ancestors().map(|f| if f.as_os_str().is_empty() { Path::new(".") } else { f });
+    let Some(nearest) = there.into_iter().find(|f| f.exists()) else { return Ok(()) };
+    let trial = match nearest.is_dir() {
+        true => tempfile::tempfile_in(nearest).map(drop),
+        false => Err(io::Error::other(format!("{} is a file, not a folder", nearest.display()))),
+    };
+    let told = |fault: io::Error| {
+        io::Error::new(fault.kind(), format!("{} cannot be written: {fault}", folder.display()))
+    };
+    trial.map_err(told)
+}
+
 fn through(path: &Path, bytes: &[u8]) -> io::Result<()> {
     fs::OpenOptions::new().write(true).open(path)?.write_all(bytes)
 }
@@ -75,6 +90,18 @@ mod tests {
         write(&link, b"two").unwrap();
         assert_eq!(fs::read(&file).unwrap(), b"two");
         assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+    }
+
+    #[test]
+    fn what_can_hold_files() {
+        let folder = tempfile::tempdir().unwrap();
+        can_hold(folder.path()).unwrap();
+        can_hold(&folder.path().join("new/newer")).unwrap();
+        let file = folder.path().join("file");
+        write(&file, b"one").unwrap();
+        for bad in [file.clone(), file.join("under")] {
+            assert!(can_hold(&bad).unwrap_err().to_string().contains("is a file, not a folder"));
+        }
     }
 
     #[test]

@@ -66,6 +66,7 @@ fn no_use(outcome: &Outcome, order: &Order) -> Result<(), Stop> {
 /// Writes every file of a run, and tells what was found.
 pub fn write(outcome: &Outcome, order: &Order) -> Result<u8, Stop> {
     no_use(outcome, order)?;
+    disk::can_hold(order.folder)?;
     let progress = Progress::new(!order.shared.quiet && io::stderr().is_terminal());
     let formats = if order.formats.is_empty() { &[Format::ThreeMf, Format::Stl] } else { order.formats };
     let made = outcome.view(host::tolerance(order.shared)?, &progress)?;

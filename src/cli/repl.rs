@@ -117,6 +117,10 @@ impl Repl {
         let line = line.trim();
         match line.strip_prefix(':') {
             None if line.is_empty() => Ok(true),
+            None if matches!(line, "help" | "quit" | "exit") => {
+                let name = if line == "help" { "help" } else { "quit" };
+                Err(Complaint::new(format!("`{line}` is about the session"), format!("write :{name}")).into())
+            }
             None => self.script(line).map(|()| true),
             Some(command) => {
                 let (name, rest) = command.split_once(char::is_whitespace).unwrap_or((command, ""));
@@ -159,6 +163,9 @@ impl Repl {
             }
             writeln!(io::stdout(), "A line that begins otherwise is a formula or a line of script.")?;
             return Ok(());
+        }
+        if let Some((_, told)) = name.strip_prefix(':').and_then(|n| COMMANDS.iter().find(|c| c.0 == n)) {
+            return Ok(writeln!(io::stdout(), "{told}")?);
         }
         io::stdout().write_all(guide::help(name)?.as_bytes())?;
         let example = guide::find(name).and_then(|entry| entry.examples.into_iter().next());

@@ -114,7 +114,8 @@ pub(super) fn sift(tape: &Tape, region: Box3, solid: bool) -> Option<Box3> {
                 steps.iter().copied().fold(f64::NEG_INFINITY, f64::max),
             )
         };
-        let slack = 1e-12 * (half[i] + centre[i].abs());
+        // The value is rounded by as much as its terms are large.
+        let slack = 1e-12 * (region.size().largest() + centre[i].abs());
         if !solid || slope.lo > 0.0 {
             hi[i] = hi[i].min(centre[i] + most + slack);
         }
@@ -208,11 +209,11 @@ pub(super) fn shell(inner: f64, outer: f64) -> [Box3; 6] {
 }
 
 /// Powers of two between which the extent of a thing without known box is looked for, mm.
-const OCTAVES: std::ops::Range<i32> = -10..10;
+const OCTAVES: std::ops::Range<i32> = -10..14;
 /// Splits spent on one slab of a shell.
 const SHELL_SPLITS: usize = 2500;
 
-/// Half the edge of a cube about the origin outside of which, out to 1024 mm, no point is; `None` when there may
+/// Half the edge of a cube about the origin outside of which, out to 16384 mm, no point is; `None` when there may
 /// be points at the rim.
 pub(super) fn reach(tape: &Tape, may: &dyn Fn(Box3) -> bool) -> Option<f64> {
     let free = |k: i32| {

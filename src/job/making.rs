@@ -127,7 +127,7 @@ impl Outcome {
         watch: &dyn Watch,
     ) -> Result<Made, Fault> {
         let mut made = finished(piece, tolerance, watch)?;
-        made.findings = check::findings(&made.mesh, &Stated { size: None, tolerance: made.tolerance });
+        made.findings = check::findings(&made.mesh, &Stated { size: self.size, tolerance: made.tolerance });
         Ok(made)
     }
 
@@ -218,7 +218,7 @@ impl Outcome {
             report["flats"] = self.flats.iter().flat_map(FlatPiece::json_of_sheets).collect();
         }
         files.push(("report.json".into(), format!("{report:#}\n").into_bytes()));
-        files.push(("script.ogee".into(), self.script.clone().into_bytes()));
+        files.push(("script.ogee".into(), self.whole_script().into_bytes()));
         Ok(Files { made, files })
     }
 
@@ -229,8 +229,16 @@ impl Outcome {
             maker: head.maker,
             licence: head.licence,
             sentence: head.about,
-            script: self.script.clone(),
+            script: self.whole_script(),
             thumbnail,
+        }
+    }
+
+    /// The script with a head, which the line that a bare formula stands for has not by itself.
+    fn whole_script(&self) -> String {
+        match &self.reading {
+            Some(_) => format!("//! {}\n//! {}\n\n{}\n", self.head.title, self.head.about, self.script),
+            None => self.script.clone(),
         }
     }
 

@@ -154,6 +154,7 @@ impl Ogee {
                 outcome
             }
             Meant::Formula { reading, also } => {
+                self.numbers_only()?;
                 let mut outcome = Outcome::of_formula(*reading, &self.wishes)?;
                 outcome.said.extend(also);
                 outcome
@@ -163,6 +164,17 @@ impl Ogee {
         match unknown {
             Some(name) => Err(unknown_param(name, &outcome)),
             None => Ok(outcome),
+        }
+    }
+
+    /// Refuses what a formula's name was set to and is no number.
+    fn numbers_only(&self) -> Result<(), Fault> {
+        match self.setting.set.iter().find(|(_, value)| value.number().is_none()) {
+            Some((name, value)) => {
+                Err(Fault::new(format!("`{name}` of a formula must be a number, and {value} is none"))
+                    .hint(format!("write it out, such as {name}=0.5")))
+            }
+            None => Ok(()),
         }
     }
 

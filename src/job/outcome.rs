@@ -29,6 +29,8 @@ pub struct Outcome {
     pub head: Head,
     /// What a bare formula was understood to be.
     pub reading: Option<Reading>,
+    /// The longest side that was asked for, mm, of a bare formula's form.
+    pub size: Option<f64>,
 }
 
 impl Outcome {
@@ -57,6 +59,7 @@ impl Outcome {
             params: ran.log.params,
             head,
             reading: None,
+            size: None,
         }
     }
 
@@ -96,8 +99,9 @@ impl Outcome {
             pieces,
             flats: Vec::new(),
             params: params.collect(),
-            head: Head::default(),
+            head: Head { title: "Formula".to_owned(), about: reading.normal.clone(), ..Head::default() },
             reading: Some(reading),
+            size: wishes.size,
         })
     }
 }

@@ -158,8 +158,21 @@ pub struct Block {
     pub crossed: Vec<Crossed>,
     /// Bit 9 (z + 1) + 3 (y + 1) + x + 1: the neighbour by (x, y, z) shares a crossed edge.
     pub needs: u32,
-    /// Cells (in cells of the grid) with a doubled face, signs of the corners, and the face.
-    pub doubled: Vec<([i32; 3], u8, u8)>,
+    /// Doubled faces.
+    pub doubled: Vec<Doubled>,
+}
+
+/// A face of which one ring of a cell holds all four crossings.
+#[derive(Clone, Copy, Debug)]
+pub struct Doubled {
+    /// In cells of the grid.
+    pub cell: [i32; 3],
+    /// Which corners of the cell are inside.
+    pub signs: u8,
+    /// Which faces are turned over.
+    pub flips: u8,
+    /// Which face it is.
+    pub face: u8,
 }
 
 /// What is known of a vertex.
@@ -181,6 +194,8 @@ pub struct Bench {
     pub value: Vec<f64>,
     /// For each line of lattice points along x the signs, bit set inside.
     rows: Vec<u16>,
+    /// The cells that the surface passes through, by their lowest corner, and which of their corners are inside.
+    active: Vec<(u16, u8)>,
     /// For each edge, by axis and start, where it is crossed, as a part of its length.
     share: Vec<f64>,
     /// The edges crossed, in the order of [`Bench::crossing`].
@@ -190,7 +205,7 @@ pub struct Bench {
     batch: Batch,
 }
 
-/// Faces turned over, by cell of the grid.
+/// Faces turned over besides those whose middle is inside, by cell of the grid.
 pub type Flips = HashMap<[i32; 3], u8>;
 
 /// The two axes across an axis, in cyclic order.
@@ -211,6 +226,9 @@ const fn edge_slot(base: usize, edge: usize) -> usize {
 
 /// Cosine between the slopes at the crossings of a cell above which its surface turns gently.
 const GENTLE: f64 = 0.9;
+
+/// A slope that changes by more than this part of itself within a cell may vanish there.
+const TURNS: f64 = 0.6;
 
 /// Tapes of more steps than this are made lighter where they can be: for the lattice by this part of the spread of the
 /// values in the block, and to bring vertices onto the surface by this one.
@@ -240,14 +258,17 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
         doubled: Vec::new(),
     };
     let choice = field.within(region);
-    let plain = choice.is_single() && near.is_smooth(region);
     let clear = bench.find(&mut block, job.open);
+    bench.activate();
+    // A level surface comes to a tip where its slope vanishes; a sheet shows it as it is.
+    let turns = !job.open && bench.turns();
+    let plain = choice.is_single() && !turns && near.is_smooth(region);
     if plain && clear {
         bench.cells(&mut block, grid, flips, None);
     } else {
         let parted = field.parted(&choice, tape, region);
         let (field, choice) = parted.as_ref().map_or((field, &choice), |(f, c)| (f, c));
-        let smooth = field.are_smooth(choice, region);
+        let smooth = !turns && field.are_smooth(choice, region);
         let close = Close { field, choice, smooth };
         bench.look_closely(tape, grid, at, clear, close);
         bench.cells(&mut block, grid, flips, Some(close));
@@ -326,10 +347,9 @@ impl Bench {
         clear
     }
 
-    /// Makes the cells, with the vertices of their rings on the way to the batch.
-    fn cells(&mut self, block: &mut Block, grid: &Grid, flips: &Flips, close: Option<Close<'_>>) {
-        let base = block.at.map(|b| b * SIDE as i32);
-        self.batch.clear();
+    /// Gathers the cells that the surface passes through.
+    fn activate(&mut self) {
+        self.active.clear();
         for line in 0..SIDE * SIDE {
             let (y, z) = (line % SIDE, line / SIDE);
             let r = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(dy, dz)| self.rows[y + dy + POINTS * (z + dz)]);
@@ -339,24 +359,55 @@ impl Bench {
                 let x = active.trailing_zeros() as usize;
                 active &= active - 1;
                 let signs = (0..4).fold(0, |m, k| m | ((r[k] >> x & 3) as u8) << (2 * k));
-                let local = [x, y, z];
-                let cell: [i32; 3] = std::array::from_fn(|k| base[k] + local[k] as i32);
-                let turned = if flips.is_empty() { 0 } else { flips.get(&cell).copied().unwrap_or(0) };
-                let (edges, count) = self.open_cell(block, cell, local, [signs, turned]);
-                let low = grid.at(cell);
-                let room = Box3::new(low, grid.at(cell.map(|i| i + 1)));
-                for edges in &edges[..count] {
-                    let start = low + self.middle(local, *edges) * grid.step;
-                    let fixed = close.and_then(|c| self.crease(c, local, *edges, room, grid.step));
-                    let vertex = block.points.len();
-                    let (point, sharp) = fixed.unwrap_or((start, false));
-                    // Two sheets in one cell stay where they surely pass one another.
-                    if fixed.is_none() && count == 1 {
-                        self.batch.push(vertex, start, room);
-                    }
-                    block.points.push(point);
-                    block.kinds.push(Kind { sharp, crowded: count > 1 || !room.holds(point) });
+                self.active.push(((x + POINTS * (y + POINTS * z)) as u16, signs));
+            }
+        }
+    }
+
+    /// True when the slope turns or changes by as much as itself within a cell, by differences of the values.
+    fn turns(&self) -> bool {
+        self.active.iter().any(|(base, _)| {
+            let (mut slope, mut change) = (0.0, 0.0);
+            for axis in 0..3 {
+                let [u, v] = across(axis);
+                let along = |offset: usize| {
+                    let k = usize::from(*base) + offset;
+                    self.value[k + STRIDE[axis]] - self.value[k]
+                };
+                let four = [0, STRIDE[u], STRIDE[v], STRIDE[u] + STRIDE[v]].map(along);
+                let middle = four.iter().sum::<f64>() / 4.0;
+                let off = four.iter().map(|d| (d - middle).abs()).fold(0.0, f64::max);
+                slope += middle * middle;
+                change += off * off;
+            }
+            change > TURNS * TURNS * slope
+        })
+    }
+
+    /// Makes the cells, with the vertices of their rings on the way to the batch.
+    fn cells(&mut self, block: &mut Block, grid: &Grid, flips: &Flips, close: Option<Close<'_>>) {
+        let base = block.at.map(|b| b * SIDE as i32);
+        self.batch.clear();
+        for k in 0..self.active.len() {
+            let (corner, signs) = self.active[k];
+            let local = place_of(usize::from(corner));
+            let cell: [i32; 3] = std::array::from_fn(|k| base[k] + local[k] as i32);
+            let turned = if flips.is_empty() { 0 } else { flips.get(&cell).copied().unwrap_or(0) };
+            let joined = joined_faces(&block.tape, grid, cell, signs);
+            let (edges, count) = self.open_cell(block, cell, local, [signs, joined ^ turned]);
+            let low = grid.at(cell);
+            let room = Box3::new(low, grid.at(cell.map(|i| i + 1)));
+            for edges in &edges[..count] {
+                let start = low + self.middle(local, *edges) * grid.step;
+                let fixed = close.and_then(|c| self.crease(c, local, *edges, room, grid.step));
+                let vertex = block.points.len();
+                let (point, sharp) = fixed.unwrap_or((start, false));
+                // Two sheets in one cell stay where they surely pass one another.
+                if fixed.is_none() && count == 1 {
+                    self.batch.push(vertex, start, room);
                 }
+                block.points.push(point);
+                block.kinds.push(Kind { sharp, crowded: count > 1 || !room.holds(point) });
             }
         }
     }
@@ -375,13 +426,13 @@ impl Bench {
         if flips == 0 {
             if plain.doubled != 0 {
                 let faces = (0..6).filter(|f| plain.doubled >> f & 1 == 1);
-                block.doubled.extend(faces.map(|f| (cell, signs, f)));
+                block.doubled.extend(faces.map(|face| Doubled { cell, signs, flips, face }));
             }
             return (plain.edges, usize::from(plain.rings.count));
         }
         let rings = patch::rings(signs, flips);
         let faces = (0..6u8).filter(|f| patch::is_doubled(signs, flips, usize::from(*f)));
-        block.doubled.extend(faces.map(|f| (cell, signs, f)));
+        block.doubled.extend(faces.map(|face| Doubled { cell, signs, flips, face }));
         (rings.edges(), usize::from(rings.count))
     }
 
@@ -490,6 +541,20 @@ impl Bench {
         let mut placer = Placer { field, choice, step, turns: !smooth, scratch: &mut self.scratch };
         placer.place(&around[..n], room).map(|p| (p, true))
     }
+}
+
+/// Bit `f` for each face of a cell with four crossings whose middle is inside: there the two corners inside belong together.
+fn joined_faces(tape: &Tape, grid: &Grid, cell: [i32; 3], signs: u8) -> u8 {
+    let is_inside = |face: usize| {
+        // The same numbers in the same order in both cells of the face.
+        let middle: [f64; 3] = std::array::from_fn(|a| {
+            let part = if a == face / 2 { (face % 2) as f64 } else { 0.5 };
+            grid.origin[a] + (f64::from(cell[a]) + part) * grid.step
+        });
+        tape.value(Vec3::from(middle)) < 0.0
+    };
+    let four = PLAIN[usize::from(signs)].four;
+    (0..6).filter(|f| four >> f & 1 == 1 && is_inside(*f)).fold(0, |m, f| m | 1 << f)
 }
 
 /// Values at all lattice points of a block; a lighter tape (with its error) gives the same signs. The border of the grid

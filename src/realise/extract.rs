@@ -6,7 +6,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use rayon::prelude::*;
 
 use super::RealiseFault;
-use super::block::{self, Bench, Block, CLOSELY, Flips, Job, Local, SIDE};
+use super::block::{self, Bench, Block, CLOSELY, Doubled, Flips, Job, Local, SIDE};
 use super::faces::{self, Raw};
 use super::patch;
 use super::thin;
@@ -149,32 +149,26 @@ fn missing(blocks: &[Block], job: &Job<'_>, seen: &HashSet<[i32; 3]>) -> Vec<[i3
     found
 }
 
-/// A doubled face: its cell on the upper side, its axis, the cell it was found from, that cell's signs and face.
-type Doubled = ([i32; 3], usize, [i32; 3], u8, u8);
-
 /// The faces to turn over so that no two cells are joined by two edges of the mesh.
 fn turn_over(blocks: &[Block]) -> Flips {
-    let mut faces: Vec<Doubled> = Vec::new();
-    for (cell, inside, face) in blocks.iter().flat_map(|b| &b.doubled) {
-        let axis = usize::from(face / 2);
-        let mut upper = *cell;
-        upper[axis] += i32::from(face % 2);
-        faces.push((upper, axis, *cell, *inside, *face));
-    }
-    faces.sort_unstable();
+    let upper = |d: &Doubled| {
+        let axis = usize::from(d.face / 2);
+        let mut cell = d.cell;
+        cell[axis] += i32::from(d.face % 2);
+        (cell, axis)
+    };
+    let mut faces: Vec<Doubled> = blocks.iter().flat_map(|b| b.doubled.iter().copied()).collect();
+    faces.sort_unstable_by_key(|d| (upper(d), d.cell));
     let mut flips = Flips::new();
-    for pair in faces.windows(2) {
-        let [p, q] = [pair[0], pair[1]];
-        if (p.0, p.1) != (q.0, q.1) {
-            continue;
-        }
+    for pair in faces.windows(2).filter(|pair| upper(&pair[0]) == upper(&pair[1])) {
         // An earlier turn may have parted the rings already.
-        let still = [p, q]
-            .iter()
-            .all(|f| patch::is_doubled(f.3, flips.get(&f.2).copied().unwrap_or(0), usize::from(f.4)));
+        let still = pair.iter().all(|d| {
+            let turned = flips.get(&d.cell).copied().unwrap_or(0);
+            patch::is_doubled(d.signs, d.flips ^ turned, usize::from(d.face))
+        });
         if still {
-            for f in [p, q] {
-                *flips.entry(f.2).or_insert(0) |= 1 << f.4;
+            for d in pair {
+                *flips.entry(d.cell).or_insert(0) |= 1 << d.face;
             }
         }
     }

@@ -23,6 +23,8 @@ pub struct Raw {
     pub mesh: Mesh,
     /// Triangles that may cross others.
     pub doubtful: Vec<u32>,
+    /// Places on creases, in corners and at tips.
+    pub sharp: Vec<Vec3>,
     /// What there is of sheets and gaps that are thin for the cells.
     pub thin: Thin,
     /// The number of blocks in which the field may change sign.
@@ -33,6 +35,12 @@ pub struct Raw {
 }
 
 impl Raw {
+    /// A mesh of which all is to be tested.
+    pub fn of_one(mesh: Mesh) -> Self {
+        let doubtful = (0..mesh.triangles.len() as u32).collect();
+        Self { mesh, doubtful, places: vec![[0; 3]], starts: vec![0], ..Self::default() }
+    }
+
     /// The triangles of a block.
     fn of_block(&self, k: usize) -> std::ops::Range<u32> {
         let end = self.starts.get(k + 1).copied().unwrap_or(self.mesh.triangles.len() as u32);
@@ -134,7 +142,9 @@ pub fn join(job: &Job<'_>, blocks: &[Block]) -> Raw {
         });
     let doubtful =
         parts.iter().zip(&starts).flat_map(|(p, s)| p.doubtful.iter().map(move |t| t + s)).collect();
-    Raw { mesh, doubtful, places, starts, ..Raw::default() }
+    let kinds = blocks.iter().flat_map(|b| b.points.iter().zip(&b.kinds));
+    let sharp = kinds.filter(|(_, kind)| kind.sharp).map(|(p, _)| *p).collect();
+    Raw { mesh, doubtful, sharp, places, starts, ..Raw::default() }
 }
 
 /// Where each of some parts starts when they are laid end to end, and the whole length.

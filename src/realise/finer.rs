@@ -25,10 +25,14 @@ pub struct Base {
 
 impl Base {
     /// How far a side passes from an arc between its ends at most, mm, in the sheets `half` mm to both sides: a chord of
-    /// length c that turns by an angle a is off by about c a / 8.
+    /// length c that turns by an angle a is off by about c a / 8. A sheet that turns over runs inside the wall.
     pub fn sagitta(&self, [a, b]: [u32; 2], half: f64) -> f64 {
         let [(p, m), (q, n)] = [a, b].map(|i| (self.mesh.points[i as usize], self.normals[i as usize]));
-        let long = [half, -half].map(|h| (p + m * h - q - n * h).norm());
+        let chord = p - q;
+        let long = [half, -half].map(|h| {
+            let moved = chord + (m - n) * h;
+            if moved.dot(chord) < 0.0 { 0.0 } else { moved.norm() }
+        });
         long[0].max(long[1]) * (m - n).norm() / 8.0
     }
 

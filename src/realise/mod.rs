@@ -4,6 +4,7 @@
 //! function may change sign, and joins one vertex per patch of surface in each cell; the mesh is closed and
 //! 2-manifold by construction.
 
+mod acute;
 mod apart;
 mod block;
 mod bound;
@@ -103,10 +104,11 @@ const SMALLER: f64 = 0.8;
 
 /// Sheets that are looked at are tried with cells each time half as large, down to this part of the first, until all but
 /// a few triangles are within so many tolerances; for a surface that seems creased all over down to this part of its
-/// longest side. Then triangles are made smaller until they are within this part of a tolerance.
+/// longest side, and where crests may be too narrow to be seen to a part of that. Then triangles are made smaller until they are within this part of a tolerance.
 const LOOK_FINER: f64 = 0.25;
 const LOOK_ROUGH: f64 = 1.5;
 const LOOK_LEAST: f64 = 1.0 / 128.0;
+const LOOK_CRESTS: f64 = 0.25;
 const LOOK_WITHIN: f64 = 0.5;
 
 /// Cells are made smaller while more than this part of a surface bounds what is too thin for them: in one go to this part
@@ -193,11 +195,11 @@ fn both_sheets(
     watch: &dyn Watch,
 ) -> Result<Option<Realised>, RealiseFault> {
     let mut step = CELL * tolerance.mm();
-    let least = (step * LOOK_FINER).min(level.region.size().largest() * LOOK_LEAST);
+    let finer = step * LOOK_FINER;
+    let least = finer.min(level.region.size().largest() * LOOK_LEAST) * LOOK_CRESTS;
     while step >= least {
-        let more = step * 0.5 >= CELL * tolerance.mm() * LOOK_FINER;
-        let rough = if more { LOOK_ROUGH * tolerance.mm() } else { f64::INFINITY };
-        let care = Care::Seen { within: LOOK_WITHIN * tolerance.mm(), rough };
+        let rough = if step * 0.5 >= finer { LOOK_ROUGH * tolerance.mm() } else { f64::INFINITY };
+        let care = Care::Seen { within: LOOK_WITHIN * tolerance.mm(), rough, more: step * 0.5 >= least };
         match skins::skins(level, thickness, step, care, watch)? {
             Skins::Made(mut mesh) => {
                 let mut said = vec![];
@@ -321,6 +323,11 @@ impl Started {
                 100.0 * raw.thin.share,
                 thin::SURE * step
             ));
+        }
+        if let Some(parts) = acute::parts(&self.value, &raw.sharp, step)
+            && let Some(mesh) = parts.mesh(region, step, watch)?
+        {
+            return Ok((mesh, step, said));
         }
         for _ in 1..TRIES {
             let (mesh, left) = finish::part(raw, step, watch)?;

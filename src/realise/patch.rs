@@ -2,8 +2,9 @@
 //!
 //! Each ring becomes one vertex of the mesh. Seen from outside the solid a ring turns so that the corners inside the
 //! solid lie to one side, so two cells that share a face join the same crossings on it. Where a face has four
-//! crossings, the two inside corners are cut off one by one, unless the face is turned over ("flipped"); turning
-//! over splits a ring that holds all four crossings into two, which is how a doubled edge of the mesh is avoided.
+//! crossings, the two inside corners are cut off one by one, unless the face is turned over ("flipped"), as it is where
+//! its middle is inside; turning over splits a ring that holds all four crossings into two, which is how a doubled edge
+//! of the mesh is avoided.
 
 use std::sync::LazyLock;
 
@@ -58,6 +59,8 @@ pub struct Plain {
     pub rings: Rings,
     /// The edges of each ring, bit `e` for edge `e`.
     pub edges: [u16; 4],
+    /// Bit `f` for each face with four crossings.
+    pub four: u8,
     /// Bit `f` for each doubled face.
     pub doubled: u8,
 }
@@ -67,8 +70,9 @@ pub static PLAIN: LazyLock<[Plain; 256]> = LazyLock::new(|| {
     std::array::from_fn(|signs| {
         let signs = signs as u8;
         let rings = rings(signs, 0);
-        let doubled = (0..6).fold(0, |m, f| m | u8::from(is_doubled(signs, 0, f)) << f);
-        Plain { rings, edges: rings.edges(), doubled }
+        let bits = |is: &dyn Fn(usize) -> bool| (0..6).fold(0, |m, f| m | u8::from(is(f)) << f);
+        let four = bits(&|f| is_ambiguous(signs, f));
+        Plain { rings, edges: rings.edges(), four, doubled: bits(&|f| is_doubled(signs, 0, f)) }
     })
 });
 

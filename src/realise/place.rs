@@ -32,7 +32,7 @@ const SHARP: f64 = 0.8;
 const ON: f64 = 1e-7;
 /// A point that comes no nearer is taken when it is off by less than this part of a cell: distances to a surface are
 /// themselves found by steps.
-const NEAR: f64 = 1e-4;
+pub const NEAR: f64 = 1e-4;
 /// The edge of a wedge may lie this part of a cell outside the cell that sees both its sides.
 const POKES: f64 = 0.75;
 /// The way from a tip into what it is the tip of is looked for this part of a cell around it, and gone in so many steps of
@@ -46,13 +46,14 @@ const SLACK: f64 = 1e-6;
 impl Placer<'_> {
     /// The vertex of a ring of crossings on a crease, in a corner or at a tip; `None` on smooth parts.
     pub fn place(&mut self, ring: &[Crossing], room: Box3) -> Option<Vec3> {
-        if self.turns
-            && turn(ring.iter().filter(|c| c.branch == ring[0].branch)) < SHARP
-            && let Some(found) = self.apart(ring, room)
-        {
-            return Some(found);
-        }
         let middle = || ring.iter().fold(Vec3::ZERO, |s, c| s + c.point) / ring.len() as f64;
+        if self.turns && turn(ring.iter().filter(|c| c.branch == ring[0].branch)) < SHARP {
+            let found = self.apart(ring, room);
+            // A branch that turns by itself has its tip there, whatever else it meets.
+            if let Some(found) = found.or_else(|| self.tip(ring, middle(), room)) {
+                return Some(found);
+            }
+        }
         if !self.choice.is_single() {
             if ring.iter().all(|c| c.branch == ring[0].branch) && !self.turns {
                 return None;
@@ -172,17 +173,9 @@ impl Placer<'_> {
         }
         let x = a.pseudo_inverse(0.05).ok()? * b;
         let p = middle + Vec3::new(x[0], x[1], x[2]);
-        let near = room.grown(SLACK * self.step).holds(p) || self.pokes(p, room);
+        let near = room.grown(SLACK * self.step).holds(p) || self.comes_from(p, room);
         let (v, _) = self.field.slope(p, self.scratch);
         (near && v.abs() <= 0.02 * self.step * steep).then_some(p)
-    }
-
-    /// True when a point lies in a cell that shares a face with this one and that no edge tells of: all its corners
-    /// are on one side. A tip that pokes through a face between the lattice points belongs to the cell it comes from.
-    fn pokes(&self, p: Vec3, room: Box3) -> bool {
-        let shift = [0, 1, 2].map(|a| ((p[a] - room.min[a]) / self.step).floor());
-        let beside = shift.iter().map(|s| s.abs()).sum::<f64>() == 1.0;
-        beside && !self.is_mixed(Vec3::from(shift), room)
     }
 
     /// True when corners of a cell, so many cells from this one, lie on both sides.
@@ -443,7 +436,7 @@ fn room_step(rows: &[(f64, Vec3)], p: Vec3, room: Box3) -> Option<Vec3> {
 
 /// The least step after which up to three rows (value, slope), taken as straight, vanish, with some coordinates held;
 /// `shift` is how far one has come since the rows were made.
-fn least_step(rows: &[(f64, Vec3)], shift: Vec3, held: [bool; 3]) -> Option<Vec3> {
+pub fn least_step(rows: &[(f64, Vec3)], shift: Vec3, held: [bool; 3]) -> Option<Vec3> {
     let mut a = [Vec3::ZERO; 3];
     let mut b = [0.0; 3];
     for (i, (v, g)) in rows.iter().enumerate().take(3) {

@@ -26,6 +26,9 @@ const FOLDED: f64 = 0.0;
 /// So many of the triangles of a surface without creases may be bent: it may have singular points or cross itself, and
 /// there the sheets run inside the wall.
 const BENT_PART: f64 = 0.1;
+/// With smaller cells to come, and fewer triangles than these, only so many: the others may be crests that cells do not see.
+const BENT_FEW: f64 = 0.003;
+const FEW: usize = 60_000;
 /// So many of the triangles of what is looked at may be further off than was asked: those at a singular point are at
 /// any size.
 const FAR_PART: f64 = 0.01;
@@ -34,8 +37,8 @@ const FAR_PART: f64 = 0.01;
 #[derive(Clone, Copy, Debug)]
 pub enum Care {
     /// They are looked at: what is outside is right, within so many mm but for a few places; before triangles are made
-    /// smaller where they turn, not many are `rough` mm off.
-    Seen { within: f64, rough: f64 },
+    /// smaller where they turn, not many are `rough` mm off. With `more` there may be smaller cells still.
+    Seen { within: f64, rough: f64, more: bool },
     /// They are to bound a solid within so many mm: nothing turns over either. (Whether parts cross is to be tested.)
     Whole(f64),
 }
@@ -69,8 +72,8 @@ pub fn skins(
         slopes(tape, &mesh.points).into_iter().map(|(_, g)| g.unit().unwrap_or(Vec3::ZERO)).collect();
     let mut base = Base { mesh, normals };
     let smooth = !tape.has_kinks();
-    if let Care::Seen { rough, .. } = care
-        && let Some(why) = look_wrong(&base, half, rough, smooth)
+    if let Care::Seen { rough, more, .. } = care
+        && let Some(why) = look_wrong(&base, half, [rough, if more { BENT_FEW } else { BENT_PART }], smooth)
     {
         return Ok(why);
     }
@@ -107,9 +110,9 @@ pub fn skins(
 /// A point nearer to the clip than this part of a cell is moved onto it, so that no sliver is cut off.
 const SNAP: f64 = 0.02;
 
-/// What speaks against sheets that are looked at, `half` mm to both sides of a surface; `smooth`: it has no creases of its
-/// own.
-fn look_wrong(base: &Base, half: f64, rough: f64, smooth: bool) -> Option<Skins> {
+/// What speaks against sheets that are looked at, `half` mm to both sides of a surface, where more than the part `most` of
+/// a few triangles are bent or many are `rough` mm off; `smooth`: it has no creases of its own.
+fn look_wrong(base: &Base, half: f64, [rough, most]: [f64; 2], smooth: bool) -> Option<Skins> {
     let part = |bad: &dyn Fn(&[u32; 3]) -> bool| {
         let count = base.mesh.triangles.iter().filter(|t| bad(t)).count();
         count as f64 / base.mesh.triangles.len().max(1) as f64
@@ -119,7 +122,8 @@ fn look_wrong(base: &Base, half: f64, rough: f64, smooth: bool) -> Option<Skins>
         return Some(Skins::Unfit);
     }
     // Smaller cells leave fewer of them at a singular point.
-    let is_rough = bent > BENT_PART || part(&|t| base.most_sagitta(t, half) > rough) > FAR_PART;
+    let most = if base.mesh.triangles.len() < FEW { most } else { BENT_PART };
+    let is_rough = bent > most || part(&|t| base.most_sagitta(t, half) > rough) > FAR_PART;
     is_rough.then_some(Skins::Coarse)
 }
 

@@ -41,8 +41,19 @@ pub(super) fn place(s: &Subject) -> Option<Place> {
     height_of(s).map(|h| h.place())
 }
 
-/// A height range this many times the width is cut.
+/// A height range this many times the width is cut, to as many times as the other.
+const TALLEST: f64 = 2.5;
 const TALL: f64 = 1.2;
+/// Of rings where the height stands still that go on and on, so many are shown where it rises by this part of the width, or
+/// else fewer.
+const RINGS: usize = 4;
+const RISES: f64 = 0.2;
+/// A height that need not be divided by more than this is no spike.
+const DIVIDED: f64 = 1000.0;
+/// The solid under a height goes on below it by this part of the width.
+const BASE: f64 = 0.15;
+/// Room beyond the furthest place where the height stands still.
+const ROOM_AROUND: f64 = 1.45;
 /// A height that ends is cut where it is this part of the way to its edge, in a block this many times as wide. Nearer to
 /// an edge where it stands upright, cells hold places where it has no value, and the sheet ends in teeth.
 const INSIDE: f64 = 0.95;
@@ -78,8 +89,14 @@ impl Height<'_> {
         let mut centre = [0.0; 3];
         // Half the wall stands out above and below; where a clip cuts the height it cuts the wall too.
         let room = 0.01 * (hi - lo) + 0.6 * s.wall * width;
-        let [lo, hi] = [if cuts[0] { lo } else { lo - room }, if cuts[1] { hi } else { hi + room }];
         let cut = cuts[0] || cuts[1];
+        let all = self.over(half(a), half(b), open.len() == 2);
+        let rise = all.last().copied().unwrap_or(0.0) - all.first().copied().unwrap_or(0.0);
+        let [mut lo, mut hi] = [if cuts[0] { lo } else { lo - room }, if cuts[1] { hi } else { hi + room }];
+        if s.solid {
+            let side = if self.slope > 0.0 { &mut lo } else { &mut hi };
+            *side -= self.slope.signum() * BASE * width;
+        }
         let tall = round_up(hi - lo + 1e-3 * width);
         centre[self.up] = round_near(0.5 * (lo + hi));
         if centre[self.up].abs() < 0.02 * tall {
@@ -95,7 +112,13 @@ impl Height<'_> {
         };
         let repeats =
             if longest > 0.0 { format!(", {}", period_text(&s.axes, count)) } else { String::new() };
-        let cut = if cut { ", its height cut" } else { "" };
+        let cut = match rise / (TALL * width) {
+            _ if !cut => String::new(),
+            times if times < DIVIDED => {
+                format!(", its height cut; divided by {} it is seen whole", round_up(times.ceil()))
+            }
+            _ => ", its height cut".to_owned(),
+        };
         let said = format!("a height over {}, {}{repeats}{cut}", NAMES[a], NAMES[b]);
         Place { clip: Some(clip), said: vec![said] }
     }
@@ -201,7 +224,7 @@ impl Height<'_> {
         let (Some(least), Some(most)) = (all.first().copied(), all.last().copied()) else {
             return (-0.5, 0.5, [true; 2]);
         };
-        if most - least <= TALL * width {
+        if most - least <= TALLEST * width {
             return (least, most, [false; 2]);
         }
         // Most of the surface, without its spikes.
@@ -226,6 +249,12 @@ impl Height<'_> {
         all.iter().filter(|h| (lo..=hi).contains(*h)).count() as f64 / all.len().max(1) as f64
     }
 
+    /// How much higher the highest place of a disc is than the lowest.
+    fn rise(&self, r: f64) -> f64 {
+        let all = self.over(r, r, true);
+        all.last().copied().unwrap_or(0.0) - all.first().copied().unwrap_or(0.0)
+    }
+
     /// Half the width in the open directions.
     fn radius(&self, open: &[usize], period: f64) -> f64 {
         let s = self.subject;
@@ -233,8 +262,14 @@ impl Height<'_> {
         let search = s.search(active, Vec3::ZERO);
         let (on, off) = still_points(&s.probe, &search);
         let far = distinct(on.iter().chain(&off).map(|p| search.far(*p)).collect());
-        if let Some(r) = hold(&far, 1.45) {
-            return r;
+        if let Some(r) = hold(&far, ROOM_AROUND) {
+            let flat = |r: f64| self.rise(r) < RISES * 2.0 * r;
+            let rings = far.iter().take(RINGS).rev().map(|f| ROOM_AROUND * f);
+            return if far.len() > RINGS && flat(r) {
+                rings.filter(|r| !flat(*r)).chain([ROOM_AROUND * far[0]]).next().unwrap_or(r)
+            } else {
+                r
+            };
         }
         if period > 0.0 {
             return 0.5 * period;
@@ -246,11 +281,7 @@ impl Height<'_> {
     /// width; for one that flattens outward, wide enough to hold nearly all of its rise and to rise by no more.
     fn radius_by_shape(&self) -> f64 {
         let octaves = (-8..=20).map(|k| libm::exp2(f64::from(k) / 4.0));
-        let rise = |r: f64| {
-            let all = self.over(r, r, true);
-            all.last().copied().unwrap_or(0.0) - all.first().copied().unwrap_or(0.0)
-        };
-        let list: Vec<(f64, f64)> = octaves.map(|r| (r, rise(r))).collect();
+        let list: Vec<(f64, f64)> = octaves.map(|r| (r, self.rise(r))).collect();
         let steep = |(r, h): &(f64, f64)| h / (2.0 * r);
         let (first, last) = (steep(&list[0]), steep(&list[list.len() - 1]));
         if last > first * 1.5 {

@@ -106,9 +106,9 @@ pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
     if thick > THICKEST * ask.size {
         return Err(FrameFault::WallTooThick { wall: thick, size: ask.size });
     }
-    let (rootless, ends) = rooted::without_root(reading).unzip();
-    let reading = rootless.as_ref().unwrap_or(reading);
-    let given = Given::new(reading, ask, ends);
+    let (other, done) = rooted::without_root(reading).or_else(|| raised(reading)).unzip();
+    let reading = other.as_ref().unwrap_or(reading);
+    let given = Given::new(reading, ask, done);
     match &reading.kind {
         Kind::Field { value, relation } => field(&given, (value, *relation), &reading.limits, ask, thick),
         Kind::Curve { components, param, range } => {
@@ -186,7 +186,6 @@ fn field(
         place::NAMES.map(|n| limits.iter().find(|(m, ..)| m == n).map(|(_, low, high)| (*low, *high)));
     let chosen = place::place(&subject)?;
     let mut said = given.said();
-    said.extend(alone(&value, relation));
     said.extend(chosen.said);
     let by = chosen.clip;
     let text = given.called("field", "");
@@ -228,12 +227,19 @@ fn field(
     })
 }
 
-/// What is said of an expression without an equals sign, in two of the coordinates: it may have been meant as a height.
-fn alone(value: &Expr, relation: Relation) -> Option<String> {
+/// An expression without an equals sign in two of the coordinates or one, as a height over them, with a sentence.
+fn raised(reading: &Reading) -> Option<(Reading, String)> {
+    let Kind::Field { value, relation: Relation::None } = &reading.kind else { return None };
     let names = value.names();
-    let mut missing = place::NAMES.iter().filter(|n| !names.iter().any(|m| m == *n));
-    let (Relation::None, Some(up), None) = (relation, missing.next(), missing.next()) else { return None };
-    Some(format!("shown where the expression is 0; for a height write {up} = before it"))
+    let missing = place::NAMES.iter().rev().find(|n| !names.iter().any(|m| m == *n))?;
+    if !place::NAMES.iter().any(|n| names.iter().any(|m| m == n)) {
+        return None;
+    }
+    let made = reading.with_value(Expr::var(missing) - value.clone());
+    let said = format!(
+        "no equals sign and no {missing} in it: shown as the height {missing}; for where it is 0 add = 0"
+    );
+    Some((made, said))
 }
 
 /// The nearest whole hundredth.

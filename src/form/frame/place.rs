@@ -88,7 +88,7 @@ impl Subject {
 }
 
 /// Largest distance at which a thing may end, and places are looked for.
-const FAR: f64 = 1024.0;
+const FAR: f64 = 16384.0;
 
 /// Chooses the part that is shown.
 pub(super) fn place(s: &Subject) -> Result<Place, FrameFault> {

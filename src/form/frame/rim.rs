@@ -3,6 +3,8 @@
 use crate::form::{Bounded, FormFault, Sheet, Surface, outline};
 use crate::formula::Tape;
 
+/// The wall leans out by no more than so many thicknesses.
+const LEANS: f64 = 6.0;
 /// Where the clip leaves no more room than this part of the longest side, nothing is looked for.
 const ROOM: f64 = 0.002;
 
@@ -16,7 +18,7 @@ pub(super) fn overhang(part: &Surface, thick: f64) -> Result<f64, FormFault> {
     let Sheet::Level { value, clip: Some(clip) } = part.sheet() else { return Ok(0.0) };
     let own = part.bounds()?;
     let longest = own.size().largest();
-    let room = own.grown(thick / 2.0).meet(clip.within());
+    let room = own.grown(LEANS * thick).meet(clip.within());
     if room.size().largest() <= longest * (1.0 + ROOM) {
         return Ok(0.0);
     }
