@@ -3,7 +3,7 @@
 use super::brackets::{self, closes_last, outside, unbracket};
 use super::faults::{Read, Span};
 use super::functions;
-use super::lines::{ends_open, ignorable, joined, lines, trim};
+use super::lines::{ends_open, ignorable, is_range, joined, lines, trim};
 use super::main_formula::is_list;
 use super::names::{Cut, Known};
 use super::parse::comparison;
@@ -86,6 +86,12 @@ pub fn statements(tokens: Vec<Token>, style: Style) -> Read<Statements> {
     let known = alone(&lines);
     if let Some(f) = prose(&lines, &known) {
         return Err(f);
+    }
+    for pair in lines.windows(2).filter(|w| is_range(&w[1])) {
+        // Where nothing compares before, the line might be a further term.
+        if outside(&pair[0], |_, t| comparison(t).is_some()).is_empty() {
+            out.remark(span(&pair[1]), "the line that begins with a minus sign read as a range");
+        }
     }
     for (k, line) in lines.iter().enumerate() {
         out.line(line.clone(), k == 0, &known, style);

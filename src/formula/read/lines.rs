@@ -3,6 +3,7 @@
 use super::clauses::is_axis;
 use super::functions;
 use super::parse::comparison;
+use super::seams::range_begins;
 use super::style::Style;
 use super::token::*;
 
@@ -66,7 +67,8 @@ pub(super) fn joined(lines: Vec<(Vec<Token>, bool)>) -> Vec<Vec<Token>> {
             hard |= end;
             continue;
         }
-        let goes_on = !hard && !components && out.last().is_some_and(|l| ends_open(l) || begins_open(&line));
+        let begins = begins_open(&line) && !is_range(&line);
+        let goes_on = !hard && !components && out.last().is_some_and(|l| ends_open(l) || begins);
         match out.last_mut() {
             Some(last) if goes_on => last.extend(line),
             _ => out.push(line),
@@ -74,6 +76,11 @@ pub(super) fn joined(lines: Vec<(Vec<Token>, bool)>) -> Vec<Vec<Token>> {
         hard = end;
     }
     out
+}
+
+/// Whether a line is a range that begins with a sign, `-1 ≤ u ≤ 1`, and no further term of the line before.
+pub(super) fn is_range(line: &[Token]) -> bool {
+    line[0].is('-') && range_begins(line)
 }
 
 fn begins_open(line: &[Token]) -> bool {

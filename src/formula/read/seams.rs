@@ -47,8 +47,8 @@ fn before_range(tokens: &[Token], i: usize) -> bool {
         && range_begins(&tokens[i..])
 }
 
-/// Whether tokens begin with a number or constant, a comparison, a name and a comparison.
-fn range_begins(tokens: &[Token]) -> bool {
+/// Whether tokens begin with a number or constant, a comparison, a name (or several with commas) and a comparison.
+pub(super) fn range_begins(tokens: &[Token]) -> bool {
     let less = |t: &Token| matches!(t.sym(), Some('<' | '≤' | '>' | '≥'));
     let signs = outside(tokens, |_, t| comparison(t).is_some());
     let [first, second, ..] = signs[..] else { return false };
@@ -62,8 +62,9 @@ fn range_begins(tokens: &[Token]) -> bool {
         && end.iter().all(fixed)
         && less(&tokens[first])
         && less(&tokens[second])
-        && second == first + 2
+        && second > first + 1
         && tokens[first + 1].word().is_some()
+        && tokens[first + 1..second].iter().all(|t| t.word().is_some() || t.is(','))
 }
 
 /// Whether a number may be a factor of the coordinate that stands last: `x=2 y`.
