@@ -194,16 +194,66 @@ impl Parser<'_> {
             );
         }
         if matches!(functions::function(name), Some(functions::Func::One(Unary::Sqrt | Unary::Cbrt))) {
-            let a = self.factor()?;
-            if self.starts_factor() {
-                self.remark(
-                    at.join(self.here()),
-                    format!("{name} takes only the first number or letter after it"),
-                );
-            }
-            return Ok(vec![a]);
+            return Ok(vec![self.bare_radicand(name, at)?]);
         }
         Ok(vec![self.bare_argument(name, at)?])
+    }
+
+    /// What a root without bar or brackets is taken of: one factor, but all of `√1 - x² - y²`, where a root of 1 alone
+    /// would be written as 1.
+    fn bare_radicand(&mut self, name: &str, at: Span) -> Read<Node> {
+        let start = self.i;
+        let first = self.factor()?;
+        let goes_on = self.is('+') || self.is('-');
+        let squares = goes_on && self.squares_follow();
+        if squares && matches!(first.kind, Part::Num(n) if n.sqrt().fract() == 0.0) {
+            self.i = start;
+            let all = self.sum()?;
+            self.remark(at.join(all.at), format!("{name} read as the root of all that follows it"));
+            return Ok(all);
+        }
+        let closed = matches!(first.kind, Part::Call(..));
+        let raised = goes_on && matches!(first.kind, Part::Pow(..)) || squares;
+        let glued = match name {
+            "√" | "∛" | "∜" => {
+                self.peek().is_some_and(|t| t.gap == Gap::None && matches!(t.tok, Tok::Name(_)))
+            }
+            _ => self.starts_factor(),
+        };
+        if !closed && (raised || glued) {
+            let what = match raised {
+                true => "takes only the first number or letter after it, with its power",
+                false => "takes only the first number or letter after it",
+            };
+            self.remark(at.join(self.here()), format!("{name} {what}"));
+        }
+        Ok(first)
+    }
+
+    /// Whether plus and minus signs follow to the end, each before numbers and letters with a power.
+    fn squares_follow(&self) -> bool {
+        let ends = |t: &Token| {
+            super::parse::comparison(t).is_some() || matches!(t.sym(), Some(')' | ']' | '}' | ',' | ';'))
+        };
+        let (mut depth, mut raised) = (0, true);
+        for t in &self.t[self.i..] {
+            match (&t.tok, t.sym()) {
+                _ if depth == 0 && ends(t) => break,
+                (_, Some('(' | '{')) => depth += 1,
+                (_, Some(')' | '}')) => depth -= 1,
+                (_, Some('+' | '-')) if depth == 0 => {
+                    if !raised {
+                        return false;
+                    }
+                    raised = false;
+                }
+                (_, Some('^')) => raised = true,
+                (_, Some('*' | '·' | '/' | FRAC)) | (Tok::Num(..) | Tok::Name(_), _) => {}
+                _ if depth > 0 => {}
+                _ => return false,
+            }
+        }
+        raised
     }
 
     /// The argument of a function without brackets: numbers and letters up to the next function, plus or minus.
@@ -231,6 +281,11 @@ impl Parser<'_> {
         loop {
             let varies = factors.iter().any(|(_, n)| self.varies(n));
             let Some(t) = self.peek().cloned() else { break };
+            if varies && self.sets_apart(&t) {
+                let unit = self.units && t.word().is_some_and(|w| matches!(w, "i" | "j" | "k"));
+                doubt |= matches!(t.tok, Tok::Num(..) | Tok::Name(_)) && !self.grows() && !unit;
+                break;
+            }
             match &t.tok {
                 Tok::Num(..) if matches!(factors.last(), Some((_, Node { kind: Part::Num(_), .. }))) => break,
                 Tok::Name(w) | Tok::Word(w, _) if super::parse::is_keyword(w) => break,
@@ -310,6 +365,19 @@ impl Parser<'_> {
             _ => Node { kind: Part::Product(factors), at: at_arg },
         };
         Ok(negated(node, minus, from))
+    }
+
+    /// Whether a factor behind an argument that is whole stands apart from it: `\sin x\,y`, `sin x √y`, `cos t e^{-t}`.
+    fn sets_apart(&self, t: &Token) -> bool {
+        let operand = matches!(t.tok, Tok::Num(..) | Tok::Name(_) | Tok::Word(..)) || t.is('(') || t.is('{');
+        matches!(t.sym(), Some(FRAC | ROOT | '√' | '∛' | '∜'))
+            || operand && t.gap >= Gap::Thin
+            || self.grows()
+    }
+
+    /// Whether a power of e begins here.
+    fn grows(&self) -> bool {
+        self.is_word("e") && self.is_at(1, '^') && !self.defined.contains("e")
     }
 
     /// Whether the slash here is followed by a number or letter that is a factor of the argument: `sin 3x/3`.
@@ -395,13 +463,7 @@ impl Parser<'_> {
         let from = self.here();
         self.i += 1;
         let bracket = self.is('(') || self.is('[') || self.is('{');
-        let a = if bracket { self.postfix()? } else { self.factor()? };
-        let letter = self.peek().is_some_and(|t| t.gap == Gap::None && matches!(t.tok, Tok::Name(_)));
-        let square = matches!(a.kind, Part::Pow(..)) && (self.is('+') || self.is('-'));
-        if !bracket && (letter || square) {
-            let at = from.join(self.here());
-            self.remark(at, format!("{c} takes only the first number or letter after it, with its power"));
-        }
+        let a = if bracket { self.postfix()? } else { self.bare_radicand(&c.to_string(), from)? };
         let at = from.join(self.last());
         Ok(match c {
             '∛' => Node { kind: Part::Call("cbrt".into(), vec![a]), at },

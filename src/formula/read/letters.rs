@@ -152,6 +152,11 @@ impl Lexer<'_> {
             self.i += 1;
             let tok = match c {
                 '0'..='9' => {
+                    if self.out.last().is_some_and(|t| t.word().is_some()) {
+                        // A factor goes before the letter, so a digit behind it is its power.
+                        self.note(at, "a raised digit after a raised letter read as its power");
+                        self.emit(Tok::Sym('^'), at);
+                    }
                     let mut value = f64::from(c.to_digit(10).unwrap_or(0));
                     let begin = self.i - 1;
                     while let Some(d) = superscript(self.peek(0)).and_then(|c| c.to_digit(10)) {

@@ -33,16 +33,16 @@ pub struct Lexer<'a> {
     dropped: Vec<usize>,
     /// A large brace stood before: the next table may be cases.
     pub(super) mark_brace: bool,
-    /// Where comments were left out.
-    comments: Vec<Span>,
+    /// What is to be said of choices made.
+    notes: Vec<(Span, &'static str)>,
 }
 
 /// The tokens of a text.
 pub struct Lexed {
     /// All of them.
     pub tokens: Vec<Token>,
-    /// Where comments were left out that a reader may want to know of.
-    pub comments: Vec<Span>,
+    /// What is to be said of choices made.
+    pub notes: Vec<(Span, &'static str)>,
 }
 
 /// Cuts plain characters into tokens.
@@ -59,7 +59,7 @@ pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Lexed> {
         tables: Vec::new(),
         dropped: Vec::new(),
         mark_brace: false,
-        comments: Vec::new(),
+        notes: Vec::new(),
     };
     while lexer.i < glyphs.len() {
         lexer.step()?;
@@ -85,7 +85,7 @@ pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Lexed> {
             );
         }
     }
-    Ok(Lexed { tokens: prefixes(lexer.out), comments: lexer.comments })
+    Ok(Lexed { tokens: prefixes(lexer.out), notes: lexer.notes })
 }
 
 impl Lexer<'_> {
@@ -165,8 +165,14 @@ impl Lexer<'_> {
         let start = self.i;
         self.skip_line();
         if !self.style.code && start > 0 {
-            self.comments.push(self.since(start));
+            let at = self.since(start);
+            self.note(at, "what follows // was left out as a comment");
         }
+    }
+
+    /// Notes what is to be said of a place.
+    pub(super) fn note(&mut self, at: Span, what: &'static str) {
+        self.notes.push((at, what));
     }
 
     fn ahead(&self, text: &str) -> bool {
@@ -177,7 +183,10 @@ impl Lexer<'_> {
         let c = self.peek(0);
         match c {
             ' ' | '~' => {
-                let wide = self.gap == Gap::Blank && c == ' ' && self.i > 0 && self.peek(1) != SEAM;
+                let wide = matches!(self.gap, Gap::Blank | Gap::Thin)
+                    && c == ' '
+                    && self.i > 0
+                    && self.peek(1) != SEAM;
                 self.skip(1, if wide { Gap::Wide } else { Gap::Blank });
             }
             '\t' => self.skip(1, Gap::Wide),

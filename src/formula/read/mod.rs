@@ -91,7 +91,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let glyphs = damage::undouble(glyphs::glyphs(text)?);
     let style = style::Style::of(text);
     let (glyphs, decimals) = commas::decimal(glyphs, style);
-    let lexer::Lexed { tokens, comments } = lexer::lex(&glyphs, style)?;
+    let lexer::Lexed { tokens, notes } = lexer::lex(&glyphs, style)?;
     if tokens.iter().all(|t| matches!(t.sym(), Some('\n' | '{' | '}' | ',' | ';'))) {
         return fault(
             FaultClass::Empty,
@@ -120,8 +120,8 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     if let Some(at) = floored {
         statements.remark(at, "// read as a division rounded down");
     }
-    for at in comments {
-        statements.remark(at, "what follows // was left out as a comment");
+    for (at, what) in notes {
+        statements.remark(at, what);
     }
     for (at, what) in unwrapped.unused {
         statements.remark(at, what);

@@ -456,3 +456,91 @@ fn a_vector_at_each_point_is_no_surface() {
         assert!(refused(text).what.contains("vector at each point"), "{text}");
     }
 }
+
+#[test]
+fn a_range_on_its_own_line_may_begin_with_a_minus_sign() {
+    let pi = std::f64::consts::PI;
+    for text in [
+        "x = u cos v\ny = u sin v\nz = v\n-1 <= u <= 1, -π <= v <= π",
+        "x = u cos v\ny = u sin v\nz = v\n−1 ≤ u ≤ 1\n−π ≤ v ≤ π",
+        "-1 < u < 1\n-π < v < π\nx = u cos v\ny = u sin v\nz = v",
+    ] {
+        let r = reading(text);
+        let want = [("u".to_owned(), Some((-1.0, 1.0))), ("v".to_owned(), Some((-pi, pi)))];
+        assert_eq!(ranges(&r), want, "{text}");
+        assert_eq!(r.at(&[0.5, 0.2], &[]).unwrap(), [0.5 * 0.2f64.cos(), 0.5 * 0.2f64.sin(), 0.2], "{text}");
+    }
+    let want = [("x".to_owned(), -1.0, 1.0), ("y".to_owned(), -2.0, 2.0)];
+    assert_eq!(limits("z = x^2 - y^2\n-1 <= x <= 1\n-2 <= y <= 2"), want);
+    assert_eq!(limits("x^2 + y^2 = z^2\n-1 < z < 1"), [("z".to_owned(), -1.0, 1.0)]);
+    let ball = "x^2 + y^2 + z^2\n-0.3 < z < 0.3";
+    assert_eq!(limits(ball), [("z".to_owned(), -0.3, 0.3)]);
+    said(ball, "range");
+    let [x, y, z] = AT;
+    all_are(&[("x^2 + y^2\n- z^2 = 1", x * x + y * y - z * z - 1.0), ("x^2\n-1 < y", x * x - 1.0 - y)]);
+}
+
+#[test]
+fn a_whole_argument_ends_before_what_stands_apart() {
+    let [x, y, z] = AT;
+    let (r, around) = (x.hypot(y), y.atan2(x));
+    all_are(&[
+        (
+            "2 sin x cos y e^{-(x^2+y^2)/10} = z",
+            2.0 * x.sin() * y.cos() * (-(x * x + y * y) / 10.0).exp() - z,
+        ),
+        (r"\cos\theta\,e^{-r} = z", around.cos() * (-r).exp() - z),
+        (r"\sin 2\theta\, r^2 = z", (2.0 * around).sin() * r * r - z),
+        (r"\sin x\,y = z", x.sin() * y - z),
+        (r"\sin 2\,x = z", (2.0 * x).sin() - z),
+        (r"\sin x\frac{1}{y} = z", x.sin() / y - z),
+        (r"\sin\frac{x}{2} = z", (x / 2.0).sin() - z),
+        (r"\cos y\sqrt{1+x^2} = z", y.cos() * (1.0 + x * x).sqrt() - z),
+        ("cos y √(1+x²) = z", y.cos() * (1.0 + x * x).sqrt() - z),
+        ("sin 2πx = z", (2.0 * std::f64::consts::PI * x).sin() - z),
+        ("sin 2√x = z", (2.0 * x.sqrt()).sin() - z),
+    ]);
+    said(r"\sin x\,y = z", "sin takes");
+    let t: f64 = 0.4;
+    let spiral = [t.cos() * (t / 10.0).exp(), t.sin() * (t / 10.0).exp(), t];
+    points_are("x = cos t e^{t/10}, y = sin t e^{t/10}, z = t", t, spiral);
+}
+
+#[test]
+fn a_root_of_one_is_the_root_of_what_follows() {
+    let [x, y, z] = AT;
+    let dome = z - (1.0 - x * x - y * y).sqrt();
+    all_are(&[
+        ("z = √1−x²−y²", dome),
+        ("z = sqrt 1 - x^2 - y^2", dome),
+        ("z = √4−x²−y²", z - (4.0 - x * x - y * y).sqrt()),
+        ("√2 x + y = z", 2f64.sqrt() * x + y - z),
+        ("z = √2−x²−y²", z - (2f64.sqrt() - x * x - y * y)),
+        ("√4 + x = z", 2.0 + x - z),
+        ("√1 + x² + y = z", 1.0 + x * x + y - z),
+    ]);
+    said("z = √1−x²−y²", "all that follows");
+    said("z = √2−x²−y²", "takes only");
+    said("sqrt x^2+y^2 = z", "takes only");
+    said("√x²+y² = z", "takes only");
+}
+
+#[test]
+fn powers_that_lost_their_brackets_are_said() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("e^-0.5x^2 = z", (-0.5 * x * x).exp() - z),
+        ("e^-2x = z", (-2.0 * x).exp() - z),
+        ("e^-2 x = z", (-2f64).exp() * x - z),
+        ("10^-3x = z", 0.001 * x - z),
+        ("(x²+y²)½ = z", x.hypot(y) - z),
+        ("e⁻⁽ˣ²⁺ʸ²⁾ = z", (-(x * x + y * y)).exp() - z),
+    ]);
+    for text in ["10^-3x = z", "x^-2y = z", "e^-xy = z"] {
+        said(text, "the power takes only");
+    }
+    said("e^-0.5x^2 = z", "glued");
+    said("(x²+y²)½ = z", "raising was lost");
+    said("e⁻⁽ˣ²⁺ʸ²⁾ = z", "its power");
+    assert!(reading("e^-x y = z").remarks.is_empty());
+}

@@ -123,9 +123,9 @@ impl Lexer<'_> {
             }
         } else if SIZES.contains(&n) {
             self.skip_blanks();
-        } else if matches!(n, "thinspace" | "medspace" | "thickspace" | "negthinspace")
-            || NOTHING.contains(&n)
-        {
+        } else if matches!(n, "thinspace" | "medspace" | "thickspace") {
+            self.gap = self.gap.max(Gap::Thin);
+        } else if n == "negthinspace" || NOTHING.contains(&n) {
             self.gap = self.gap.max(Gap::Blank);
         } else if matches!(n, "left" | "right" | "lvert" | "rvert" | "lVert" | "rVert") {
             self.delimiter(n, start);
@@ -215,7 +215,8 @@ impl Lexer<'_> {
     fn short_command(&mut self, c: char) {
         match c {
             '\\' => self.row(2),
-            ',' | ';' | ':' | '!' | ' ' | '>' | '/' | '-' | '\n' => self.skip(2, Gap::Blank),
+            ',' | ';' | ':' | '>' => self.skip(2, Gap::Thin),
+            '!' | ' ' | '/' | '-' | '\n' => self.skip(2, Gap::Blank),
             '(' | ')' | '[' | ']' => self.skip(2, Gap::Blank),
             '{' => self.sym('(', 2),
             '}' => self.sym(')', 2),

@@ -9,6 +9,8 @@ pub enum Gap {
     None,
     /// A blank or an invisible seam.
     Blank,
+    /// A thin space of TeX, which sets factors apart.
+    Thin,
     /// Several blanks or a wide one.
     Wide,
 }
