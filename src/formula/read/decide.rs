@@ -51,7 +51,7 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                 remarks.push(Remark { what, at: t.at.range() });
                 out.push(t.clone());
             }
-            Tok::Num(n, true) if lost_power(tokens, i, style) => {
+            Tok::Num(n, _) if lost_power(tokens, i, style) => {
                 out.push(Token { tok: Tok::Sym('^'), ..t.clone() });
                 out.push(t.clone());
                 let at = tokens[i - 1].at.join(t.at).range();
@@ -125,8 +125,12 @@ fn one_digit(t: &Token, n: f64, out: &mut Vec<Token>, remarks: &mut Vec<Remark>)
 
 /// Whether a digit glued to a closing bracket is a superscript that lost its place; not after a superscript.
 fn lost_power(tokens: &[Token], i: usize, style: Style) -> bool {
-    let Tok::Num(n, true) = tokens[i].tok else { return false };
-    let glued = i > 0 && tokens[i].gap == Gap::None && tokens[i - 1].is(')') && !closes_power(&tokens[..i]);
+    let Tok::Num(n, whole) = tokens[i].tok else { return false };
+    let glued = (whole || n < 1.0)
+        && i > 0
+        && tokens[i].gap == Gap::None
+        && tokens[i - 1].is(')')
+        && !closes_power(&tokens[..i]);
     glued && !style.code && n < 10.0 && !tokens.get(i + 1).is_some_and(|t| t.is('^'))
 }
 

@@ -25,12 +25,22 @@ impl Parser<'_> {
             return Ok(degrees(base, self.last()));
         }
         let exponent = self.exponent()?;
+        let bare = !self.style.tex && !self.last_is_bracket();
+        let euler = matches!(&base.kind, Part::Name(n) if n == "e");
+        if bare && euler && self.decays(&exponent) {
+            return self.decay(base, exponent);
+        }
         let at = base.at.join(exponent.at);
-        let plain = matches!(exponent.kind, Part::Num(_) | Part::Name(_));
-        let letter = matches!(self.peek(), Some(Token { tok: Tok::Name(_), gap: Gap::None, .. }));
-        let grows = matches!(&base.kind, Part::Name(n) if n == "e") || matches!(base.kind, Part::Num(_));
-        let named = matches!(exponent.kind, Part::Name(_));
-        if plain && letter && (grows || named) && !self.style.tex && !self.last_is_bracket() {
+        let unsigned = match &exponent.kind {
+            Part::Neg(inner) => &inner.kind,
+            kind => kind,
+        };
+        let negative = matches!(exponent.kind, Part::Neg(_));
+        let plain = matches!(unsigned, Part::Num(_) | Part::Name(_));
+        let letter = self.letter_is_glued();
+        let grows = euler || negative || matches!(base.kind, Part::Num(_));
+        let named = matches!(unsigned, Part::Name(_));
+        if plain && letter && (grows || named) && bare {
             self.remark(
                 at.join(self.here()),
                 "the power takes only the first number or letter that follows ^",
@@ -42,6 +52,33 @@ impl Parser<'_> {
             let what = "read as (a^1)/b, not a^(1/b): the power takes only the first number after ^";
             self.remark(at.join(self.here()), what);
         }
+        Ok(Node { kind: Part::Pow(Box::new(base), Box::new(exponent)), at })
+    }
+
+    /// Whether a letter follows without a blank.
+    fn letter_is_glued(&self) -> bool {
+        matches!(self.peek(), Some(Token { tok: Tok::Name(_), gap: Gap::None, .. }))
+    }
+
+    /// Whether the exponent of e is only the coefficient of a letter glued to it: `e^-0.5x^2`, `e^-2x`; a constant e^-2
+    /// would be written as a number.
+    fn decays(&self, exponent: &Node) -> bool {
+        let Part::Neg(inner) = &exponent.kind else { return false };
+        matches!(inner.kind, Part::Num(_)) && self.letter_is_glued()
+    }
+
+    /// `e^-0.5x^2` as `e^(-0.5x^2)`; the exponent ends at a blank.
+    fn decay(&mut self, base: Node, exponent: Node) -> Read<Node> {
+        let mut factors = vec![(Join::Times, exponent)];
+        while self.letter_is_glued() {
+            factors.push((Join::Times, self.factor()?));
+        }
+        let at = base.at.join(self.last());
+        self.remark(
+            at,
+            "the power of e takes the letters glued to the number; use brackets to say otherwise",
+        );
+        let exponent = Node { kind: Part::Product(factors), at };
         Ok(Node { kind: Part::Pow(Box::new(base), Box::new(exponent)), at })
     }
 
