@@ -361,15 +361,26 @@ impl Lexer<'_> {
     /// The length of a group with nothing in it, where it stands for nothing.
     fn empty_group(&self) -> Option<usize> {
         let blanks = (1..20).take_while(|k| self.peek(*k) == ' ').count();
-        let needed = self.out.last().is_some_and(|t| matches!(t.sym(), Some('^' | '_' | FRAC | ROOT)));
-        (self.peek(1 + blanks) == '}' && !needed).then_some(2 + blanks)
+        (self.peek(1 + blanks) == '}' && !self.takes_group()).then_some(2 + blanks)
     }
 
-    /// Whether a group opens here only to set its style; its end is noted.
+    /// Whether what stands before takes the group that opens here.
+    fn takes_group(&self) -> bool {
+        self.out.last().is_some_and(|t| matches!(t.sym(), Some('^' | '_' | FRAC | ROOT)))
+    }
+
+    /// Whether a group opens here only to set its style, or around words or a table that are groups themselves; its end
+    /// is noted.
     fn styled_group(&mut self) -> bool {
+        const STYLES: &[&str] = &["\\displaystyle", "\\textstyle", "\\rm", "\\bf", "\\it", "\\cal"];
+        const GROUPS: &[&str] = &["\\begin{", "\\text{", "\\mbox{", "\\textrm{", "\\mathrm{"];
         let blanks = (1..20).take_while(|k| self.peek(*k).is_whitespace()).count();
         let text: String = (1..16).map(|k| self.peek(k + blanks)).collect();
-        if !(text.starts_with("\\displaystyle") || text.starts_with("\\textstyle")) {
+        let styled = |s: &&&str| {
+            text.strip_prefix(**s).is_some_and(|rest| !rest.starts_with(|c: char| c.is_ascii_alphabetic()))
+        };
+        let group = GROUPS.iter().any(|g| text.starts_with(g)) && !self.takes_group();
+        if STYLES.iter().find(styled).is_none() && !group {
             return false;
         }
         let mut depth = 0;

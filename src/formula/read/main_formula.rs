@@ -144,8 +144,16 @@ impl Equation {
     }
 }
 
-/// Whether the tokens are one bracket with commas in it.
+/// Whether the tokens are one bracket with commas in it, or a bracket around such, as a column in brackets is.
 pub(super) fn is_list(tokens: &[Token]) -> bool {
+    if let [outer, inside @ .., _] = tokens
+        && outer.is('(')
+        && inside.first().is_some_and(|t| t.is('('))
+        && super::brackets::closes_last(tokens)
+        && super::brackets::closes_last(inside)
+    {
+        return is_list(inside);
+    }
     let mut depth = 0;
     let mut commas = 0;
     for (i, t) in tokens.iter().enumerate() {

@@ -340,6 +340,9 @@ impl Lexer<'_> {
             inner.trim().contains(' ') || inner.chars().any(|c| !c.is_alphanumeric() && c != ' ' && c != '_');
         if is_words {
             self.inner(inner_start, end.saturating_sub(1));
+        } else if let (Ok(x), true) = (joined.parse(), joined.bytes().all(|b| b.is_ascii_digit())) {
+            let at = self.since(start);
+            self.emit(Tok::Num(x, true), at);
         } else if !joined.is_empty() {
             let mut name = names::spelled(&joined);
             if self.peek(0) == '_' && functions::function(&name).is_some() {
