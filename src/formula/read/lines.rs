@@ -181,9 +181,11 @@ pub(super) fn ignorable(line: &[Token]) -> bool {
         "colormap",
     ];
     let gap = line.get(1).is_some_and(|t| t.gap > Gap::None || t.is('.') || t.is('(') || t.is('{'));
+    // `ax + by = z` is a sum whose first term only looks like one of them.
+    let operator = |t: &Token| comparison(t).is_some() || t.sym().is_some_and(|c| "+-*/^·×".contains(c));
     (drawing.contains(&w)
         && (gap || line.len() == 1)
-        && !line.get(1).is_some_and(|t| t.is('='))
+        && !line.get(1).is_some_and(operator)
         && !(w == "from" && line.len() < 3))
         || line
             .iter()
