@@ -1,5 +1,7 @@
 //! Statements: what in a text is a formula, a definition, a component, a range, a label.
 
+use std::collections::BTreeSet;
+
 use super::brackets::{self, closes_last, outside, unbracket};
 use super::faults::{Read, Span};
 use super::functions;
@@ -101,13 +103,33 @@ pub fn statements(tokens: Vec<Token>, style: Style) -> Read<Statements> {
 
 /// Letters that stand alone.
 pub fn alone(lines: &[Vec<Token>]) -> Known {
-    let mut known = Known::default();
+    let mut known = Known { named: named(lines), ..Known::default() };
     for t in lines.iter().flatten() {
         if let Some(w) = t.word().filter(|w| w.chars().count() == 1) {
             known.alone.insert(w.to_owned());
         }
     }
     known
+}
+
+/// Words that stand alone before an equals sign, `cx = cos(x)`, and elsewhere in the text as well.
+fn named(lines: &[Vec<Token>]) -> BTreeSet<String> {
+    let all: Vec<&Token> = lines.iter().flatten().collect();
+    let uses = |w: &str| all.iter().filter(|t| t.is_word(w)).count();
+    let axes = |w: &str| w.chars().all(|c| is_axis(c.encode_utf8(&mut [0; 4])));
+    let mut out = BTreeSet::new();
+    for line in lines {
+        for (k, pair) in line.windows(2).enumerate() {
+            let starts = k == 0 || line[k - 1].is(',') || PARTING.iter().any(|p| line[k - 1].is_word(p));
+            let word = pair[0].word().filter(|w| w.chars().count() > 1 && !axes(w));
+            let (Some(w), true) = (word, starts && pair[1].is('=')) else { continue };
+            let mut body = line[k + 2..].iter().take_while(|t| !t.is(','));
+            if uses(w) > 1 && !body.any(|t| t.is_word(w)) {
+                out.insert(w.to_owned());
+            }
+        }
+    }
+    out
 }
 
 impl Statements {
@@ -253,7 +275,7 @@ impl Statements {
         self.equations.push(Equation { name, at, args, body, whole, order: self.order });
     }
 
-    fn piece(&mut self, mut piece: Vec<Token>, _known: &Known, style: Style) {
+    fn piece(&mut self, mut piece: Vec<Token>, known: &Known, style: Style) {
         if piece.len() > 2 && piece[0].word().is_some_and(is_axis) && piece[1].is(':') {
             piece[1].tok = Tok::Sym('=');
         }
@@ -263,7 +285,7 @@ impl Statements {
         if !style.code && self.several(&piece) {
             return;
         }
-        if let Some((name, at, args, body)) = head(&piece, style) {
+        if let Some((name, at, args, body)) = head(&piece, known, style) {
             if self.range_dots(&name, at, &body, &piece) {
                 return;
             }
@@ -440,7 +462,7 @@ fn braced(line: &[Token]) -> Option<usize> {
 /// `name = body` or `name(args) = body`.
 type Head = (String, Span, Vec<String>, Vec<Token>);
 
-fn head(piece: &[Token], style: Style) -> Option<Head> {
+fn head(piece: &[Token], known: &Known, style: Style) -> Option<Head> {
     let first = outside(piece, |_, t| comparison(t).is_some()).first().copied()?;
     if !(piece[first].is('=') || piece[first].is('≔')) || first == 0 {
         return None;
@@ -457,7 +479,8 @@ fn head(piece: &[Token], style: Style) -> Option<Head> {
         let numbered =
             name.len() == 2 && name.ends_with(['0', '1']) && body.iter().all(|t| t.word().is_none());
         // A function without its brackets may be the name of a number: `power = 8`, `PI = 3.14159`.
-        return ((!product || numbered) && !functions::is_bare(name))
+        let reused = known.named.contains(name);
+        return ((!product || numbered || reused) && !functions::is_bare(name))
             .then(|| (name.clone(), at, vec![], body));
     }
     let bracket = left[1].is('(') || left[1].is('[') && style.square;

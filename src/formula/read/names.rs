@@ -110,6 +110,8 @@ pub struct Known {
     pub varying: BTreeSet<String>,
     /// Single letters that stand alone somewhere in the text.
     pub alone: BTreeSet<String>,
+    /// Words of several letters that a statement gives a value and another uses.
+    pub named: BTreeSet<String>,
     /// Letters are names each, as TeX has it.
     pub letters: bool,
     /// The text is code: words are whole.

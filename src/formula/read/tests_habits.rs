@@ -544,3 +544,37 @@ fn powers_that_lost_their_brackets_are_said() {
     said("e⁻⁽ˣ²⁺ʸ²⁾ = z", "its power");
     assert!(reading("e^-x y = z").remarks.is_empty());
 }
+
+#[test]
+fn braces_around_tables_and_words_are_only_groups() {
+    let [x, y, z] = AT;
+    for text in [
+        r"{\displaystyle {\begin{aligned}x&=u\cos v\\y&=u\sin v\\z&=v\end{aligned}}}",
+        r"{\begin{cases}x&=u\cos v\\y&=u\sin v\\z&=v\end{cases}}",
+        r"\left\{{\begin{aligned}x&=u\cos v\\y&=u\sin v\\z&=v\end{aligned}}\right.",
+        r"{\displaystyle \mathbf {x} (u,v)=\left({\begin{array}{c}u\cos v\\u\sin v\\v\end{array}}\right)}",
+    ] {
+        let r = reading(text);
+        assert!(matches!(r.kind, Kind::Surface { .. }), "{text}");
+        assert_eq!(r.at(&[0.5, 0.2], &[]).unwrap(), [0.5 * 0.2f64.cos(), 0.5 * 0.2f64.sin(), 0.2], "{text}");
+    }
+    all_are(&[
+        (r"{\displaystyle z={\begin{cases}x&{\text{if }}y>0,\\0&{\text{otherwise.}}\end{cases}}}", z),
+        (r"\mathop{\rm sech} x = z", 1.0 / x.cosh() - z),
+        (r"{\rm sin} x + {\bf y}^2 = z", x.sin() + y * y - z),
+        (r"x^{\text{2}} + y = z", x * x + y - z),
+    ]);
+}
+
+#[test]
+fn words_of_two_letters_with_a_value_are_names() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("cx = cos(x); sy = sin(y)\ncx*sy = z", x.cos() * y.sin() - z),
+        ("ax = abs(x); ay = abs(y)\nmax(ax, ay) = z", x.abs().max(y.abs()) - z),
+        ("x2 = x*x; y2 = y*y\nx2 + y2 - z", x * x + y * y - z),
+        ("a = 2\nax = z", 2.0 * x - z),
+    ]);
+    assert_eq!(reading("ax + by + cz = d").free, ["a", "b", "c", "d"]);
+    assert_eq!(reading("rz = x").free, ["r"]);
+}
