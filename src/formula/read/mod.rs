@@ -17,6 +17,7 @@ mod flow;
 mod functions;
 mod glyphs;
 mod groups;
+mod indexed;
 mod inline;
 mod kinds;
 mod letters;
@@ -103,6 +104,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     flow::refuse(&tokens)?;
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
     let (tokens, heights) = plots::unplotted(tokens);
+    let (tokens, parts) = indexed::coordinates(tokens, style);
     let tokens = match style.code {
         true => objects::without_loops(objects::listed(plots::without_arrays(tokens))),
         false => tokens,
@@ -111,6 +113,9 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
         if style.code { tokens } else { brackets::angled(sets::without_maps(sets::conditions(tokens))) };
     let unwrapped = code::unwrap(tokens, style)?;
     let mut statements = clauses::statements(unwrapped.tokens, style)?;
+    if let Some((at, what)) = parts {
+        statements.remark(at, what);
+    }
     for at in heights {
         statements.remark(at, "what is drawn read as a height: z = ...");
     }

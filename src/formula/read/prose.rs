@@ -50,7 +50,12 @@ impl Statements {
         let short = tail.len() >= 3 && tail.len() <= 5 && tail.last().is_some_and(|t| t.is(')') || t.is(']'));
         let number = tail.get(1..tail.len() - 1).is_some_and(is_label);
         let relation = line[..open].iter().any(|t| comparison(t).is_some());
-        let gap = line[open].gap;
+        // Glued to the last letter it is a mark of citation, unless others are indices.
+        let index = |t: &[Token]| t[0].is('[') && matches!(t[1].tok, Tok::Num(_, true)) && t[2].is(']');
+        let cited = tail.len() == 3 && index(tail) && !line[..open].windows(3).any(index);
+        let mark =
+            cited && open > 1 && (line[open - 1].word().is_some_and(is_axis) || line[open - 1].is(')'));
+        let gap = if mark { line[open].gap.max(Gap::Blank) } else { line[open].gap };
         if !(short && number && relation && gap > Gap::None) || open == 0 || ends_open(&line[..open]) {
             return;
         }
