@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::beside::is_polar;
 use super::clauses::{Equation, Statements, is_axis};
 use super::decide::decide;
 use super::faults::{FaultClass, Read, Span, fault};
@@ -402,7 +403,7 @@ fn scalar(
         return parametric(vec![at(1., 0., 0.), at(0., 1., 0.), at(0., 0., 1.)], declared, ranges, cx);
     }
     let two = declared.len() == 2;
-    if two && name.is_some() {
+    if two {
         let (a, b) = (declared[0].as_str(), declared[1].as_str());
         if let Some(value) = polar::over_plane(&value, declared) {
             let what = format!(
@@ -422,6 +423,12 @@ fn scalar(
             node.at,
             format!("a function of two numbers read as its graph: z = {}({a}, {b})", name.unwrap_or("f")),
         );
+        return Ok(Kind::Field { value: Expr::var("z") - value, relation: Relation::Equal });
+    }
+    let flat = used.len() == 2 && ["x", "y"].iter().all(|n| unit(n));
+    let label = name.filter(|n| flat && declared.is_empty() && !cx.given.style.code && !is_polar(n));
+    if let Some(name) = label {
+        cx.remark(node.at, format!("{name}, which x and y alone give, read as a height: z = {name}"));
         return Ok(Kind::Field { value: Expr::var("z") - value, relation: Relation::Equal });
     }
     if declared.len() == 1

@@ -578,3 +578,40 @@ fn words_of_two_letters_with_a_value_are_names() {
     assert_eq!(reading("ax + by + cz = d").free, ["a", "b", "c", "d"]);
     assert_eq!(reading("rz = x").free, ["r"]);
 }
+
+#[test]
+fn parts_of_a_list_that_is_the_point_are_coordinates() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("x[0]^2 + x[1]^2 = z", x * x + y * y - z),
+        ("x[0]**2 + x[1]**2 + x[2]**2 - 1", x * x + y * y + z * z - 1.0),
+        ("p[0]*p[0]+p[1]*p[1]-p[2]", x * x + y * y - z),
+        ("x[1]^2 + x[2]^2 = x[3]", x * x + y * y - z),
+        ("def f(x):\n    return x[0]**2 + x[1]**2 - x[2]", x * x + y * y - z),
+        ("const f = ([x,y,z]) => x*y - z", x * y - z),
+        ("x^2 + y^2 = z[3]", x * x + y * y - z),
+    ]);
+    said("x[0]^2 + x[1]^2 = z", "x[1] read as y");
+    said("x^2 + y^2 = z[3]", "equation's number");
+    said("a[3] x = z", "a times 3");
+    refused("p[0] = abs(p[0]); p[0]*p[0] + p[1]*p[1] - p[2]**2");
+}
+
+#[test]
+fn functions_of_two_coordinates_are_heights() {
+    let [x, y, z] = AT;
+    for text in [
+        "lambda x,y: x*y",
+        "@(x,y) x.*y",
+        "(x,y) => x*y",
+        "(x, y) ↦ xy",
+        r"(x,y)\mapsto xy",
+        "|x, y| x*y",
+        "V = xy",
+    ] {
+        all_are(&[(text, z - x * y)]);
+        assert_eq!(relation(text), Relation::Equal, "{text}");
+        assert!(!reading(text).remarks.is_empty(), "{text}");
+    }
+    all_are(&[("lambda x,y,z: x*y", x * y), ("f = x y z", x * y * z), ("|x| y = z", x.abs() * y - z)]);
+}
