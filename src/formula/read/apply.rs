@@ -31,11 +31,14 @@ impl Parser<'_> {
         if bracket && !self.defined.contains(&name) && names::constant(&name).is_none() {
             let letters = name.chars().count();
             let coordinate = matches!(name.as_str(), "x" | "y" | "z" | "X" | "Y" | "Z");
-            let usual = matches!(name.as_str(), "f" | "g" | "h" | "F" | "G" | "H");
+            let usual = matches!(name.as_str(), "f" | "g" | "h" | "F" | "G" | "H" | "Gamma");
             let close = self.peek().is_some_and(|t| t.gap == Gap::None);
             let several = self.commas_inside();
             if !coordinate
-                && ((letters > 1 && names::greek_letter(&name).is_none()) || (usual && close) || several)
+                && ((letters > 1 && names::greek_letter(&name).is_none())
+                    || (usual && close)
+                    || several
+                    || functions::is_higher(&name) && self.style.code)
             {
                 return self.unknown_function(&name, at);
             }
@@ -53,6 +56,14 @@ impl Parser<'_> {
                 at,
                 format!("{name}: complex numbers, derivatives, integrals and limits are not worked out here"),
                 "paste the result as a real formula",
+            );
+        }
+        if functions::is_higher(name) {
+            return fault(
+                FaultClass::UnknownFunction,
+                at,
+                format!("the function {name} is not known: only elementary functions are worked out here"),
+                "write it as a sum of a few terms, or as a product with * where it is a number",
             );
         }
         let hint = match functions::nearest(name) {
@@ -441,6 +452,20 @@ impl Parser<'_> {
         let b = self.single("\\frac")?;
         let at = from.join(self.last());
         Ok(Node { kind: Part::Product(vec![(Join::Times, a), (Join::Over, b)]), at })
+    }
+
+    /// `\binom{4}{2}` as 4!/(2!·(4 - 2)!).
+    pub(super) fn binomial(&mut self) -> Read<Node> {
+        let from = self.here();
+        self.i += 1;
+        let n = self.single("\\binom")?;
+        let k = self.single("\\binom")?;
+        let at = from.join(self.last());
+        let factorial = |n: Node| Node { kind: Part::Factorial(Box::new(n)), at };
+        let rest = Node { kind: Part::Sum(vec![(false, n.clone()), (true, k.clone())]), at };
+        let factors =
+            [(Join::Times, n), (Join::Over, k), (Join::Over, rest)].map(|(join, n)| (join, factorial(n)));
+        Ok(Node { kind: Part::Product(factors.to_vec()), at })
     }
 
     pub(super) fn root(&mut self) -> Read<Node> {

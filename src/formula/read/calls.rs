@@ -56,6 +56,10 @@ impl Values<'_> {
                 self.remark(at, "sinc read as sin(x)/x");
                 simple(f, values, at)
             }
+            Func::OfDegrees(_) => {
+                self.remark(at, format!("{name} read as a function of an angle in degrees"));
+                simple(f, values, at)
+            }
             _ => simple(f, values, at),
         }
     }
@@ -134,6 +138,7 @@ fn simple(f: Func, values: Vec<Val>, at: Span) -> Read<Val> {
         Func::Atan => each(one(values), at, un(Unary::Atan)),
         Func::Log => each(one(values), at, un(Unary::Ln)),
         Func::Inverse(u) => each(one(values), at, |e| c(1.0) / Expr::unary(u, e)),
+        Func::OfDegrees(u) => each(one(values), at, |e| Expr::unary(u, e * (std::f64::consts::PI / 180.0))),
         Func::OfInverse(u) => each(one(values), at, |e| Expr::unary(u, c(1.0) / e)),
         Func::LogBase(b) => each(one(values), at, |e| Expr::unary(Unary::Ln, e) / c(b).ln_of()),
         Func::Log1p => each(one(values), at, |e| Expr::unary(Unary::Ln, c(1.0) + e)),

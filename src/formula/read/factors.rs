@@ -205,6 +205,7 @@ impl Parser<'_> {
                 BAR_OPEN | NORM_OPEN => self.explicit_bars(c),
                 '⌊' | '⌈' => self.whole(c),
                 FRAC => self.fraction(),
+                BINOM => self.binomial(),
                 ROOT => self.root(),
                 '√' | '∛' | '∜' => self.root_sign(c),
                 '∑' | '∏' => {

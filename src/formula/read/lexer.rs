@@ -2,7 +2,7 @@
 
 use super::faults::{FaultClass, Read, Span, fault};
 use super::glyphs::{Glyph, LOWER, RAISE, SEAM};
-use super::letters::superscript;
+use super::letters::{lowered, superscript};
 use super::names;
 use super::style::Style;
 use super::token::*;
@@ -232,6 +232,7 @@ impl Lexer<'_> {
             c if names::greek_name(c).is_some() => self.greek(c),
             '\\' => self.command()?,
             c if superscript(c).is_some() => self.superscripts(),
+            c if lowered(c).is_some() => self.lowered_base(),
             RAISE => {
                 self.sym('^', 1);
                 self.i -= 1;
@@ -366,7 +367,7 @@ impl Lexer<'_> {
 
     /// Whether what stands before takes the group that opens here.
     fn takes_group(&self) -> bool {
-        self.out.last().is_some_and(|t| matches!(t.sym(), Some('^' | '_' | FRAC | ROOT)))
+        self.out.last().is_some_and(|t| matches!(t.sym(), Some('^' | '_' | FRAC | ROOT | BINOM)))
     }
 
     /// Whether a group opens here only to set its style, or around words or a table that are groups themselves; its end

@@ -144,7 +144,9 @@ impl Known {
         if functions::function(word).is_some() && (called || functions::is_bare(word) || !self.is_known(word))
         {
             let zero_call = matches!(functions::function(word), Some(functions::Func::Pi));
-            if !zero_call || called && word == "PI" {
+            // `sin d` glued, unless it is called.
+            let degrees = matches!(functions::function(word), Some(functions::Func::OfDegrees(_)));
+            if !(zero_call || degrees && !called) || called && word == "PI" {
                 return Cut::Whole(Piece::Func(word.to_owned()));
             }
         }

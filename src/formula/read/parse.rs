@@ -410,7 +410,7 @@ impl Parser<'_> {
             Tok::Sym(c) => match c {
                 '(' | '[' | '{' | '√' | '∛' | '∜' | '∑' | '∏' | '⌊' | '⌈' => true,
                 '|' | '‖' => self.bars == 0 && !self.or_bars(),
-                c => matches!(*c, ROOT | FRAC | CASES | BAR_OPEN | NORM_OPEN),
+                c => matches!(*c, ROOT | FRAC | BINOM | CASES | BAR_OPEN | NORM_OPEN),
             },
         }
     }

@@ -615,3 +615,52 @@ fn functions_of_two_coordinates_are_heights() {
     }
     all_are(&[("lambda x,y,z: x*y", x * y), ("f = x y z", x * y * z), ("|x| y = z", x.abs() * y - z)]);
 }
+
+#[test]
+fn orders_of_roots_and_bases_of_logarithms_stand_in_small_digits() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("³√y + x = z", y.cbrt() + x - z),
+        ("2 ⁴√x = z", 2.0 * x.powf(0.25) - z),
+        ("⁵√y = z", -(0.7f64.powf(0.2)) - z),
+        ("x³√z = y", x.powi(3) * z.sqrt() - y),
+        ("log₂ x = z", x.log2() - z),
+        ("log₁₀(x) = z", x.log10() - z),
+        ("E^(-x^2) = z", (-x * x).exp() - z),
+        (r"\binom{4}{2} x = z", 6.0 * x - z),
+        ("sind(x) = z", x.to_radians().sin() - z),
+    ]);
+    said("E^(-x^2) = z", "E read as e");
+    said("sind(x) = z", "degrees");
+    assert_eq!(reading("E^2 = x").free, ["E"]);
+    for text in ["z = Γ(x)", "z = erf(x)", "z = Ai(x)", "z = J_0(r)"] {
+        assert!(refused(text).what.contains("only elementary"), "{text}");
+    }
+}
+
+#[test]
+fn lost_raisings_of_functions_and_of_e_are_told() {
+    let [x, y, z] = AT;
+    let bell = (-x * x - y * y).exp();
+    all_are(&[
+        ("sin2 x + cos2 y = z", x.sin().powi(2) + y.cos().powi(2) - z),
+        ("sin2x = z", (2.0 * x).sin() - z),
+        ("sqrt2 x = z", 2f64.sqrt() * x - z),
+        ("z = e−(x2+y2)", z - bell),
+        ("e-x2-y2 = z", bell - z),
+        ("e - x2 = z", std::f64::consts::E - x * x - z),
+        ("e-x = z", std::f64::consts::E - x - z),
+    ]);
+    said("sin2 x + cos2 y = z", "sin^2");
+    said("z = e−(x2+y2)", "power of e");
+}
+
+#[test]
+fn a_value_of_a_function_is_its_level() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("g(x,y,z)=cos x+cos y+cos z; g=0.5", x.cos() + y.cos() + z.cos() - 0.5),
+        ("F(x,y,z) ≡ x² + y² − z = 0", x * x + y * y - z),
+    ]);
+    assert_eq!(relation("g(x,y,z)=cos x+cos y+cos z; g=0.5"), Relation::Equal);
+}

@@ -506,6 +506,7 @@ fn sign(name: &str) -> Option<char> {
     Some(match name {
         "frac" | "dfrac" | "tfrac" | "cfrac" | "sfrac" | "nicefrac" => FRAC,
         "sqrt" => ROOT,
+        "binom" | "dbinom" | "tbinom" => BINOM,
         "over" => OVER,
         "cdot" | "bullet" | "cdotp" => '·',
         "times" => '×',
