@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use super::brackets::{self, closes_last, outside, unbracket};
 use super::faults::{Read, Span};
+use super::flow::gives_value;
 use super::functions;
 use super::lines::{ends_open, ignorable, is_range, joined, lines, trim};
 use super::main_formula::is_list;
@@ -146,6 +147,9 @@ impl Statements {
         label(&mut line);
         if !style.code {
             given_before(&mut line);
+            if gives_value(&line) {
+                line.remove(0);
+            }
         }
         self.range_over(&mut line);
         self.range_between(&mut line);
@@ -186,6 +190,9 @@ impl Statements {
             for mut piece in seams::parted(&clause[from..c], style) {
                 trim(&mut piece);
                 unbracket(&mut piece);
+                if !style.code {
+                    self.stated(&mut piece);
+                }
                 if !piece.is_empty() {
                     pieces.push(piece);
                 }
@@ -207,8 +214,40 @@ impl Statements {
         }
     }
 
+    /// `c is 0.5`, `c equals 0.5` and `c ≈ 0.5` give a name its value as `c = 0.5` does.
+    fn stated(&mut self, piece: &mut [Token]) {
+        let [name, verb, value @ ..] = &*piece else { return };
+        let says = verb.is('≈') || ["is", "equals"].iter().any(|w| verb.is_word(w));
+        let fixed = |t: &Token| {
+            constant_like(t)
+                || matches!(t.tok, Tok::Num(..))
+                || t.sym().is_some_and(|c| "+-*/^()√{}".contains(c) || c == FRAC || c == ROOT)
+        };
+        let named = name.word().is_some_and(|w| !is_axis(w));
+        if !(says && named && !value.is_empty() && value.iter().all(fixed)) {
+            return;
+        }
+        if verb.is('≈') {
+            self.remark(span(piece), "≈ read as =");
+        }
+        piece[1].tok = Tok::Sym('=');
+    }
+
     /// Several pieces that only make sense together: `u, v ∈ [0, 1]`, `0 ≤ u, v ≤ 1`, `a, b = 1, 2`.
     fn together(&mut self, pieces: &[Vec<Token>]) -> usize {
+        let sized =
+            |p: &[Token]| matches!(p, [a, name, b, ..] if a.is('|') && b.is('|') && name.word().is_some());
+        let bars = pieces.iter().take_while(|p| p.len() == 3 && sized(p)).count();
+        if let Some(last) = pieces.get(bars).filter(|p| bars > 0 && p.len() > 4 && sized(p) && is_less(&p[3]))
+        {
+            // `|x|, |y| ≤ 1`
+            for p in &pieces[..=bars] {
+                self.order += 1;
+                let tokens = [&p[..3], &last[3..]].concat();
+                self.formulas.push(Statement { tokens, order: self.order, returned: false });
+            }
+            return bars + 1;
+        }
         let names = pieces.iter().take_while(|p| matches!(p.as_slice(), [t] if t.word().is_some())).count();
         if names > 0 && names < pieces.len() {
             let last = &pieces[names];
@@ -427,10 +466,12 @@ fn clauses(line: &[Token]) -> Vec<Vec<Token>> {
 
 /// The bracket that opens an aside at the line's end, such as `(t = 0.5)`.
 fn aside(line: &[Token]) -> Option<usize> {
-    if !line.last()?.is(')') {
-        return None;
-    }
-    let open = (0..line.len()).rev().find(|i| line[*i].is('(') && closes_last(&line[*i..]))?;
+    let opening = match line.last()?.sym()? {
+        ')' => '(',
+        ']' => '[',
+        _ => return None,
+    };
+    let open = (0..line.len()).rev().find(|i| line[*i].is(opening) && closes_last(&line[*i..]))?;
     let inside = &line[open + 1..line.len() - 1];
     let relation = outside(inside, |_, t| comparison(t).is_some() || t.is('∈') || t.is_word("from"));
     let apart = line[open].gap > Gap::None

@@ -1,6 +1,8 @@
 //! Statements that steer a program: loops and choices, which a formula has none of.
 
+use super::clauses::is_axis;
 use super::faults::{FaultClass, ReadFault, fault};
+use super::parse::comparison;
 use super::token::Token;
 
 /// A loop or a choice between statements is named as what it is.
@@ -20,7 +22,7 @@ pub fn refuse(tokens: &[Token]) -> Result<(), ReadFault> {
                 "paste the formula that the loop comes to, or a sum over a short range",
             );
         }
-        if t.is_word("if") && !is_value(&tokens[k + 1..]) {
+        if t.is_word("if") && !is_value(&tokens[k + 1..]) && !gives_value(&tokens[k..]) {
             return fault(
                 FaultClass::Unsupported,
                 t.at,
@@ -39,6 +41,17 @@ fn is_opening(tokens: &[Token], k: usize) -> bool {
 /// A name and `in`, as in `for i in …`.
 fn names_a_range(rest: &[Token]) -> bool {
     matches!(rest, [name, word, ..] if name.word().is_some() && word.is_word("in"))
+}
+
+/// `If c = 0.5 then …`: words that give a name a value for a formula, whose own words follow.
+pub(super) fn gives_value(line: &[Token]) -> bool {
+    let [first, name, sign, rest @ ..] = line else { return false };
+    let then = rest.iter().position(|t| t.is_word("then"));
+    (first.is_word("if") || first.is_word("If"))
+        && name.word().is_some_and(|w| !is_axis(w))
+        && sign.is('=')
+        && then.is_some_and(|k| k > 0 && rest[..k].iter().all(|t| t.word().is_none() && !t.is('\n')))
+        && then.is_some_and(|k| rest[k..].iter().any(|t| comparison(t).is_some()))
 }
 
 /// True when brackets with commas follow: `if(test, a, b)`.

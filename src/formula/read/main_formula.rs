@@ -354,13 +354,15 @@ fn drop_conditions(formulas: &mut Vec<Statement>, cx: &mut Context2) {
     let plane =
         |f: &Statement| cx.names_of(&f.tokens).iter().any(|n| is_axis(n) && !matches!(n.as_str(), "z" | "Z"));
     let round = formulas.iter().all(|f| limits::is_solid(f) && !plane(f));
+    // Beside coordinates p is a parameter, not the point.
+    let point = !formulas.iter().any(|f| cx.names_of(&f.tokens).iter().any(|n| is_axis(n)));
     let radius = |n: &str| round && beside::is_polar(n) && !cx.known.defined.contains(n);
     let keep: Vec<bool> = formulas
         .iter()
         .map(|f| {
             let names = cx.names_of(&f.tokens);
             let compared = f.tokens.iter().any(|t| matches!(t.sym(), Some('<' | '>' | '≤' | '≥' | '≠')));
-            !compared || names.iter().any(|n| is_axis(n) || n == "p" || radius(n))
+            !compared || names.iter().any(|n| is_axis(n) || n == "p" && point || radius(n))
         })
         .collect();
     if keep.iter().all(|k| !k) {

@@ -43,11 +43,12 @@ impl Statements {
         let graph = matches!(line.as_slice(), [z, eq, ..] if z.is_word("z") && eq.is('='));
         let on = outside(line, |_, t| t.is_word("on") || t.is_word("over"));
         let (Some(i), true) = (on.last().copied(), graph) else { return };
-        let boxes = intervals(&line[i + 1..]);
-        if boxes.len() != 2
-            || !line.get(i + 1).is_some_and(|t| t.is('['))
-            || !line.last().is_some_and(|t| t.is(']'))
-        {
+        // `over the square [-1, 1] × [-1, 1]`
+        let words = line[i + 1..].iter().take_while(|t| t.word().is_some_and(|w| w.len() > 1)).count();
+        let region = &line[i + 1 + words..];
+        let boxes = intervals(region);
+        let closed = region.last().is_some_and(|t| t.is(']')) || is_squared(region);
+        if boxes.len() != 2 || !region.first().is_some_and(|t| t.is('[')) || !closed {
             return;
         }
         for ((low, high), name) in boxes.into_iter().zip(["x", "y"]) {
@@ -189,11 +190,18 @@ fn intervals(tokens: &[Token]) -> Vec<(Vec<Token>, Vec<Token>)> {
             _ => {}
         }
     }
-    let squared = tokens.len() > 2
-        && tokens[tokens.len() - 2].is('^')
-        && matches!(tokens[tokens.len() - 1].tok, Tok::Num(2.0, _));
-    if squared && out.len() == 1 {
+    if is_squared(tokens) && out.len() == 1 {
         out.push(out[0].clone());
     }
     out
+}
+
+/// Whether tokens end in a square, `[-1, 1]^2`, whose two may stand in brackets.
+fn is_squared(tokens: &[Token]) -> bool {
+    let two = |t: &Token| matches!(t.tok, Tok::Num(2.0, _));
+    match tokens {
+        [.., raise, last] if raise.is('^') => two(last),
+        [.., raise, _, last, _] => raise.is('^') && two(last),
+        _ => false,
+    }
 }

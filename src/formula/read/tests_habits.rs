@@ -664,3 +664,31 @@ fn a_value_of_a_function_is_its_level() {
     ]);
     assert_eq!(relation("g(x,y,z)=cos x+cos y+cos z; g=0.5"), Relation::Equal);
 }
+
+#[test]
+fn values_and_regions_in_words_are_read() {
+    let [x, y, z] = AT;
+    let half = x * x + 0.5 * y - z;
+    for text in [
+        "x^2 + c y = z where c is 0.5",
+        "x^2 + c y = z where c equals 0.5",
+        "x^2 + c y = z with c≈0.5",
+        "x^2 + c y = z [c=0.5]",
+        "If c = 0.5 then x^2 + c y = z",
+    ] {
+        all_are(&[(text, half)]);
+    }
+    said("x^2 + c y = z with c≈0.5", "≈ read as =");
+    let square = ["x", "y"].map(|n| (n.to_owned(), -1.0, 1.0));
+    for text in [
+        "z = xy on [-1,1]^2",
+        "z = xy on [-1,1]²",
+        "z = xy over the square [-1,1]×[-1,1]",
+        "z = xy for |x|,|y| ≤ 1",
+    ] {
+        all_are(&[(text, z - x * y)]);
+        assert_eq!(limits(text), square, "{text}");
+    }
+    assert_eq!(reading("|x|^p + |y|^p = z, p > 1").free, ["p"]);
+    assert!(refused("if x > 0 then y else z").what.contains("choices"));
+}
