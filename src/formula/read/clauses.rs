@@ -176,6 +176,9 @@ impl Statements {
         if let Some(open) = braced(&line).filter(|i| line[*i].is('(') && line[*i].gap == Gap::None) {
             self.remark(span(&line[open..]), "the condition in brackets read as where the shape is cut");
         }
+        if !style.code {
+            line = sentences(line);
+        }
         for clause in clauses(&line) {
             self.clause(clause, known, style);
         }
@@ -423,6 +426,30 @@ fn is_less(t: &Token) -> bool {
 
 fn is_more(t: &Token) -> bool {
     t.is('>') || t.is('≥')
+}
+
+/// The line with a full stop of its own where a sentence ends in a number, `v = y + 1. z = u v`.
+fn sentences(line: Vec<Token>) -> Vec<Token> {
+    let related = |t: &[Token]| !outside(t, |_, t| comparison(t).is_some()).is_empty();
+    let pointed = |t: &Token| {
+        matches!(t.tok, Tok::Num(x, false) if x.fract() == 0.0
+            && (t.at.to - t.at.from) as usize == format!("{x}").len() + 1)
+    };
+    let starts = |k: usize| {
+        line[k].word().is_some() && line[k].gap > Gap::None && line.get(k + 1).is_some_and(|t| t.is('='))
+    };
+    let ends = outside(&line, |k, t| {
+        pointed(t) && k + 1 < line.len() && starts(k + 1) && related(&line[..k]) && related(&line[k + 1..])
+    });
+    let mut out = Vec::with_capacity(line.len());
+    for (k, t) in line.into_iter().enumerate() {
+        let at = t.at;
+        out.push(t);
+        if ends.contains(&k) {
+            out.push(Token { tok: Tok::Sym('.'), at, gap: Gap::None });
+        }
+    }
+    out
 }
 
 /// Parts a line at words such as "where".

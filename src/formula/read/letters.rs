@@ -33,6 +33,10 @@ impl Lexer<'_> {
                         }
                     }
                     None => {
+                        let at = self.here();
+                        if !self.style.code && !self.style.square && self.peek(1) != '{' {
+                            self.note(at, "a subscript is missing after _, which was left out");
+                        }
                         self.i += 1;
                         break;
                     }
@@ -226,8 +230,35 @@ impl Lexer<'_> {
             self.i += 1;
         }
         let at = self.since(start);
-        self.emit(Tok::Word(text, true), at);
+        let plain: Option<String> = text.chars().map(lookalike).collect();
+        match plain {
+            Some(plain) => {
+                self.note(at, "letters of another alphabet read as the Latin letters that they look like");
+                self.emit(Tok::Word(plain, false), at);
+            }
+            None => self.emit(Tok::Word(text, true), at),
+        }
     }
+}
+
+/// The Latin letter that one of another alphabet looks like.
+fn lookalike(c: char) -> Option<char> {
+    Some(match c {
+        'а' => 'a',
+        'е' => 'e',
+        'о' => 'o',
+        'р' => 'p',
+        'с' => 'c',
+        'у' => 'y',
+        'х' => 'x',
+        'ѕ' => 's',
+        'і' => 'i',
+        'ј' => 'j',
+        'Х' | 'Χ' => 'X',
+        'У' | 'Υ' => 'Y',
+        'Ζ' => 'Z',
+        _ => return None,
+    })
 }
 
 /// The plain character of a superscript.

@@ -29,6 +29,8 @@ pub struct Lexer<'a> {
     pub(super) gap: Gap,
     pub(super) style: Style,
     pub(super) tables: Vec<Table>,
+    /// The names of the environments that are open, and where they begin.
+    pub(super) opened: Vec<(String, Span)>,
     /// Ends of groups that only set a style.
     dropped: Vec<usize>,
     /// A large brace stood before: the next table may be cases.
@@ -57,6 +59,7 @@ pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Lexed> {
         gap: Gap::None,
         style,
         tables: Vec::new(),
+        opened: Vec::new(),
         dropped: Vec::new(),
         mark_brace: false,
         notes: Vec::new(),
@@ -84,6 +87,9 @@ pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Lexed> {
                 "paste one formula at a time; long sums can be written with a sum over a range",
             );
         }
+    }
+    for (_, at) in std::mem::take(&mut lexer.opened) {
+        lexer.note(at, "this table has no \\end; was it copied to its end?");
     }
     Ok(Lexed { tokens: prefixes(lexer.out), notes: lexer.notes })
 }
@@ -191,6 +197,7 @@ impl Lexer<'_> {
             }
             '\t' => self.skip(1, Gap::Wide),
             SEAM => self.skip(1, Gap::None),
+            '$' if self.stray_dollar() => self.sym('$', 1),
             '$' => self.skip(1, Gap::Blank),
             '`' if self.ahead("```") => self.skip_line(),
             '"' if self.ahead("\"\"\"") => self.skip_docstring(),
@@ -208,6 +215,7 @@ impl Lexer<'_> {
                 let n = self.empty_group().unwrap_or(2);
                 self.skip(n, Gap::None);
             }
+            '_' if self.ahead("_{}") => self.skip(3, Gap::None),
             '{' if self.style.tex && self.styled_group() => self.skip(1, Gap::Blank),
             '}' if self.dropped.contains(&self.i) => self.skip(1, Gap::Blank),
             '`' | '"' => self.skip(1, Gap::Blank),
@@ -245,6 +253,12 @@ impl Lexer<'_> {
         Ok(())
     }
 
+    /// Whether a dollar sign stands between blanks in the middle of a line and has no partner in the text.
+    fn stray_dollar(&self) -> bool {
+        let count = self.glyphs.iter().filter(|g| g.c == '$').count();
+        count == 1 && self.gap > Gap::None && self.peek(1) == ' ' && !self.at_line_start()
+    }
+
     fn after_word(&self) -> bool {
         self.gap == Gap::None
             && self.out.last().is_some_and(|t| matches!(t.tok, Tok::Word(..)) || t.is(')') || t.is(']'))
@@ -258,7 +272,56 @@ impl Lexer<'_> {
         self.i = self.i.min(self.glyphs.len());
     }
 
+    /// `0x10`: a number to the base 16.
+    fn hexadecimal(&mut self) {
+        let start = self.i;
+        self.i += 2;
+        let mut value = 0.0;
+        while let Some(d) = self.peek(0).to_digit(16) {
+            value = value * 16.0 + f64::from(d);
+            self.i += 1;
+        }
+        let at = self.since(start);
+        self.note(at, "read as a number to the base 16");
+        self.emit(Tok::Num(value, true), at);
+    }
+
+    fn is_hexadecimal(&self) -> bool {
+        let digits = (2..12).take_while(|k| self.peek(*k).is_ascii_hexdigit()).count();
+        let ends = !self.peek(2 + digits).is_alphanumeric();
+        self.ahead("0x") && digits > 1 && ends && !self.after_word() && !self.style.tex
+    }
+
+    /// Takes groups of three digits after blanks, `1 000 000`, where no number stands before.
+    fn thousands(&mut self, start: usize, text: &mut String) {
+        let group = |l: &Self| {
+            l.peek(0) == ' ' && (1..4).all(|k| l.peek(k).is_ascii_digit()) && !l.peek(4).is_ascii_digit()
+        };
+        let alone = self.out.last().is_none_or(|t| {
+            t.sym().is_some_and(|c| !matches!(c, '^' | '_')) || t.word().is_some() && self.gap > Gap::None
+        });
+        if self.style.code
+            || self.style.tex
+            || !alone
+            || text.len() > 3
+            || text.starts_with('0')
+            || !group(self)
+        {
+            return;
+        }
+        while group(self) {
+            text.extend((1..4).map(|k| self.peek(k)));
+            self.i += 4;
+        }
+        let at = self.since(start);
+        self.note(at, "digits in groups of three read as one number");
+    }
+
     fn number(&mut self) -> Read<()> {
+        if self.is_hexadecimal() {
+            self.hexadecimal();
+            return Ok(());
+        }
         let start = self.i;
         let mut text = String::new();
         let mut whole = true;
@@ -266,8 +329,10 @@ impl Lexer<'_> {
             text.push(self.peek(0));
             self.i += 1;
         }
+        self.thousands(start, &mut text);
         let point = self.peek(0) == '.' && self.peek(1) != '.' && !(matches!(self.peek(1), '*' | '/' | '^'));
-        if point && !self.peek(1).is_alphabetic() | self.suffix(1).is_some() {
+        let letter = self.peek(1).is_alphabetic() && self.style.code;
+        if point && !letter | self.suffix(1).is_some() {
             whole = false;
             text.push('.');
             self.i += 1;

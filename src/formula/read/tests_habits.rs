@@ -692,3 +692,26 @@ fn values_and_regions_in_words_are_read() {
     assert_eq!(reading("|x|^p + |y|^p = z, p > 1").free, ["p"]);
     assert!(refused("if x > 0 then y else z").what.contains("choices"));
 }
+
+#[test]
+fn numbers_and_letters_of_other_habits_are_read_and_told() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("Let u = x - 1 and v = y + 1. z = uv", z - (x - 1.0) * (y + 1.0)),
+        ("z = .5x + 2.y", z - 0.5 * x - 2.0 * y),
+        ("1 000 x = z", 1000.0 * x - z),
+        ("0x10 + x = z", 16.0 + x - z),
+        ("x^{2}_{} + y = z", x * x + y - z),
+        ("х² + у² = z", x * x + y * y - z),
+        ("x_ + y = z", x + y - z),
+    ]);
+    said("1 000 x = z", "groups of three");
+    said("0x10 + x = z", "base 16");
+    said("х² + у² = z", "another alphabet");
+    said("x_ + y = z", "subscript is missing");
+    said(r"\begin{aligned} x=z", "no \\end");
+    said(r"\begin{aligned} x=z \end{align}", "another name");
+    refused("2 3 x = z");
+    refused("x^2 100 = z");
+    assert!(refused("x $ y = z").what.starts_with('$'));
+}

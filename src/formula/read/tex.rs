@@ -438,6 +438,11 @@ impl Lexer<'_> {
         }
         let name = name.trim_end_matches('*');
         if !begin {
+            match self.opened.pop() {
+                Some((opened, _)) if opened == name => {}
+                Some(_) => self.note(at, "this ends a table of another name"),
+                None => self.note(at, "this ends a table that was not begun"),
+            }
             match self.tables.pop() {
                 Some(Table::Column) => self.emit(Tok::Sym(')'), at),
                 Some(Table::Cases) => self.emit(Tok::Sym(END_CASES), at),
@@ -470,6 +475,7 @@ impl Lexer<'_> {
             Table::Lines => '\n',
         };
         self.tables.push(table);
+        self.opened.push((name.to_owned(), at));
         self.emit(Tok::Sym(c), at);
         Ok(())
     }
