@@ -10,7 +10,7 @@ use super::lines::{ends_open, ignorable, is_range, joined, lines, trim};
 use super::main_formula::is_list;
 use super::names::{Cut, Known};
 use super::parse::comparison;
-use super::prose::{given_before, label, prose};
+use super::prose::{given_before, is_spoken, label, prose};
 use super::reading::Remark;
 use super::seams;
 use super::style::Style;
@@ -154,6 +154,9 @@ impl Statements {
         self.range_over(&mut line);
         self.range_between(&mut line);
         self.words_before(&mut line, known);
+        if !style.code {
+            self.said_of(&mut line, known);
+        }
         self.words_after(&mut line, known);
         self.caption_after(&mut line, known);
         self.number_after(&mut line);
@@ -210,6 +213,11 @@ impl Statements {
                 continue;
             }
             let piece = std::mem::take(&mut pieces[k]);
+            if !style.code && self.order > 0 && is_spoken(&piece, known) {
+                self.remark(span(&piece), "the words after the formula were left out");
+                k += 1;
+                continue;
+            }
             if k == 0 || !self.range_listed(&piece) {
                 self.piece(piece, known, style);
             }

@@ -87,6 +87,16 @@ fn assignments(tokens: &[Token]) -> Vec<usize> {
             && name.is_some_and(|t| t.word().is_some() && (*i == 1 || t.gap > Gap::None))
             && (*i == 1 || !ends_open(&tokens[..i - 1]) && !multiplies(&tokens[..*i]))
     };
+    let axis = |(k, i): (usize, &usize)| {
+        tokens[*i].is('=')
+            && *i > 0
+            && tokens[i - 1].is_word(["x", "y", "z"][k])
+            && (k == 0 || tokens[i - 1].gap > Gap::None)
+    };
+    if signs.len() == 3 && signs[0] == 1 && signs.iter().enumerate().all(axis) {
+        // Three equations of x, y and z in their order are no chain.
+        return signs[1..].iter().map(|i| i - 1).collect();
+    }
     if signs.len() < 2 || signs[0] != 1 || !signs.iter().all(tight) {
         return vec![];
     }
