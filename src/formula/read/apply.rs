@@ -176,7 +176,11 @@ impl Parser<'_> {
 
     fn function_arguments(&mut self, name: &str, at: Span) -> Read<Vec<Node>> {
         if self.is('(') || self.is('[') || self.is('{') {
+            let apart = self.peek().is_some_and(|t| t.gap > Gap::None) && !self.style.tex;
             let args = self.arguments()?;
+            if apart && self.is('(') && functions::is_bare(name) {
+                self.remark(at.join(self.here()), format!("{name} takes only the first bracket after it"));
+            }
             if args.is_empty() && !matches!(functions::function(name), Some(functions::Func::Pi)) {
                 return fault(
                     FaultClass::Incomplete,

@@ -89,6 +89,16 @@ impl Values<'_> {
 
     fn logarithm(&mut self, values: Vec<Val>, at: Span) -> Read<Val> {
         let [a, base] = two(values, at)?;
+        if let Val::Num(b) = &base
+            && b.as_const().is_some_and(|b| b <= 0.0 || b == 1.0)
+        {
+            return fault(
+                FaultClass::NoValue,
+                at,
+                "a logarithm has no such base",
+                "the base is greater than 0 and not 1",
+            );
+        }
         pairwise(a, base, at, |a, b| Expr::unary(Unary::Ln, a) / Expr::unary(Unary::Ln, b))
     }
 }

@@ -366,7 +366,11 @@ pub(super) fn header(t: &[Token], i: usize, style: Style) -> Option<Header> {
                     .is_some_and(|n| !n.is('+') && !n.is('-') && n.gap > Gap::None && !args.is_empty()))
             .then_some(Header { name: None, args, end: k + 1 })
         }
-        None if t.get(i + 1).is_some_and(|t| t.is('→')) && !word.is_empty() => {
+        // What does not use the name is no function of it: `x → y`.
+        None if t.get(i + 1).is_some_and(|t| t.is('→'))
+            && !word.is_empty()
+            && t[i + 2..].iter().any(|t| t.word().is_some_and(|w| w.contains(word))) =>
+        {
             Some(Header { name: None, args: vec![word.to_owned()], end: i + 2 })
         }
         None if style.code && !word.is_empty() && t.get(i + 1).is_some_and(|t| t.is('(')) => {

@@ -3,7 +3,7 @@
 use super::clauses::is_axis;
 use super::faults::{FaultClass, ReadFault, fault};
 use super::parse::comparison;
-use super::token::Token;
+use super::token::{FRAC, Token};
 
 /// A loop or a choice between statements is named as what it is.
 ///
@@ -11,6 +11,14 @@ use super::token::Token;
 /// [`FaultClass::Unsupported`] at the first of them.
 pub fn refuse(tokens: &[Token]) -> Result<(), ReadFault> {
     let starts = |k: usize| k == 0 || matches!(tokens[k - 1].sym(), Some('\n' | '{' | '}' | ';' | ':'));
+    if let Some(t) = derivative(tokens) {
+        return fault(
+            FaultClass::Unsupported,
+            t.at,
+            "dy/dx: derivatives are not worked out here",
+            "paste the derivative or the solution as a formula",
+        );
+    }
     for (k, t) in tokens.iter().enumerate().filter(|(k, _)| starts(*k)) {
         if t.is_word("while")
             || t.is_word("for") && (is_opening(tokens, k + 1) || names_a_range(&tokens[k + 1..]))
@@ -32,6 +40,23 @@ pub fn refuse(tokens: &[Token]) -> Result<(), ReadFault> {
         }
     }
     Ok(())
+}
+
+/// Where `dy/dx` or `\frac{dy}{dx}` stands, whose words have no value in the text.
+fn derivative(tokens: &[Token]) -> Option<&Token> {
+    let begins = |k: usize| k == 0 || tokens[k - 1].sym().is_some_and(|c| matches!(c, '\n' | ';' | ','));
+    let given =
+        |w: &str| (1..tokens.len()).any(|k| tokens[k].is('=') && tokens[k - 1].is_word(w) && begins(k - 1));
+    let small = |t: &Token, of: &str| {
+        let variable = t.word().and_then(|w| w.strip_prefix('d'));
+        variable.is_some_and(|v| v.len() == 1 && of.contains(v)) && t.word().is_some_and(|w| !given(w))
+    };
+    let names = "fghruvwxyz";
+    (0..tokens.len()).map(|k| &tokens[k..]).find_map(|t| match t {
+        [a, slash, b, ..] if slash.is('/') && small(a, names) && small(b, "xyzt") => Some(a),
+        [frac, _, a, _, _, b, ..] if frac.is(FRAC) && small(a, names) && small(b, "xyzt") => Some(a),
+        _ => None,
+    })
 }
 
 fn is_opening(tokens: &[Token], k: usize) -> bool {

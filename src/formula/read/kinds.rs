@@ -69,6 +69,9 @@ impl Context2 {
                 }
             }
         }
+        if !self.given.style.code {
+            imaginary(&decided, &self.known)?;
+        }
         let context = Context {
             style: self.given.style,
             functions: &self.functions,
@@ -127,6 +130,29 @@ impl Context2 {
 
     pub(super) fn remark(&mut self, at: Span, what: impl Into<String>) {
         self.remarks.push(Remark { what: what.into(), at: at.range() });
+    }
+}
+
+/// Refuses the imaginary unit, `x + i y`: a letter i without a value, beside a coordinate and not counted by a sum.
+fn imaginary(tokens: &[Token], known: &Known) -> Read<()> {
+    let named = |n: &str| tokens.iter().any(|t| t.is_word(n));
+    let counted = tokens.iter().any(|t| matches!(t.sym(), Some('∑' | '∏'))) || named("sum") || named("for");
+    if known.defined.contains("i") || counted || named("j") || !named("i") {
+        return Ok(());
+    }
+    let plain: Vec<&Token> = tokens.iter().filter(|t| !t.is('*') && !t.is('·')).collect();
+    let beside = |p: &[&Token]| {
+        p[0].tok == Tok::Name("i".into()) && matches!(&p[1].tok, Tok::Name(n) if is_axis(n))
+            || p[1].tok == Tok::Name("i".into()) && matches!(&p[0].tok, Tok::Name(n) if is_axis(n))
+    };
+    match plain.windows(2).find(|p| beside(p)) {
+        Some(p) => fault(
+            FaultClass::Unsupported,
+            p[0].at.join(p[1].at),
+            "i beside a coordinate looks like the imaginary unit: complex numbers are not worked out here",
+            "write real and imaginary parts out; if i is a number, give it a value: i = 2",
+        ),
+        None => Ok(()),
     }
 }
 
@@ -261,7 +287,13 @@ fn ranges(statements: &Statements, values: &mut Values, cx: &mut Context2) -> Re
             Ok(values.of(&tree, usize::MAX)?.scalar(tree.at)?.as_const())
         };
         match (end(&r.low, f64::NEG_INFINITY)?, end(&r.high, f64::INFINITY)?) {
-            (Some(low), Some(high)) => meet(&mut out, &r.name, (low, high)),
+            (Some(low), Some(high)) => {
+                if high < low {
+                    let what = format!("the range of {} is empty: it ends before it begins", r.name);
+                    cx.remark(span(&r.whole), what);
+                }
+                meet(&mut out, &r.name, (low, high));
+            }
             _ => {
                 values.free = free;
                 cx.remark(

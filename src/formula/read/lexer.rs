@@ -221,6 +221,7 @@ impl Lexer<'_> {
             '`' | '"' => self.skip(1, Gap::Blank),
             '\n' => self.sym('\n', 1),
             '#' if !self.style.square => self.skip_line(),
+            '%' if self.is_percent() => self.percent(),
             '%' if self.style.tex || self.at_line_start() => self.skip_line(),
             '%' if self.ahead("%pi") || self.ahead("%e") => self.skip(1, Gap::None),
             '/' if self.ahead("//") && (self.style.python || self.divides()) => self.sym(FLOOR_OVER, 2),
@@ -251,6 +252,30 @@ impl Lexer<'_> {
             c => self.sign(c),
         }
         Ok(())
+    }
+
+    /// Whether a number ends in a percent sign, `50% x`, that is no remainder `7%3`.
+    fn is_percent(&self) -> bool {
+        let number = self.out.last().is_some_and(|t| matches!(t.tok, Tok::Num(..)));
+        let next = self.peek(1);
+        number
+            && self.gap == Gap::None
+            && !self.style.code
+            && !self.style.tex
+            && !next.is_alphanumeric()
+            && next != '('
+    }
+
+    fn percent(&mut self) {
+        let at = self.here();
+        self.i += 1;
+        self.note(at, "% read as hundredths");
+        if let Some(last) = self.out.last_mut() {
+            if let Tok::Num(x, _) = last.tok {
+                last.tok = Tok::Num(x / 100.0, false);
+            }
+            last.at = last.at.join(at);
+        }
     }
 
     /// Whether a dollar sign stands between blanks in the middle of a line and has no partner in the text.

@@ -261,6 +261,9 @@ impl Parser<'_> {
         let a = self.sum()?;
         let mut rest = Vec::new();
         while let Some(sign) = self.peek().and_then(comparison) {
+            if self.is('≈') {
+                self.remark(self.here(), "≈ read as =");
+            }
             self.i += 1;
             rest.push((sign, self.sum()?));
         }
@@ -332,6 +335,10 @@ impl Parser<'_> {
                 }
                 _ => break,
             };
+            if self.is('%') && !self.style.code && !self.style.tex {
+                let what = "% read as the remainder, which is never below 0 where the divisor is above";
+                self.remark(self.here(), what);
+            }
             self.i += 1;
             if join == Join::Over {
                 let d = self.denominator(&factors)?;

@@ -34,9 +34,11 @@ pub(super) fn relation(
         [Sign::Less | Sign::AtMost] => field(difference(&scalars[0], &scalars[1]), Relation::Less),
         [Sign::Greater | Sign::AtLeast] => field(difference(&scalars[1], &scalars[0]), Relation::Greater),
         [Sign::Less | Sign::AtMost, Sign::Less | Sign::AtMost] => {
+            told_if_empty(&scalars[0], &scalars[2], node.at, cx);
             Ok(between(&scalars[0], &scalars[1], &scalars[2]))
         }
         [Sign::Greater | Sign::AtLeast, Sign::Greater | Sign::AtLeast] => {
+            told_if_empty(&scalars[2], &scalars[0], node.at, cx);
             Ok(between(&scalars[2], &scalars[1], &scalars[0]))
         }
         signs if signs.contains(&Sign::Unequal) => fault(
@@ -156,6 +158,15 @@ fn none_holds(first: &Node, rest: &[(Sign, Node)], at: Span) -> Node {
 
 fn plain_name(node: &Node, values: &Values) -> bool {
     matches!(&node.kind, Part::Name(n) if !is_axis(n) && values.free.contains(n))
+}
+
+/// Says that nothing lies between two numbers the wrong way round.
+fn told_if_empty(low: &Expr, high: &Expr, at: Span, cx: &mut Context2) {
+    if let (Some(low), Some(high)) = (low.as_const(), high.as_const())
+        && high < low
+    {
+        cx.remark(at, format!("nothing lies between {low} and {high}: this is empty"));
+    }
 }
 
 fn between(low: &Expr, f: &Expr, high: &Expr) -> (Kind, Sides) {

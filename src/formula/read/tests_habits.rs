@@ -715,3 +715,52 @@ fn numbers_and_letters_of_other_habits_are_read_and_told() {
     refused("x^2 100 = z");
     assert!(refused("x $ y = z").what.starts_with('$'));
 }
+
+#[test]
+fn words_and_labels_around_a_formula_are_left_out() {
+    let [x, y, z] = AT;
+    let bowl = x * x + y * y - z;
+    all_are(&[
+        ("(a) x^2 + y^2 = z", bowl),
+        ("x^2 + y^2 = z, the round bowl", bowl),
+        ("x^2 + y^2 = z. The bowl is round.", bowl),
+        ("The surface x^2 + y^2 = z is a circular paraboloid.", bowl),
+        ("x^2 + y^2 = z.[1]", bowl),
+    ]);
+    said("(a) x^2 + y^2 = z", "equation's number");
+    said("x^2 + y^2 = z, the round bowl", "left out");
+    assert_eq!(reading("(a) x^2 + a y^2 = z").free, ["a"]);
+    points_are("x = t y = t^2 z = t^3", 0.4, [0.4, 0.4 * 0.4, 0.4f64.powi(3)]);
+    refused("x = 2 y = 3 z");
+}
+
+#[test]
+fn doubtful_signs_are_told() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("50% x = z", 0.5 * x - z),
+        ("y % 0.4 = z", y.rem_euclid(0.4) - z),
+        ("x² + y² ≈ z", x * x + y * y - z),
+        ("|x|y|z| = 1", x.abs() * y * z.abs() - 1.0),
+        ("sin (x+y)(x-y) = z", (x + y).sin() * (x - y) - z),
+    ]);
+    said("50% x = z", "hundredths");
+    said("y % 0.4 = z", "never below 0");
+    said("x² + y² ≈ z", "≈");
+    said("|x|y|z| = 1", "bars");
+    said("sin (x+y)(x-y) = z", "first bracket");
+    said("(x, y)", "surface in the plane");
+    said("2<x<1", "empty");
+    said("x^2+y^2=z, 2<x<1", "empty");
+    for (text, what) in [
+        ("x or y", "joins conditions"),
+        ("x & y", "joins conditions"),
+        ("x→y", "→"),
+        ("log_0 x = z", "logarithm"),
+        ("dy/dx = y", "derivatives"),
+        (r"\frac{dy}{dx} = y", "derivatives"),
+        ("|(x+iy)^2-1| = z", "complex"),
+    ] {
+        assert!(refused(text).what.contains(what), "{text}");
+    }
+}

@@ -163,11 +163,11 @@ impl<'a> Values<'a> {
             }
             Part::Cases(rows) => self.cases(rows, at)?,
             Part::And(a, b) => {
-                let (a, b) = (self.value(a)?.test(a.at)?, self.value(b)?.test(b.at)?);
+                let (a, b) = (self.condition(a)?, self.condition(b)?);
                 Val::Truth(a.max(b), false)
             }
             Part::Or(a, b) => {
-                let (a, b) = (self.value(a)?.test(a.at)?, self.value(b)?.test(b.at)?);
+                let (a, b) = (self.condition(a)?, self.condition(b)?);
                 Val::Truth(a.min(b), false)
             }
             Part::Not(a) => match self.value(a)? {
@@ -178,6 +178,20 @@ impl<'a> Values<'a> {
                 self.over(*product, index, [low, high, body], at)?
             }
         })
+    }
+
+    /// What "and" or "or" joins; only code takes a number for a condition.
+    fn condition(&mut self, node: &Node) -> Read<Expr> {
+        let value = self.value(node)?;
+        if !self.style.code && matches!(value, Val::Num(_)) {
+            return fault(
+                FaultClass::Relation,
+                node.at,
+                "a number stands here where \"and\" or \"or\" joins conditions",
+                "join inequalities: x < 1 and y < 1",
+            );
+        }
+        value.test(node.at)
     }
 
     /// A part as an expression.
