@@ -142,6 +142,9 @@ pub(super) fn ignorable(line: &[Token]) -> bool {
     {
         return true;
     }
+    if line.len() == 1 && (line[0].is_word("end") || line[0].is_word("endfunction")) {
+        return true;
+    }
     let Some(w) = line.first().and_then(Token::word) else {
         return line.first().is_some_and(|t| t.is('['))
             && line.iter().any(|t| t.is_word("meshgrid") || t.is_word("ndgrid"));

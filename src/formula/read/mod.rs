@@ -24,6 +24,7 @@ mod letters;
 mod lexer;
 mod limits;
 mod lines;
+mod loops;
 mod main_formula;
 mod meanings;
 mod names;
@@ -101,6 +102,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
             "paste a formula, such as x^2 + y^2 + z^2 = 1",
         );
     }
+    let (tokens, loops) = loops::unrolled(tokens, style);
     flow::refuse(&tokens)?;
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
     let (tokens, heights) = plots::unplotted(tokens);
@@ -113,7 +115,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
         if style.code { tokens } else { brackets::angled(sets::without_maps(sets::conditions(tokens))) };
     let unwrapped = code::unwrap(tokens, style)?;
     let mut statements = clauses::statements(unwrapped.tokens, style)?;
-    if let Some((at, what)) = parts {
+    for (at, what) in parts.into_iter().chain(loops) {
         statements.remark(at, what);
     }
     for at in heights {

@@ -764,3 +764,12 @@ fn doubtful_signs_are_told() {
         assert!(refused(text).what.contains(what), "{text}");
     }
 }
+
+#[test]
+fn functions_that_end_in_a_word_are_read() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("function f(x,y,z)\n  r = sqrt(x^2+y^2);\n  f = r - z;\nend", x.hypot(y) - z),
+        ("function w = f(x,y,z)\n  w = x.^2 - y - z;\nend", x * x - y - z),
+    ]);
+}
