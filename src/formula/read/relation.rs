@@ -41,6 +41,15 @@ pub(super) fn relation(
             told_if_empty(&scalars[2], &scalars[0], node.at, cx);
             Ok(between(&scalars[2], &scalars[1], &scalars[0]))
         }
+        signs if signs.len() > 2 && rising(signs) => {
+            cx.remark(node.at, "several comparisons in a row read as the solid where all of them hold");
+            field(all_hold(&scalars), Relation::Less)
+        }
+        signs if signs.len() > 2 && rising(&opposed(signs)) => {
+            cx.remark(node.at, "several comparisons in a row read as the solid where all of them hold");
+            scalars.reverse();
+            field(all_hold(&scalars), Relation::Less)
+        }
         signs if signs.contains(&Sign::Unequal) => fault(
             FaultClass::Relation,
             node.at,
@@ -158,6 +167,30 @@ fn none_holds(first: &Node, rest: &[(Sign, Node)], at: Span) -> Node {
 
 fn plain_name(node: &Node, values: &Values) -> bool {
     matches!(&node.kind, Part::Name(n) if !is_axis(n) && values.free.contains(n))
+}
+
+/// Whether all comparisons are "less".
+fn rising(signs: &[Sign]) -> bool {
+    signs.iter().all(|s| matches!(s, Sign::Less | Sign::AtMost))
+}
+
+/// The comparisons as seen from the other side.
+fn opposed(signs: &[Sign]) -> Vec<Sign> {
+    let turn = |s: &Sign| match s {
+        Sign::Less => Sign::Greater,
+        Sign::AtMost => Sign::AtLeast,
+        Sign::Greater => Sign::Less,
+        Sign::AtLeast => Sign::AtMost,
+        other => *other,
+    };
+    signs.iter().map(turn).collect()
+}
+
+/// Negative where each is less than the next.
+fn all_hold(sides: &[Expr]) -> Expr {
+    let mut steps = sides.windows(2).map(|w| difference(&w[0], &w[1]));
+    let first = steps.next().unwrap_or_else(|| Expr::constant(0.0));
+    steps.fold(first, Expr::max)
 }
 
 /// Says that nothing lies between two numbers the wrong way round.
