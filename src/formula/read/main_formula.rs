@@ -103,7 +103,7 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     {
         return Ok((main, helpers));
     }
-    if let Some(main) = components(&formulas, &mut axes, cx) {
+    if let Some(main) = components(&formulas, &mut axes, &mut helpers, cx) {
         return Ok((main, helpers));
     }
     let mut rest = formulas;
@@ -212,7 +212,12 @@ fn chain(e: Equation, at: usize, statements: &mut Statements, cx: &mut Context2)
 }
 
 /// Three (or two) components, each with its own equation or bare.
-fn components(formulas: &[Statement], axes: &mut Vec<Equation>, cx: &mut Context2) -> Option<Main> {
+fn components(
+    formulas: &[Statement],
+    axes: &mut Vec<Equation>,
+    helpers: &mut Vec<Equation>,
+    cx: &mut Context2,
+) -> Option<Main> {
     let proper: Vec<&Statement> =
         formulas.iter().filter(|f| !is_word(&f.tokens) || relation_at(&f.tokens).is_some()).collect();
     let bare = formulas.iter().all(|f| relation_at(&f.tokens).is_none());
@@ -257,6 +262,9 @@ fn components(formulas: &[Statement], axes: &mut Vec<Equation>, cx: &mut Context
         for e in axes.iter() {
             cx.known.defined.insert(e.name.clone());
         }
+        let later =
+            |e: &&Equation| axes.iter().any(|o| o.order > e.order && cx.names_of(&o.body).contains(&e.name));
+        helpers.extend(axes.iter().filter(later).cloned());
     }
     let mut parts = Vec::new();
     for (k, e) in by_axis.into_iter().enumerate() {
