@@ -10,7 +10,7 @@ use super::lines::{ends_open, ignorable, is_range, joined, lines, trim};
 use super::main_formula::is_list;
 use super::names::{Cut, Known};
 use super::parse::comparison;
-use super::prose::{given_before, is_spoken, label, prose};
+use super::prose::{given_before, given_in_front, is_spoken, label, prose};
 use super::reading::Remark;
 use super::seams;
 use super::style::Style;
@@ -113,6 +113,23 @@ pub fn alone(lines: &[Vec<Token>]) -> Known {
     known
 }
 
+/// `x^2 + y^2 = z^2 && 0 <= z <= 1`: conditions joined to an equation stand beside it.
+fn beside_equation(piece: Vec<Token>) -> Vec<Vec<Token>> {
+    let cuts = outside(&piece, |_, t| t.is('∧'));
+    let choice = |t: &Token| matches!(t.sym(), Some('?' | '∨')) || t.is_word("if") || t.is_word("or");
+    if cuts.is_empty() || piece.iter().any(choice) {
+        return vec![piece];
+    }
+    let parts: Vec<Vec<Token>> = piece.split(|t| t.is('∧')).map(<[Token]>::to_vec).collect();
+    let equation = |t: &[Token]| !outside(t, |_, t| t.is('=')).is_empty();
+    let equations = parts.iter().filter(|p| equation(p)).count();
+    let related = parts.iter().all(|p| !outside(p, |_, t| comparison(t).is_some()).is_empty());
+    match equations == 1 && related && parts.len() == cuts.len() + 1 {
+        true => parts,
+        false => vec![piece],
+    }
+}
+
 /// Words that stand alone before an equals sign, `cx = cos(x)`, and elsewhere in the text as well.
 fn named(lines: &[Vec<Token>]) -> BTreeSet<String> {
     let all: Vec<&Token> = lines.iter().flatten().collect();
@@ -143,6 +160,9 @@ impl Statements {
             return;
         }
         trim(&mut line);
+        if !style.code {
+            given_in_front(&mut line);
+        }
         self.number_before(&mut line);
         label(&mut line);
         if !style.code {
@@ -193,7 +213,7 @@ impl Statements {
         let mut pieces: Vec<Vec<Token>> = Vec::new();
         let mut from = 0;
         for c in commas.into_iter().chain([clause.len()]) {
-            for mut piece in seams::parted(&clause[from..c], style) {
+            for mut piece in seams::parted(&clause[from..c], style).into_iter().flat_map(beside_equation) {
                 trim(&mut piece);
                 unbracket(&mut piece);
                 if !style.code {
@@ -218,11 +238,27 @@ impl Statements {
                 k += 1;
                 continue;
             }
+            if !style.code && self.further_value(&piece) {
+                k += 1;
+                continue;
+            }
             if k == 0 || !self.range_listed(&piece) {
                 self.piece(piece, known, style);
             }
             k += 1;
         }
+    }
+
+    /// `n = 4, 6, 8`: a number behind a name's value is another value for it.
+    fn further_value(&mut self, piece: &[Token]) -> bool {
+        let fixed = |t: &Token| matches!(t.tok, Tok::Num(..)) || t.is('-') || t.is('…');
+        let last = self.equations.last().filter(|e| e.order == self.order && e.args.is_empty());
+        let valued = last.filter(|e| !is_axis(&e.name) && e.body.iter().all(fixed));
+        let Some(name) = valued.map(|e| e.name.clone()).filter(|_| piece.iter().all(fixed)) else {
+            return false;
+        };
+        self.remark(span(piece), format!("{name} is given several values; the first is used"));
+        true
     }
 
     /// `c is 0.5`, `c equals 0.5` and `c ≈ 0.5` give a name its value as `c = 0.5` does.
@@ -336,6 +372,12 @@ impl Statements {
             return;
         }
         if let Some((name, at, args, body)) = head(&piece, known, style) {
+            if !args.is_empty() && piece[1].word().is_some() {
+                self.remark(
+                    span(&piece[..=args.len()]),
+                    format!("read as a function: {name}({})", args.join(", ")),
+                );
+            }
             if self.range_dots(&name, at, &body, &piece) {
                 return;
             }
@@ -535,6 +577,19 @@ fn braced(line: &[Token]) -> Option<usize> {
         .then_some(open)
 }
 
+/// The arguments of `f x y z = …`, a function defined without brackets.
+fn spaced_arguments(left: &[Token], body: &[Token]) -> Option<Vec<String>> {
+    let (name, args) = left.split_first()?;
+    let usual = name.word().is_some_and(|w| matches!(w, "f" | "g" | "h" | "F" | "G" | "H"));
+    let axes = ["x", "y", "z"].iter().take(args.len());
+    let fits = args.iter().zip(axes).all(|(t, a)| t.is_word(a) && t.gap > Gap::None);
+    // `g x y = z` is an equation.
+    let mut used = body.iter().filter(|t| t.word().is_some_and(is_axis)).peekable();
+    let own = used.peek().is_some() && used.all(|t| args.iter().any(|a| a.word() == t.word()));
+    let names = || args.iter().filter_map(|t| t.word().map(str::to_owned)).collect();
+    (usual && fits && own && (2..=3).contains(&args.len())).then(names)
+}
+
 /// `name = body` or `name(args) = body`.
 type Head = (String, Span, Vec<String>, Vec<Token>);
 
@@ -558,6 +613,9 @@ fn head(piece: &[Token], known: &Known, style: Style) -> Option<Head> {
         let reused = known.named.contains(name);
         return ((!product || numbered || reused) && !functions::is_bare(name))
             .then(|| (name.clone(), at, vec![], body));
+    }
+    if let Some(args) = spaced_arguments(left, &body) {
+        return Some((name.clone(), at, args, body));
     }
     let bracket = left[1].is('(') || left[1].is('[') && style.square;
     if !bracket || !closes_last(&left[1..]) {

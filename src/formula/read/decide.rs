@@ -21,7 +21,13 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                     && tokens[i - 1].gap == Gap::None
                     && t.gap == Gap::None
                     && i > 1;
-                if part
+                if part && !style.code && is_dotted_function(tokens, i) {
+                    // `sin x.cos y`: the point is a product.
+                    let dot = out.pop().map_or(t.at, |dot| dot.at);
+                    remarks.push(Remark { what: "the point read as a product".into(), at: dot.range() });
+                    out.push(Token { tok: Tok::Sym('·'), at: dot, gap: Gap::None });
+                    out.push(Token { tok: Tok::Func(w.clone()), ..t.clone() });
+                } else if part
                     || super::parse::is_keyword(w)
                         && !(w == "if" && tokens.get(i + 1).is_some_and(|n| n.is('(')))
                 {
@@ -99,6 +105,12 @@ fn apart_power(out: &[Token], tokens: &[Token], i: usize, style: Style) -> bool 
         None => matches!(n.tok, Tok::Word(..)) && n.gap > Gap::None,
     });
     base && ends
+}
+
+/// Whether the word at a place, after a point, is a function that is taken of what follows and no method, `x.cos()`.
+fn is_dotted_function(tokens: &[Token], i: usize) -> bool {
+    let empty = tokens.get(i + 1).is_some_and(|t| t.is('(')) && tokens.get(i + 2).is_some_and(|t| t.is(')'));
+    tokens[i].word().is_some_and(functions::is_bare) && i + 1 < tokens.len() && !empty
 }
 
 /// `e-(x2+y2)`, in a text whose powers lost their raising, as `e^(-(x2+y2))`.

@@ -361,6 +361,19 @@ pub(super) fn label(line: &mut Vec<Token>) {
     }
 }
 
+/// `(for a = 2) x^2 + a y = z`: a value in brackets in front stands as if before a comma.
+pub(super) fn given_in_front(line: &mut Vec<Token>) {
+    let [open, word, name, sign, ..] = line.as_slice() else { return };
+    let words = ["for", "with", "where", "given", "let"];
+    let given =
+        open.is('(') && words.iter().any(|w| word.is_word(w)) && sign.is('=') && name.word().is_some();
+    let close = line.iter().position(|t| t.is(')')).filter(|k| given && *k + 1 < line.len());
+    if let Some(close) = close {
+        line[close].tok = Tok::Sym(',');
+        line.drain(..2);
+    }
+}
+
 /// Values or ranges before a colon, `with a = 2: x^2 + a y^2 = z`, stand as if before a comma.
 pub(super) fn given_before(line: &mut [Token]) {
     let [i] = outside(line, |_, t| t.is(':'))[..] else { return };

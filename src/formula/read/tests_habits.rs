@@ -773,3 +773,24 @@ fn functions_that_end_in_a_word_are_read() {
         ("function w = f(x,y,z)\n  w = x.^2 - y - z;\nend", x * x - y - z),
     ]);
 }
+
+#[test]
+fn chains_labels_and_lists_of_values_are_read() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("sin x.cos y = z", x.sin() * y.cos() - z),
+        ("x^2 + y^2 = z ■", x * x + y * y - z),
+        ("x < y < z < 1", (x - y).max(y - z).max(z - 1.0)),
+        ("1 ≥ x > y > z", (z - y).max(y - x).max(x - 1.0)),
+        ("(for a=2) x^2 + a y = z", x * x + 2.0 * y - z),
+        ("x^n + y = z, n = 4, 6, 8", x.powi(4) + y - z),
+        ("f x y z = sin x * cos y - z", x.sin() * y.cos() - z),
+    ]);
+    said("sin x.cos y = z", "product");
+    said("x < y < z < 1", "in a row");
+    said("x^n + y = z, n = 4, 6, 8", "several values");
+    said("f x y z = sin x * cos y - z", "f(x, y, z)");
+    assert_eq!(reading("g x y = z").free, ["g"]);
+    assert_eq!(limits("x^2+y^2==z^2 && 0<=z<=1"), [("z".to_owned(), 0.0, 1.0)]);
+    points_are("x = t, y = x^2, z = x y", 0.4, [0.4, 0.4 * 0.4, 0.4 * (0.4 * 0.4)]);
+}
