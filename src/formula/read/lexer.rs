@@ -241,7 +241,7 @@ impl Lexer<'_> {
             c if names::greek_name(c).is_some() => self.greek(c),
             '\\' => self.command()?,
             c if superscript(c).is_some() => self.superscripts(),
-            c if lowered(c).is_some() => self.lowered_base(),
+            c if lowered(c).is_some() && self.after_function() => self.lowered_base(),
             RAISE => {
                 self.sym('^', 1);
                 self.i -= 1;
@@ -282,6 +282,11 @@ impl Lexer<'_> {
     fn stray_dollar(&self) -> bool {
         let count = self.glyphs.iter().filter(|g| g.c == '$').count();
         count == 1 && self.gap > Gap::None && self.peek(1) == ' ' && !self.at_line_start()
+    }
+
+    /// Whether the name of a function stands just before.
+    fn after_function(&self) -> bool {
+        self.out.last().and_then(Token::word).is_some_and(super::functions::is_bare)
     }
 
     fn after_word(&self) -> bool {

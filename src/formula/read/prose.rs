@@ -241,10 +241,20 @@ fn before_name(words: &[Token], known: &Known) -> usize {
     words.len() - usize::from(alone || functions::misspelt(w).is_some())
 }
 
-/// Whether tokens are words alone, of which one is no name: `the unit sphere`.
+/// Whether tokens are words of speech alone, `the unit sphere`: they begin as such do, one is no name, and none is a
+/// letter, which a component would hold.
 pub(super) fn is_spoken(tokens: &[Token], known: &Known) -> bool {
+    let words: Vec<String> = tokens
+        .iter()
+        .filter(|t| matches!(t.tok, Tok::Word(..)))
+        .filter_map(|t| t.word().map(str::to_ascii_lowercase))
+        .collect();
+    let begins =
+        words.first().is_some_and(|w| FILLER.contains(&w.as_str()) || CAPTIONS.contains(&w.as_str()));
     tokens.len() > 1
-        && tokens.iter().all(|t| matches!(t.tok, Tok::Word(..)))
+        && words.len() == tokens.len()
+        && begins
+        && words.iter().all(|w| w.len() > 1 || w == "a")
         && tokens.iter().any(|t| !is_math(t, known) && t.word().is_some_and(|w| w.len() > 2))
 }
 

@@ -20,7 +20,9 @@ pub(super) fn relation(
 ) -> Read<(Kind, Sides)> {
     let mut sides = vec![values.of(first, order)?];
     for (_, n) in rest {
-        sides.push(values.of(n, order)?);
+        let side = values.of(n, order)?;
+        values.note_count(&side, n.at);
+        sides.push(side);
     }
     let mut scalars = Vec::new();
     for (k, v) in sides.into_iter().enumerate() {

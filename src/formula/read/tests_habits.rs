@@ -730,6 +730,7 @@ fn words_and_labels_around_a_formula_are_left_out() {
     said("(a) x^2 + y^2 = z", "equation's number");
     said("x^2 + y^2 = z, the round bowl", "left out");
     assert_eq!(reading("(a) x^2 + a y^2 = z").free, ["a"]);
+    assert_eq!(reading("cos t, sin t, pitch t").free, ["pitch"]);
     points_are("x = t y = t^2 z = t^3", 0.4, [0.4, 0.4 * 0.4, 0.4f64.powi(3)]);
     refused("x = 2 y = 3 z");
 }
@@ -751,6 +752,7 @@ fn doubtful_signs_are_told() {
     said("sin (x+y)(x-y) = z", "first bracket");
     said("(x, y)", "surface in the plane");
     said("2<x<1", "empty");
+    said("x^2 + y^2 = [z=1]", "1 where it holds");
     said("x^2+y^2=z, 2<x<1", "empty");
     for (text, what) in [
         ("x or y", "joins conditions"),

@@ -194,6 +194,13 @@ impl<'a> Values<'a> {
         value.test(node.at)
     }
 
+    /// Says that a condition counts as a number, as code has it and formulas seldom do.
+    pub(super) fn note_count(&mut self, value: &Val, at: Span) {
+        if !self.style.code && matches!(value, Val::Truth(..)) {
+            self.remark(at, "a condition among numbers read as 1 where it holds and 0 elsewhere");
+        }
+    }
+
     /// A part as an expression.
     pub(super) fn number(&mut self, node: &Node) -> Read<Expr> {
         self.value(node)?.scalar(node.at)
@@ -202,7 +209,9 @@ impl<'a> Values<'a> {
     fn sum(&mut self, terms: &[(bool, Node)], at: Span) -> Read<Val> {
         let mut values = Vec::with_capacity(terms.len());
         for (minus, t) in terms {
-            values.push((*minus, self.value(t)?));
+            let v = self.value(t)?;
+            self.note_count(&v, t.at);
+            values.push((*minus, v));
         }
         if values.iter().any(|(_, v)| matches!(v, Val::Vec(_))) || values.len() <= 64 {
             let mut all = values.into_iter();
@@ -250,6 +259,7 @@ impl<'a> Values<'a> {
         let mut acc: Option<Val> = None;
         for (join, node) in factors {
             let b = self.value(node)?;
+            self.note_count(&b, node.at);
             let Some(a) = acc.take() else {
                 acc = Some(b);
                 continue;
