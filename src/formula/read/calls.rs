@@ -42,7 +42,16 @@ impl Values<'_> {
                 "check its commas and brackets",
             );
         }
+        let fixed = |v: &Val| matches!(v, Val::Num(e) if e.as_const().is_some());
         match f {
+            Func::Root if matches!(values.as_slice(), [n, v] if fixed(n) && !fixed(v)) => {
+                self.remark(at, format!("{name} read with its order first"));
+                simple(f, values.into_iter().rev().collect(), at)
+            }
+            Func::OfInverse(Unary::Atan) => {
+                self.remark(at, format!("{name} read as the arctangent of 1 over its argument"));
+                simple(f, values, at)
+            }
             Func::Log => self.log(name, values, at),
             Func::Atan if values.len() == 2 => self.angle(values, at, self.style.square),
             Func::Two(Binary::Atan2) => {

@@ -46,6 +46,10 @@ impl Parser<'_> {
                 "the power takes only the first number or letter that follows ^",
             );
         }
+        let slash = self.is('/') && self.peek().is_some_and(|t| t.gap == Gap::None);
+        if slash && negative && euler && plain && bare {
+            self.remark(at.join(self.here()), "the power of e ends before the slash");
+        }
         let fraction =
             self.is('/') && matches!(self.t.get(self.i + 1), Some(Token { tok: Tok::Num(..), .. }));
         if fraction && matches!(exponent.kind, Part::Num(1.0)) && !self.last_is_bracket() {
@@ -90,6 +94,11 @@ impl Parser<'_> {
     pub(super) fn exponent(&mut self) -> Read<Node> {
         self.enter()?;
         let from = self.here();
+        let apart = |k: usize| self.t.get(self.i + k).is_some_and(|t| t.gap > Gap::None);
+        if self.is('+') && apart(0) && apart(1) {
+            // `x^ + y`: the exponent was lost.
+            return self.unexpected();
+        }
         let node = if self.is('-') || self.is('+') {
             let minus = self.is('-');
             self.i += 1;

@@ -381,6 +381,7 @@ fn sets_of_points_are_their_conditions() {
         ("{(x,y,z) ∈ ℝ³ : x² + y² + z² ≤ 1, z ≥ 0}", ball.max(-z)),
         ("x² + y² ≤ 1 & z ≥ 0", (x * x + y * y - 1.0).max(-z)),
         ("f: R^2 -> R, f(x,y) = x^2 - y^2", z - x * x + y * y),
+        ("f(x,y) = x² − y², f: R² → R", z - x * x + y * y),
     ]);
 }
 
@@ -751,6 +752,11 @@ fn doubtful_signs_are_told() {
     said("|x|y|z| = 1", "bars");
     said("sin (x+y)(x-y) = z", "first bracket");
     said("(x, y)", "surface in the plane");
+    said("e^-x/2 = z", "before the slash");
+    said("arccot x = z", "arctangent");
+    all_are(&[("root(3, y) = z", y.cbrt() - z)]);
+    said("root(3, y) = z", "order first");
+    refused("x^ + y = z");
     said("2<x<1", "empty");
     said("x^2 + y^2 = [z=1]", "1 where it holds");
     said("x^2+y^2=z, 2<x<1", "empty");
