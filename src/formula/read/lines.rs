@@ -2,6 +2,7 @@
 
 use super::clauses::is_axis;
 use super::functions;
+use super::names::constant;
 use super::parse::comparison;
 use super::seams::range_begins;
 use super::style::Style;
@@ -68,7 +69,9 @@ pub(super) fn joined(lines: Vec<(Vec<Token>, bool)>) -> Vec<Vec<Token>> {
             continue;
         }
         let begins = begins_open(&line) && !is_range(&line);
-        let goes_on = !hard && !components && out.last().is_some_and(|l| ends_open(l) || begins);
+        let goes_on =
+            |l: &Vec<Token>| ends_open(l) || begins && !(is_limit(&line) && l.iter().any(|t| t.is('=')));
+        let goes_on = !hard && !components && out.last().is_some_and(goes_on);
         match out.last_mut() {
             Some(last) if goes_on => last.extend(line),
             _ => out.push(line),
@@ -80,7 +83,15 @@ pub(super) fn joined(lines: Vec<(Vec<Token>, bool)>) -> Vec<Vec<Token>> {
 
 /// Whether a line is a range that begins with a sign, `-1 ≤ u ≤ 1`, and no further term of the line before.
 pub(super) fn is_range(line: &[Token]) -> bool {
-    line[0].is('-') && range_begins(line)
+    (line[0].is('-') || line[0].is('+')) && range_begins(line)
+}
+
+/// Whether a line is a limit that begins with a sign, `-1 ≤ x`, which no equation goes on with.
+fn is_limit(line: &[Token]) -> bool {
+    let [first, end @ .., sign, name] = line else { return false };
+    let number = |t: &Token| matches!(t.tok, Tok::Num(..)) || t.word().is_some_and(|w| constant(w).is_some());
+    let less = comparison(sign).is_some() && !sign.is('=');
+    first.is('-') && !end.is_empty() && end.iter().all(number) && less && name.word().is_some()
 }
 
 fn begins_open(line: &[Token]) -> bool {

@@ -55,7 +55,7 @@ pub(super) fn range_begins(tokens: &[Token]) -> bool {
     let end = &tokens[..first];
     let fixed = |t: &Token| {
         matches!(t.tok, Tok::Num(..))
-            || matches!(t.sym(), Some('-' | '/' | '*' | '(' | ')' | FRAC | '{' | '}'))
+            || matches!(t.sym(), Some('-' | '+' | '/' | '*' | '(' | ')' | FRAC | '{' | '}'))
             || t.word().is_some_and(|w| super::names::constant(w).is_some())
     };
     !end.is_empty()
