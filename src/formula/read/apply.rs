@@ -246,7 +246,7 @@ impl Parser<'_> {
     }
 
     /// Whether plus and minus signs follow to the end, each before numbers and letters with a power.
-    fn squares_follow(&self) -> bool {
+    pub(super) fn squares_follow(&self) -> bool {
         let ends = |t: &Token| {
             super::parse::comparison(t).is_some() || matches!(t.sym(), Some(')' | ']' | '}' | ',' | ';'))
         };

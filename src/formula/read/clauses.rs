@@ -93,7 +93,7 @@ pub fn statements(tokens: Vec<Token>, style: Style) -> Read<Statements> {
     for pair in lines.windows(2).filter(|w| is_range(&w[1])) {
         // Where nothing compares before, the line might be a further term.
         if outside(&pair[0], |_, t| comparison(t).is_some()).is_empty() {
-            out.remark(span(&pair[1]), "the line that begins with a minus sign read as a range");
+            out.remark(span(&pair[1]), "the line that begins with a sign read as a range");
         }
     }
     for (k, line) in lines.iter().enumerate() {

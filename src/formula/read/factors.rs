@@ -24,8 +24,8 @@ impl Parser<'_> {
             self.i += if self.is('{') { 3 } else { 1 };
             return Ok(degrees(base, self.last()));
         }
+        let bare = !self.style.tex && !self.bracket_follows();
         let exponent = self.exponent()?;
-        let bare = !self.style.tex && !self.last_is_bracket();
         let euler = matches!(&base.kind, Part::Name(n) if n == "e");
         if bare && euler && self.decays(&exponent) {
             return self.decay(base, exponent);
@@ -46,13 +46,16 @@ impl Parser<'_> {
                 "the power takes only the first number or letter that follows ^",
             );
         }
+        if bare && euler && self.ends_early(&exponent) {
+            self.remark(at.join(self.here()), "the power of e ends here; use brackets to say otherwise");
+        }
         let slash = self.is('/') && self.peek().is_some_and(|t| t.gap == Gap::None);
         if slash && negative && euler && plain && bare {
             self.remark(at.join(self.here()), "the power of e ends before the slash");
         }
         let fraction =
             self.is('/') && matches!(self.t.get(self.i + 1), Some(Token { tok: Tok::Num(..), .. }));
-        if fraction && matches!(exponent.kind, Part::Num(1.0)) && !self.last_is_bracket() {
+        if fraction && matches!(exponent.kind, Part::Num(1.0)) && bare {
             let what = "read as (a^1)/b, not a^(1/b): the power takes only the first number after ^";
             self.remark(at.join(self.here()), what);
         }
@@ -64,30 +67,43 @@ impl Parser<'_> {
         matches!(self.peek(), Some(Token { tok: Tok::Name(_), gap: Gap::None, .. }))
     }
 
-    /// Whether the exponent of e is only the coefficient of a letter glued to it: `e^-0.5x^2`, `e^-2x`; a constant e^-2
-    /// would be written as a number.
+    /// Whether the exponent of e is only the coefficient of a letter or bracket glued to it: `e^-0.5x^2`, `e^-2(x+y)`; a
+    /// constant e^-2 would be written as a number.
     fn decays(&self, exponent: &Node) -> bool {
         let Part::Neg(inner) = &exponent.kind else { return false };
-        matches!(inner.kind, Part::Num(_)) && self.letter_is_glued()
+        let bracket = self.is('(') && self.peek().is_some_and(|t| t.gap == Gap::None);
+        matches!(inner.kind, Part::Num(_)) && (self.letter_is_glued() || bracket)
     }
 
     /// `e^-0.5x^2` as `e^(-0.5x^2)`; the exponent ends at a blank.
     fn decay(&mut self, base: Node, exponent: Node) -> Read<Node> {
         let mut factors = vec![(Join::Times, exponent)];
-        while self.letter_is_glued() {
+        while self.letter_is_glued() || self.is('(') && factors.len() == 1 {
             factors.push((Join::Times, self.factor()?));
         }
         let at = base.at.join(self.last());
-        self.remark(
-            at,
-            "the power of e takes the letters glued to the number; use brackets to say otherwise",
-        );
+        self.remark(at, "the power of e takes what is glued to the number; use brackets to say otherwise");
         let exponent = Node { kind: Part::Product(factors), at };
         Ok(Node { kind: Part::Pow(Box::new(base), Box::new(exponent)), at })
     }
 
-    fn last_is_bracket(&self) -> bool {
-        self.i.checked_sub(1).is_some_and(|i| self.t[i].is(')') || self.t[i].is('}'))
+    /// Whether a bracket opens here, also behind a sign.
+    fn bracket_follows(&self) -> bool {
+        let k = usize::from(self.is('-') || self.is('+'));
+        ['(', '{', '['].iter().any(|c| self.is_at(k, *c))
+    }
+
+    /// Whether the exponent of e seems to go on: squares are added to its own, or a bracket is glued to it.
+    fn ends_early(&self, exponent: &Node) -> bool {
+        let raised = matches!(&exponent.kind, Part::Neg(inner) if matches!(inner.kind, Part::Pow(..)));
+        let more = (self.is('-') || self.is('+')) && self.squares_follow();
+        let unsigned = match &exponent.kind {
+            Part::Neg(inner) => &inner.kind,
+            kind => kind,
+        };
+        let plain = matches!(unsigned, Part::Num(_) | Part::Name(_));
+        let glued = self.is('(') && self.peek().is_some_and(|t| t.gap == Gap::None);
+        raised && more || plain && glued
     }
 
     /// What stands after `^`: a sign, one number, name, bracket or function, and powers of it from the right.

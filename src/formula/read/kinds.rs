@@ -250,7 +250,16 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
         }
         let mut parts = Vec::new();
         for (node, order) in &main_tree {
-            parts.push(values.of(node, *order)?.scalar(node.at)?);
+            let value = values.of(node, *order)?;
+            if matches!(value, Val::Truth(..)) && !cx.given.style.code {
+                return fault(
+                    FaultClass::Relation,
+                    node.at,
+                    "a condition stands here where a component of a curve or surface belongs",
+                    "write a range on a line of its own, or after a comma",
+                );
+            }
+            parts.push(value.scalar(node.at)?);
         }
         kind = Some(parametric(parts, &declared, &ranges, &mut cx)?);
     }

@@ -474,6 +474,9 @@ fn a_range_on_its_own_line_may_begin_with_a_minus_sign() {
     let want = [("x".to_owned(), -1.0, 1.0), ("y".to_owned(), -2.0, 2.0)];
     assert_eq!(limits("z = x^2 - y^2\n-1 <= x <= 1\n-2 <= y <= 2"), want);
     assert_eq!(limits("x^2 + y^2 = z^2\n-1 < z < 1"), [("z".to_owned(), -1.0, 1.0)]);
+    assert_eq!(limits("x^2 + y^2 = z^2\n-1 < z"), [("z".to_owned(), -1.0, f64::INFINITY)]);
+    assert_eq!(limits("x^2 + y^2 = z^2\n+1 < z < 2"), [("z".to_owned(), 1.0, 2.0)]);
+    assert!(refused("x = cos t\ny = sin t\nz = t - 1 < t").what.contains("condition"));
     let ball = "x^2 + y^2 + z^2\n-0.3 < z < 0.3";
     assert_eq!(limits(ball), [("z".to_owned(), -0.3, 0.3)]);
     said(ball, "range");
@@ -541,6 +544,10 @@ fn powers_that_lost_their_brackets_are_said() {
         said(text, "the power takes only");
     }
     said("e^-0.5x^2 = z", "glued");
+    all_are(&[("e^-0.5(x^2+y^2) = z", (-0.5 * (x * x + y * y)).exp() - z)]);
+    for text in ["e^-x²-y² = z", "e^-x^2 - y^2 = z", "e^2(x+y) = z"] {
+        said(text, "ends here");
+    }
     said("(x²+y²)½ = z", "raising was lost");
     said("e⁻⁽ˣ²⁺ʸ²⁾ = z", "its power");
     assert!(reading("e^-x y = z").remarks.is_empty());
