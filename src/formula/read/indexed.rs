@@ -1,4 +1,5 @@
-//! Coordinates written as parts of a list, `x[0]^2 + x[1]^2 = x[2]`: a name that never stands without its index is a point.
+//! Coordinates written as parts of a list, `x[0]^2 + x[1]^2 = x[2]`, or with subscripts, `x_1^2 + x_2^2 = x_3`: a name that
+//! never stands without its index is a point.
 
 use super::clauses::is_axis;
 use super::faults::Span;
@@ -35,6 +36,36 @@ pub(super) fn coordinates(tokens: Vec<Token>, style: Style) -> (Vec<Token>, Opti
         }
     }
     (out, at.map(|at| (at, said.join(", "))))
+}
+
+/// `x_1^2 + x_2^2 + x_3^2 = 1` with x, y and z for the coordinates, in a text that names none of these, and what is to be
+/// said of it.
+pub(super) fn subscripted(mut tokens: Vec<Token>) -> (Vec<Token>, Option<(Span, String)>) {
+    let index = |t: &Token| {
+        let (stem, k) = t.word()?.split_once('_')?;
+        let k: usize = k.parse().ok().filter(|k| *k < 4)?;
+        (stem == "x").then_some(k)
+    };
+    let parts: Vec<usize> = tokens.iter().filter_map(index).collect();
+    let first = usize::from(!parts.contains(&0));
+    let several = parts.iter().any(|k| *k != parts[0]);
+    let fits = several && parts.iter().all(|k| k - first < 3);
+    if !fits || tokens.iter().any(|t| t.word().is_some_and(is_axis)) {
+        return (tokens, None);
+    }
+    let mut said: Vec<String> = Vec::new();
+    let mut at = None;
+    for t in &mut tokens {
+        let Some(k) = index(t) else { continue };
+        let axis = AXES[k - first];
+        at.get_or_insert(t.at);
+        let one = format!("{} read as {axis}", t.shown());
+        if !said.contains(&one) {
+            said.push(one);
+        }
+        t.tok = Tok::Word(axis.to_owned(), true);
+    }
+    (tokens, at.map(|at| (at, said.join(", "))))
 }
 
 /// The index of the name at a place, where one is glued to it.

@@ -47,6 +47,10 @@ impl Lexer<'_> {
                 }
                 text.push(d);
                 self.i += 1;
+                if self.peek(0).is_ascii_alphabetic() {
+                    // A letter on the line begins the next name: `x₂y`.
+                    break;
+                }
             } else {
                 break;
             }

@@ -107,6 +107,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
     let (tokens, heights) = plots::unplotted(tokens);
     let (tokens, parts) = indexed::coordinates(tokens, style);
+    let (tokens, subscripts) = indexed::subscripted(tokens);
     let tokens = match style.code {
         true => objects::without_loops(objects::listed(plots::without_arrays(tokens))),
         false => tokens,
@@ -115,7 +116,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
         if style.code { tokens } else { brackets::angled(sets::without_maps(sets::conditions(tokens))) };
     let unwrapped = code::unwrap(tokens, style)?;
     let mut statements = clauses::statements(unwrapped.tokens, style)?;
-    for (at, what) in parts.into_iter().chain(loops) {
+    for (at, what) in parts.into_iter().chain(subscripts).chain(loops) {
         statements.remark(at, what);
     }
     for at in heights {

@@ -597,9 +597,14 @@ fn parts_of_a_list_that_is_the_point_are_coordinates() {
         ("x[1]^2 + x[2]^2 = x[3]", x * x + y * y - z),
         ("def f(x):\n    return x[0]**2 + x[1]**2 - x[2]", x * x + y * y - z),
         ("const f = ([x,y,z]) => x*y - z", x * y - z),
+        ("x_1^2 + x_2^2 = x_3", x * x + y * y - z),
+        ("f(x₁, x₂, x₃) = x₁² + x₂x₃", x * x + y * z),
         ("x^2 + y^2 = z[3]", x * x + y * y - z),
     ]);
     said("x[0]^2 + x[1]^2 = z", "x[1] read as y");
+    said("x_1^2 + x_2^2 = x_3", "x_2 read as y");
+    points_are("x_1 = cos t, x_2 = sin t, x_3 = t", 0.4, [0.4f64.cos(), 0.4f64.sin(), 0.4]);
+    assert_eq!(reading("x₁² + y = z").free, ["x_1"]);
     said("x^2 + y^2 = z[3]", "equation's number");
     said("a[3] x = z", "a times 3");
     refused("p[0] = abs(p[0]); p[0]*p[0] + p[1]*p[1] - p[2]**2");
