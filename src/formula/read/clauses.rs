@@ -173,6 +173,9 @@ impl Statements {
         }
         self.range_over(&mut line);
         self.range_between(&mut line);
+        if !style.code {
+            self.range_from(&mut line);
+        }
         self.words_before(&mut line, known);
         if !style.code {
             self.said_of(&mut line, known);

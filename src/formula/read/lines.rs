@@ -1,5 +1,6 @@
 //! Lines of a text: where they end, which go on, which say nothing about the shape.
 
+use super::brackets::outside;
 use super::clauses::is_axis;
 use super::functions;
 use super::names::constant;
@@ -7,6 +8,7 @@ use super::parse::comparison;
 use super::seams::range_begins;
 use super::style::Style;
 use super::token::*;
+use super::vocabulary::FILLER;
 
 /// Lines: the text between line ends and semicolons outside brackets; ends of lines inside brackets go.
 pub(super) fn lines(tokens: Vec<Token>, depth: &[u32], style: Style) -> Vec<(Vec<Token>, bool)> {
@@ -197,7 +199,12 @@ pub(super) fn ignorable(line: &[Token]) -> bool {
     let gap = line.get(1).is_some_and(|t| t.gap > Gap::None || t.is('.') || t.is('(') || t.is('{'));
     // `ax + by = z` is a sum whose first term only looks like one of them.
     let operator = |t: &Token| comparison(t).is_some() || t.sym().is_some_and(|c| "+-*/^·×".contains(c));
+    // `plot z = x y` is speech before a formula.
+    let spoken = FILLER.contains(&w)
+        && line.get(1).is_some_and(|t| t.word().is_some())
+        && !outside(line, |_, t| comparison(t).is_some()).is_empty();
     (drawing.contains(&w)
+        && !spoken
         && (gap || line.len() == 1)
         && !line.get(1).is_some_and(operator)
         && !(w == "from" && line.len() < 3))

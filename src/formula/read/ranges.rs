@@ -3,6 +3,7 @@
 use super::brackets::outside;
 use super::clauses::{Range, Statements, is_axis};
 use super::faults::Span;
+use super::parse::comparison;
 use super::token::*;
 
 impl Statements {
@@ -55,6 +56,25 @@ impl Statements {
             let whole = line[i + 1..].to_vec();
             self.ranges.push(Range { name: name.to_owned(), at: line[i].at, low, high, whole });
         }
+        line.truncate(i);
+    }
+
+    /// `… from x = -1 to 1`, `… from t = 0 to t = 2π`
+    pub(super) fn range_from(&mut self, line: &mut Vec<Token>) {
+        let Some(i) = outside(line, |i, t| i > 0 && t.is_word("from")).first().copied() else { return };
+        let rest = &line[i + 1..];
+        let Some(k) = outside(rest, |_, t| t.is_word("to")).first().copied() else { return };
+        let [name, sign, low @ ..] = &rest[..k] else { return };
+        let again = matches!(&rest[k + 1..], [n, s, ..] if n.word() == name.word() && s.is('='));
+        let high = &rest[k + 1 + if again { 2 } else { 0 }..];
+        let related = |t: &[Token]| t.iter().any(|t| comparison(t).is_some() || t.is(','));
+        let (Some(word), true) = (name.word(), sign.is('=')) else { return };
+        if low.is_empty() || high.is_empty() || related(low) || related(high) {
+            return;
+        }
+        let (name, at, low, high) = (word.to_owned(), name.at, low.to_vec(), high.to_vec());
+        let whole = line[i..].to_vec();
+        self.ranges.push(Range { name, at, low, high, whole });
         line.truncate(i);
     }
 
