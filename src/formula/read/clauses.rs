@@ -1,7 +1,5 @@
 //! Statements: what in a text is a formula, a definition, a component, a range, a label.
 
-use std::collections::BTreeSet;
-
 use super::brackets::{self, closes_last, outside, unbracket};
 use super::faults::{Read, Span};
 use super::flow::gives_value;
@@ -13,6 +11,7 @@ use super::parse::comparison;
 use super::prose::{given_before, given_in_front, is_spoken, label, prose};
 use super::reading::Remark;
 use super::seams;
+use super::stated::{beside_equation, named, sentences, spaced_arguments};
 use super::style::Style;
 use super::token::*;
 use super::vocabulary::PARTING;
@@ -71,7 +70,7 @@ pub struct Statements {
     pub ranges: Vec<Range>,
     /// Choices made.
     pub remarks: Vec<Remark>,
-    order: usize,
+    pub(super) order: usize,
 }
 
 /// Parts a text into statements.
@@ -111,43 +110,6 @@ pub fn alone(lines: &[Vec<Token>]) -> Known {
         }
     }
     known
-}
-
-/// `x^2 + y^2 = z^2 && 0 <= z <= 1`: conditions joined to an equation stand beside it.
-fn beside_equation(piece: Vec<Token>) -> Vec<Vec<Token>> {
-    let cuts = outside(&piece, |_, t| t.is('∧'));
-    let choice = |t: &Token| matches!(t.sym(), Some('?' | '∨')) || t.is_word("if") || t.is_word("or");
-    if cuts.is_empty() || piece.iter().any(choice) {
-        return vec![piece];
-    }
-    let parts: Vec<Vec<Token>> = piece.split(|t| t.is('∧')).map(<[Token]>::to_vec).collect();
-    let equation = |t: &[Token]| !outside(t, |_, t| t.is('=')).is_empty();
-    let equations = parts.iter().filter(|p| equation(p)).count();
-    let related = parts.iter().all(|p| !outside(p, |_, t| comparison(t).is_some()).is_empty());
-    match equations == 1 && related && parts.len() == cuts.len() + 1 {
-        true => parts,
-        false => vec![piece],
-    }
-}
-
-/// Words that stand alone before an equals sign, `cx = cos(x)`, and elsewhere in the text as well.
-fn named(lines: &[Vec<Token>]) -> BTreeSet<String> {
-    let all: Vec<&Token> = lines.iter().flatten().collect();
-    let uses = |w: &str| all.iter().filter(|t| t.is_word(w)).count();
-    let axes = |w: &str| w.chars().all(|c| is_axis(c.encode_utf8(&mut [0; 4])));
-    let mut out = BTreeSet::new();
-    for line in lines {
-        for (k, pair) in line.windows(2).enumerate() {
-            let starts = k == 0 || line[k - 1].is(',') || PARTING.iter().any(|p| line[k - 1].is_word(p));
-            let word = pair[0].word().filter(|w| w.chars().count() > 1 && !axes(w));
-            let (Some(w), true) = (word, starts && pair[1].is('=')) else { continue };
-            let mut body = line[k + 2..].iter().take_while(|t| !t.is(','));
-            if uses(w) > 1 && !body.any(|t| t.is_word(w)) {
-                out.insert(w.to_owned());
-            }
-        }
-    }
-    out
 }
 
 impl Statements {
@@ -252,51 +214,11 @@ impl Statements {
         }
     }
 
-    /// `n = 4, 6, 8`: a number behind a name's value is another value for it.
-    fn further_value(&mut self, piece: &[Token]) -> bool {
-        let fixed = |t: &Token| matches!(t.tok, Tok::Num(..)) || t.is('-') || t.is('…');
-        let last = self.equations.last().filter(|e| e.order == self.order && e.args.is_empty());
-        let valued = last.filter(|e| !is_axis(&e.name) && e.body.iter().all(fixed));
-        let Some(name) = valued.map(|e| e.name.clone()).filter(|_| piece.iter().all(fixed)) else {
-            return false;
-        };
-        self.remark(span(piece), format!("{name} is given several values; the first is used"));
-        true
-    }
-
-    /// `c is 0.5`, `c equals 0.5` and `c ≈ 0.5` give a name its value as `c = 0.5` does.
-    fn stated(&mut self, piece: &mut [Token]) {
-        let [name, verb, value @ ..] = &*piece else { return };
-        let says = verb.is('≈') || ["is", "equals"].iter().any(|w| verb.is_word(w));
-        let fixed = |t: &Token| {
-            constant_like(t)
-                || matches!(t.tok, Tok::Num(..))
-                || t.sym().is_some_and(|c| "+-*/^()√{}".contains(c) || c == FRAC || c == ROOT)
-        };
-        let named = name.word().is_some_and(|w| !is_axis(w));
-        if !(says && named && !value.is_empty() && value.iter().all(fixed)) {
-            return;
-        }
-        if verb.is('≈') {
-            self.remark(span(piece), "≈ read as =");
-        }
-        piece[1].tok = Tok::Sym('=');
-    }
-
     /// Several pieces that only make sense together: `u, v ∈ [0, 1]`, `0 ≤ u, v ≤ 1`, `a, b = 1, 2`.
     fn together(&mut self, pieces: &[Vec<Token>]) -> usize {
-        let sized =
-            |p: &[Token]| matches!(p, [a, name, b, ..] if a.is('|') && b.is('|') && name.word().is_some());
-        let bars = pieces.iter().take_while(|p| p.len() == 3 && sized(p)).count();
-        if let Some(last) = pieces.get(bars).filter(|p| bars > 0 && p.len() > 4 && sized(p) && is_less(&p[3]))
-        {
-            // `|x|, |y| ≤ 1`
-            for p in &pieces[..=bars] {
-                self.order += 1;
-                let tokens = [&p[..3], &last[3..]].concat();
-                self.formulas.push(Statement { tokens, order: self.order, returned: false });
-            }
-            return bars + 1;
+        let bars = self.sized(pieces);
+        if bars > 0 {
+            return bars;
         }
         let names = pieces.iter().take_while(|p| matches!(p.as_slice(), [t] if t.word().is_some())).count();
         if names > 0 && names < pieces.len() {
@@ -469,40 +391,16 @@ pub fn is_axis(w: &str) -> bool {
     matches!(w, "x" | "y" | "z" | "X" | "Y" | "Z")
 }
 
-fn constant_like(t: &Token) -> bool {
+pub(super) fn constant_like(t: &Token) -> bool {
     t.word().is_some_and(|w| matches!(w, "pi" | "e" | "tau"))
 }
 
-fn is_less(t: &Token) -> bool {
+pub(super) fn is_less(t: &Token) -> bool {
     t.is('<') || t.is('≤')
 }
 
 fn is_more(t: &Token) -> bool {
     t.is('>') || t.is('≥')
-}
-
-/// The line with a full stop of its own where a sentence ends in a number, `v = y + 1. z = u v`.
-fn sentences(line: Vec<Token>) -> Vec<Token> {
-    let related = |t: &[Token]| !outside(t, |_, t| comparison(t).is_some()).is_empty();
-    let pointed = |t: &Token| {
-        matches!(t.tok, Tok::Num(x, false) if x.fract() == 0.0
-            && (t.at.to - t.at.from) as usize == format!("{x}").len() + 1)
-    };
-    let starts = |k: usize| {
-        line[k].word().is_some() && line[k].gap > Gap::None && line.get(k + 1).is_some_and(|t| t.is('='))
-    };
-    let ends = outside(&line, |k, t| {
-        pointed(t) && k + 1 < line.len() && starts(k + 1) && related(&line[..k]) && related(&line[k + 1..])
-    });
-    let mut out = Vec::with_capacity(line.len());
-    for (k, t) in line.into_iter().enumerate() {
-        let at = t.at;
-        out.push(t);
-        if ends.contains(&k) {
-            out.push(Token { tok: Tok::Sym('.'), at, gap: Gap::None });
-        }
-    }
-    out
 }
 
 /// Parts a line at words such as "where".
@@ -578,19 +476,6 @@ fn braced(line: &[Token]) -> Option<usize> {
     let related = !outside(before, |_, t| comparison(t).is_some()).is_empty();
     (conditions && related && !raised && !called && !line[open - 1].is('|') && !ends_open(before))
         .then_some(open)
-}
-
-/// The arguments of `f x y z = …`, a function defined without brackets.
-fn spaced_arguments(left: &[Token], body: &[Token]) -> Option<Vec<String>> {
-    let (name, args) = left.split_first()?;
-    let usual = name.word().is_some_and(|w| matches!(w, "f" | "g" | "h" | "F" | "G" | "H"));
-    let axes = ["x", "y", "z"].iter().take(args.len());
-    let fits = args.iter().zip(axes).all(|(t, a)| t.is_word(a) && t.gap > Gap::None);
-    // `g x y = z` is an equation.
-    let mut used = body.iter().filter(|t| t.word().is_some_and(is_axis)).peekable();
-    let own = used.peek().is_some() && used.all(|t| args.iter().any(|a| a.word() == t.word()));
-    let names = || args.iter().filter_map(|t| t.word().map(str::to_owned)).collect();
-    (usual && fits && own && (2..=3).contains(&args.len())).then(names)
 }
 
 /// `name = body` or `name(args) = body`.

@@ -28,6 +28,7 @@ mod loops;
 mod main_formula;
 mod meanings;
 mod names;
+mod numbers;
 mod objects;
 mod parameters;
 mod parse;
@@ -43,6 +44,7 @@ mod seams;
 mod series;
 mod sets;
 mod shapes;
+mod stated;
 mod style;
 mod tex;
 mod token;
@@ -57,6 +59,8 @@ mod vocabulary;
 mod tests;
 #[cfg(test)]
 mod tests_habits;
+#[cfg(test)]
+mod tests_signs;
 
 pub use faults::{FaultClass, ReadFault};
 pub use reading::{Kind, Reading, Relation, Remark};
