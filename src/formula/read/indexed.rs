@@ -1,6 +1,8 @@
 //! Coordinates written as parts of a list, `x[0]^2 + x[1]^2 = x[2]`, or with subscripts, `x_1^2 + x_2^2 = x_3`: a name that
 //! never stands without its index is a point.
 
+use std::collections::BTreeSet;
+
 use super::clauses::is_axis;
 use super::faults::Span;
 use super::style::Style;
@@ -85,17 +87,18 @@ fn part(tokens: &[Token], i: usize) -> Option<usize> {
 fn listed(tokens: &[Token], style: Style) -> Option<(String, usize)> {
     let start = (0..tokens.len()).find(|i| part(tokens, *i).is_some())?;
     let name = tokens[start].word()?;
-    let mut parts = Vec::new();
+    let mut parts = BTreeSet::new();
     for (i, t) in tokens.iter().enumerate() {
         match part(tokens, i) {
-            Some(k) if t.is_word(name) && !(style.code && assigned(tokens, i)) => parts.push(k),
+            Some(k) if t.is_word(name) && !(style.code && assigned(tokens, i)) => {
+                parts.insert(k);
+            }
             None if !t.is_word(name) => {}
             _ => return None,
         }
     }
     let first = usize::from(!parts.contains(&0));
-    let several = parts.iter().any(|k| *k != parts[0]);
-    let fits = parts.iter().all(|k| k - first < 3) && (first == 0 || several);
+    let fits = parts.iter().all(|k| k - first < 3) && (first == 0 || parts.len() > 1);
     let named = |k: &usize| tokens.iter().any(|t| t.is_word(AXES[k - first]) && !t.is_word(name));
     (fits && !parts.iter().any(named) && (is_axis(name) || first == 0)).then(|| (name.to_owned(), first))
 }

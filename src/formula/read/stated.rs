@@ -1,6 +1,6 @@
 //! What a text states beside its formula without a sign of its own: values in words, further values, joined conditions.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::brackets::outside;
 use super::clauses::{Statement, Statements, constant_like, is_axis, is_less};
@@ -44,7 +44,7 @@ impl Statements {
     pub(super) fn sized(&mut self, pieces: &[Vec<Token>]) -> usize {
         let sized =
             |p: &[Token]| matches!(p, [a, name, b, ..] if a.is('|') && b.is('|') && name.word().is_some());
-        let bars = pieces.iter().take_while(|p| p.len() == 3 && sized(p)).count();
+        let bars = pieces.iter().take(3).take_while(|p| p.len() == 3 && sized(p)).count();
         if let Some(last) = pieces.get(bars).filter(|p| bars > 0 && p.len() > 4 && sized(p) && is_less(&p[3]))
         {
             for p in &pieces[..=bars] {
@@ -77,8 +77,10 @@ pub(super) fn beside_equation(piece: Vec<Token>) -> Vec<Vec<Token>> {
 
 /// Words that stand alone before an equals sign, `cx = cos(x)`, and elsewhere in the text as well.
 pub(super) fn named(lines: &[Vec<Token>]) -> BTreeSet<String> {
-    let all: Vec<&Token> = lines.iter().flatten().collect();
-    let uses = |w: &str| all.iter().filter(|t| t.is_word(w)).count();
+    let mut uses: BTreeMap<&str, usize> = BTreeMap::new();
+    for w in lines.iter().flatten().filter_map(Token::word) {
+        *uses.entry(w).or_default() += 1;
+    }
     let axes = |w: &str| w.chars().all(|c| is_axis(c.encode_utf8(&mut [0; 4])));
     let mut out = BTreeSet::new();
     for line in lines {
@@ -87,7 +89,7 @@ pub(super) fn named(lines: &[Vec<Token>]) -> BTreeSet<String> {
             let word = pair[0].word().filter(|w| w.chars().count() > 1 && !axes(w));
             let (Some(w), true) = (word, starts && pair[1].is('=')) else { continue };
             let mut body = line[k + 2..].iter().take_while(|t| !t.is(','));
-            if uses(w) > 1 && !body.any(|t| t.is_word(w)) {
+            if uses[w] > 1 && !body.any(|t| t.is_word(w)) {
                 out.insert(w.to_owned());
             }
         }
@@ -97,7 +99,8 @@ pub(super) fn named(lines: &[Vec<Token>]) -> BTreeSet<String> {
 
 /// The line with a full stop of its own where a sentence ends in a number, `v = y + 1. z = u v`.
 pub(super) fn sentences(line: Vec<Token>) -> Vec<Token> {
-    let related = |t: &[Token]| !outside(t, |_, t| comparison(t).is_some()).is_empty();
+    let signs = outside(&line, |_, t| comparison(t).is_some());
+    let (Some(first), Some(last)) = (signs.first(), signs.last()) else { return line };
     let pointed = |t: &Token| {
         matches!(t.tok, Tok::Num(x, false) if x.fract() == 0.0
             && (t.at.to - t.at.from) as usize == format!("{x}").len() + 1)
@@ -105,14 +108,13 @@ pub(super) fn sentences(line: Vec<Token>) -> Vec<Token> {
     let starts = |k: usize| {
         line[k].word().is_some() && line[k].gap > Gap::None && line.get(k + 1).is_some_and(|t| t.is('='))
     };
-    let ends = outside(&line, |k, t| {
-        pointed(t) && k + 1 < line.len() && starts(k + 1) && related(&line[..k]) && related(&line[k + 1..])
-    });
+    let ends =
+        outside(&line, |k, t| pointed(t) && k + 1 < line.len() && starts(k + 1) && *first < k && *last > k);
     let mut out = Vec::with_capacity(line.len());
     for (k, t) in line.into_iter().enumerate() {
         let at = t.at;
         out.push(t);
-        if ends.contains(&k) {
+        if ends.binary_search(&k).is_ok() {
             out.push(Token { tok: Tok::Sym('.'), at, gap: Gap::None });
         }
     }
