@@ -31,11 +31,14 @@ impl Parser<'_> {
         if bracket && !self.defined.contains(&name) && names::constant(&name).is_none() {
             let letters = name.chars().count();
             let coordinate = matches!(name.as_str(), "x" | "y" | "z" | "X" | "Y" | "Z");
-            let usual = matches!(name.as_str(), "f" | "g" | "h" | "F" | "G" | "H");
+            let usual = matches!(name.as_str(), "f" | "g" | "h" | "F" | "G" | "H" | "Gamma");
             let close = self.peek().is_some_and(|t| t.gap == Gap::None);
             let several = self.commas_inside();
             if !coordinate
-                && ((letters > 1 && names::greek_letter(&name).is_none()) || (usual && close) || several)
+                && ((letters > 1 && names::greek_letter(&name).is_none())
+                    || (usual && close)
+                    || several
+                    || functions::is_higher(&name) && self.style.code)
             {
                 return self.unknown_function(&name, at);
             }
@@ -53,6 +56,14 @@ impl Parser<'_> {
                 at,
                 format!("{name}: complex numbers, derivatives, integrals and limits are not worked out here"),
                 "paste the result as a real formula",
+            );
+        }
+        if functions::is_higher(name) {
+            return fault(
+                FaultClass::UnknownFunction,
+                at,
+                format!("the function {name} is not known: only elementary functions are worked out here"),
+                "write it as a sum of a few terms, or as a product with * where it is a number",
             );
         }
         let hint = match functions::nearest(name) {
@@ -165,7 +176,11 @@ impl Parser<'_> {
 
     fn function_arguments(&mut self, name: &str, at: Span) -> Read<Vec<Node>> {
         if self.is('(') || self.is('[') || self.is('{') {
+            let apart = self.peek().is_some_and(|t| t.gap > Gap::None) && !self.style.tex;
             let args = self.arguments()?;
+            if apart && self.is('(') && functions::is_bare(name) {
+                self.remark(at.join(self.here()), format!("{name} takes only the first bracket after it"));
+            }
             if args.is_empty() && !matches!(functions::function(name), Some(functions::Func::Pi)) {
                 return fault(
                     FaultClass::Incomplete,
@@ -194,16 +209,66 @@ impl Parser<'_> {
             );
         }
         if matches!(functions::function(name), Some(functions::Func::One(Unary::Sqrt | Unary::Cbrt))) {
-            let a = self.factor()?;
-            if self.starts_factor() {
-                self.remark(
-                    at.join(self.here()),
-                    format!("{name} takes only the first number or letter after it"),
-                );
-            }
-            return Ok(vec![a]);
+            return Ok(vec![self.bare_radicand(name, at)?]);
         }
         Ok(vec![self.bare_argument(name, at)?])
+    }
+
+    /// What a root without bar or brackets is taken of: one factor, but all of `√1 - x² - y²`, where a root of 1 alone
+    /// would be written as 1.
+    fn bare_radicand(&mut self, name: &str, at: Span) -> Read<Node> {
+        let start = self.i;
+        let first = self.factor()?;
+        let goes_on = self.is('+') || self.is('-');
+        let squares = goes_on && self.squares_follow();
+        if squares && matches!(first.kind, Part::Num(n) if n.sqrt().fract() == 0.0) {
+            self.i = start;
+            let all = self.sum()?;
+            self.remark(at.join(all.at), format!("{name} read as the root of all that follows it"));
+            return Ok(all);
+        }
+        let closed = matches!(first.kind, Part::Call(..));
+        let raised = goes_on && matches!(first.kind, Part::Pow(..)) || squares;
+        let glued = match name {
+            "√" | "∛" | "∜" => {
+                self.peek().is_some_and(|t| t.gap == Gap::None && matches!(t.tok, Tok::Name(_)))
+            }
+            _ => self.starts_factor(),
+        };
+        if !closed && (raised || glued) {
+            let what = match raised {
+                true => "takes only the first number or letter after it, with its power",
+                false => "takes only the first number or letter after it",
+            };
+            self.remark(at.join(self.here()), format!("{name} {what}"));
+        }
+        Ok(first)
+    }
+
+    /// Whether plus and minus signs follow to the end, each before numbers and letters with a power.
+    pub(super) fn squares_follow(&self) -> bool {
+        let ends = |t: &Token| {
+            super::parse::comparison(t).is_some() || matches!(t.sym(), Some(')' | ']' | '}' | ',' | ';'))
+        };
+        let (mut depth, mut raised) = (0, true);
+        for t in &self.t[self.i..] {
+            match (&t.tok, t.sym()) {
+                _ if depth == 0 && ends(t) => break,
+                (_, Some('(' | '{')) => depth += 1,
+                (_, Some(')' | '}')) => depth -= 1,
+                (_, Some('+' | '-')) if depth == 0 => {
+                    if !raised {
+                        return false;
+                    }
+                    raised = false;
+                }
+                (_, Some('^')) => raised = true,
+                (_, Some('*' | '·' | '/' | FRAC)) | (Tok::Num(..) | Tok::Name(_), _) => {}
+                _ if depth > 0 => {}
+                _ => return false,
+            }
+        }
+        raised
     }
 
     /// The argument of a function without brackets: numbers and letters up to the next function, plus or minus.
@@ -231,6 +296,11 @@ impl Parser<'_> {
         loop {
             let varies = factors.iter().any(|(_, n)| self.varies(n));
             let Some(t) = self.peek().cloned() else { break };
+            if varies && self.sets_apart(&t) {
+                let unit = self.units && t.word().is_some_and(|w| matches!(w, "i" | "j" | "k"));
+                doubt |= matches!(t.tok, Tok::Num(..) | Tok::Name(_)) && !self.grows() && !unit;
+                break;
+            }
             match &t.tok {
                 Tok::Num(..) if matches!(factors.last(), Some((_, Node { kind: Part::Num(_), .. }))) => break,
                 Tok::Name(w) | Tok::Word(w, _) if super::parse::is_keyword(w) => break,
@@ -312,6 +382,19 @@ impl Parser<'_> {
         Ok(negated(node, minus, from))
     }
 
+    /// Whether a factor behind an argument that is whole stands apart from it: `\sin x\,y`, `sin x √y`, `cos t e^{-t}`.
+    fn sets_apart(&self, t: &Token) -> bool {
+        let operand = matches!(t.tok, Tok::Num(..) | Tok::Name(_) | Tok::Word(..)) || t.is('(') || t.is('{');
+        matches!(t.sym(), Some(FRAC | ROOT | '√' | '∛' | '∜'))
+            || operand && t.gap >= Gap::Thin
+            || self.grows()
+    }
+
+    /// Whether a power of e begins here.
+    fn grows(&self) -> bool {
+        self.is_word("e") && self.is_at(1, '^') && !self.defined.contains("e")
+    }
+
     /// Whether the slash here is followed by a number or letter that is a factor of the argument: `sin 3x/3`.
     fn divides_itself(&self, factors: &[(Join, Node)]) -> bool {
         let alone = self.t.get(self.i + 2).is_none_or(|t| {
@@ -375,6 +458,20 @@ impl Parser<'_> {
         Ok(Node { kind: Part::Product(vec![(Join::Times, a), (Join::Over, b)]), at })
     }
 
+    /// `\binom{4}{2}` as 4!/(2!·(4 - 2)!).
+    pub(super) fn binomial(&mut self) -> Read<Node> {
+        let from = self.here();
+        self.i += 1;
+        let n = self.single("\\binom")?;
+        let k = self.single("\\binom")?;
+        let at = from.join(self.last());
+        let factorial = |n: Node| Node { kind: Part::Factorial(Box::new(n)), at };
+        let rest = Node { kind: Part::Sum(vec![(false, n.clone()), (true, k.clone())]), at };
+        let factors =
+            [(Join::Times, n), (Join::Over, k), (Join::Over, rest)].map(|(join, n)| (join, factorial(n)));
+        Ok(Node { kind: Part::Product(factors.to_vec()), at })
+    }
+
     pub(super) fn root(&mut self) -> Read<Node> {
         let from = self.here();
         self.i += 1;
@@ -395,13 +492,7 @@ impl Parser<'_> {
         let from = self.here();
         self.i += 1;
         let bracket = self.is('(') || self.is('[') || self.is('{');
-        let a = if bracket { self.postfix()? } else { self.factor()? };
-        let letter = self.peek().is_some_and(|t| t.gap == Gap::None && matches!(t.tok, Tok::Name(_)));
-        let square = matches!(a.kind, Part::Pow(..)) && (self.is('+') || self.is('-'));
-        if !bracket && (letter || square) {
-            let at = from.join(self.here());
-            self.remark(at, format!("{c} takes only the first number or letter after it, with its power"));
-        }
+        let a = if bracket { self.postfix()? } else { self.bare_radicand(&c.to_string(), from)? };
         let at = from.join(self.last());
         Ok(match c {
             '∛' => Node { kind: Part::Call("cbrt".into(), vec![a]), at },

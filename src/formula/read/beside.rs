@@ -251,6 +251,19 @@ pub(super) fn listed(statements: &mut Statements) {
     }
 }
 
+/// `g = 0.5` as `g(x, y, z) = 0.5`.
+fn called(e: &Equation, args: &[String]) -> Vec<Token> {
+    let token = |tok: Tok| Token { tok, at: e.at, gap: Gap::None };
+    let sign = |c: char| token(Tok::Sym(c));
+    let list = args.iter().flat_map(|a| [token(Tok::Word(a.clone(), true)), sign(',')]);
+    let mut out = vec![e.whole[0].clone(), sign('(')];
+    out.extend(list);
+    out.pop();
+    out.extend([sign(')'), sign('=')]);
+    out.extend(e.body.iter().cloned());
+    out
+}
+
 /// `f(x, y, z) = 0` beside a definition of f is the formula, and a name between two signs, `z = f(x, y) = …`, a label.
 pub(super) fn named_twice(statements: &mut Statements) {
     let all = statements.equations.clone();
@@ -267,15 +280,24 @@ pub(super) fn named_twice(statements: &mut Statements) {
             e.args.clear();
         }
     }
-    let number = |e: &Equation| !e.args.is_empty() && e.body.iter().all(|t| t.word().is_none());
+    let plain = |e: &Equation| e.body.iter().all(|t| t.word().is_none());
+    let spatial = |o: &Equation| !o.args.is_empty() && o.args.iter().all(|a| is_axis(a)) && !plain(o);
+    // `g = 0.5` beside `g(x, y, z) = …` is the level at which it is taken.
+    let level =
+        |e: &Equation| plain(e) && e.args.is_empty() && all.iter().any(|o| o.name == e.name && spatial(o));
+    let number = |e: &Equation| !e.args.is_empty() && plain(e) || level(e);
     let other = |e: &Equation| all.iter().find(|o| o.name == e.name && o.order != e.order && !number(o));
     let (zero, rest): (Vec<Equation>, Vec<Equation>) = std::mem::take(&mut statements.equations)
         .into_iter()
         .partition(|e| number(e) && !is_axis(&e.name) && other(e).is_some());
     statements.equations = rest;
     for e in zero {
-        let plain = other(&e).is_some_and(|o| o.args.is_empty());
-        let tokens = if plain { e.whole_plain() } else { e.whole.clone() };
+        let Some(o) = other(&e) else { continue };
+        let tokens = match (o.args.is_empty(), e.args.is_empty()) {
+            (true, _) => e.whole_plain(),
+            (false, true) => called(&e, &o.args),
+            (false, false) => e.whole.clone(),
+        };
         statements.formulas.push(Statement { tokens, order: e.order, returned: false });
     }
 }

@@ -42,7 +42,16 @@ impl Values<'_> {
                 "check its commas and brackets",
             );
         }
+        let fixed = |v: &Val| matches!(v, Val::Num(e) if e.as_const().is_some());
         match f {
+            Func::Root if matches!(values.as_slice(), [n, v] if fixed(n) && !fixed(v)) => {
+                self.remark(at, format!("{name} read with its order first"));
+                simple(f, values.into_iter().rev().collect(), at)
+            }
+            Func::OfInverse(Unary::Atan) => {
+                self.remark(at, format!("{name} read as the arctangent of 1 over its argument"));
+                simple(f, values, at)
+            }
             Func::Log => self.log(name, values, at),
             Func::Atan if values.len() == 2 => self.angle(values, at, self.style.square),
             Func::Two(Binary::Atan2) => {
@@ -54,6 +63,10 @@ impl Values<'_> {
             }
             Func::Sinc => {
                 self.remark(at, "sinc read as sin(x)/x");
+                simple(f, values, at)
+            }
+            Func::OfDegrees(_) => {
+                self.remark(at, format!("{name} read as a function of an angle in degrees"));
                 simple(f, values, at)
             }
             _ => simple(f, values, at),
@@ -85,6 +98,16 @@ impl Values<'_> {
 
     fn logarithm(&mut self, values: Vec<Val>, at: Span) -> Read<Val> {
         let [a, base] = two(values, at)?;
+        if let Val::Num(b) = &base
+            && b.as_const().is_some_and(|b| b <= 0.0 || b == 1.0)
+        {
+            return fault(
+                FaultClass::NoValue,
+                at,
+                "a logarithm has no such base",
+                "the base is greater than 0 and not 1",
+            );
+        }
         pairwise(a, base, at, |a, b| Expr::unary(Unary::Ln, a) / Expr::unary(Unary::Ln, b))
     }
 }
@@ -134,6 +157,7 @@ fn simple(f: Func, values: Vec<Val>, at: Span) -> Read<Val> {
         Func::Atan => each(one(values), at, un(Unary::Atan)),
         Func::Log => each(one(values), at, un(Unary::Ln)),
         Func::Inverse(u) => each(one(values), at, |e| c(1.0) / Expr::unary(u, e)),
+        Func::OfDegrees(u) => each(one(values), at, |e| Expr::unary(u, e * (std::f64::consts::PI / 180.0))),
         Func::OfInverse(u) => each(one(values), at, |e| Expr::unary(u, c(1.0) / e)),
         Func::LogBase(b) => each(one(values), at, |e| Expr::unary(Unary::Ln, e) / c(b).ln_of()),
         Func::Log1p => each(one(values), at, |e| Expr::unary(Unary::Ln, c(1.0) + e)),

@@ -2,14 +2,16 @@
 
 use super::brackets::{self, closes_last, outside, unbracket};
 use super::faults::{Read, Span};
+use super::flow::gives_value;
 use super::functions;
-use super::lines::{ends_open, ignorable, joined, lines, trim};
+use super::lines::{ends_open, ignorable, is_range, joined, lines, trim};
 use super::main_formula::is_list;
 use super::names::{Cut, Known};
 use super::parse::comparison;
-use super::prose::{given_before, label, prose};
+use super::prose::{given_before, given_in_front, is_spoken, label, prose};
 use super::reading::Remark;
 use super::seams;
+use super::stated::{beside_equation, named, sentences, spaced_arguments};
 use super::style::Style;
 use super::token::*;
 use super::vocabulary::PARTING;
@@ -68,7 +70,7 @@ pub struct Statements {
     pub ranges: Vec<Range>,
     /// Choices made.
     pub remarks: Vec<Remark>,
-    order: usize,
+    pub(super) order: usize,
 }
 
 /// Parts a text into statements.
@@ -87,6 +89,12 @@ pub fn statements(tokens: Vec<Token>, style: Style) -> Read<Statements> {
     if let Some(f) = prose(&lines, &known) {
         return Err(f);
     }
+    for pair in lines.windows(2).filter(|w| is_range(&w[1])) {
+        // Where nothing compares before, the line might be a further term.
+        if outside(&pair[0], |_, t| comparison(t).is_some()).is_empty() {
+            out.remark(span(&pair[1]), "the line that begins with a sign read as a range");
+        }
+    }
     for (k, line) in lines.iter().enumerate() {
         out.line(line.clone(), k == 0, &known, style);
     }
@@ -95,7 +103,7 @@ pub fn statements(tokens: Vec<Token>, style: Style) -> Read<Statements> {
 
 /// Letters that stand alone.
 pub fn alone(lines: &[Vec<Token>]) -> Known {
-    let mut known = Known::default();
+    let mut known = Known { named: named(lines), ..Known::default() };
     for t in lines.iter().flatten() {
         if let Some(w) = t.word().filter(|w| w.chars().count() == 1) {
             known.alone.insert(w.to_owned());
@@ -114,14 +122,26 @@ impl Statements {
             return;
         }
         trim(&mut line);
+        if !style.code {
+            given_in_front(&mut line);
+        }
         self.number_before(&mut line);
         label(&mut line);
         if !style.code {
             given_before(&mut line);
+            if gives_value(&line) {
+                line.remove(0);
+            }
         }
         self.range_over(&mut line);
         self.range_between(&mut line);
+        if !style.code {
+            self.range_from(&mut line);
+        }
         self.words_before(&mut line, known);
+        if !style.code {
+            self.said_of(&mut line, known);
+        }
         self.words_after(&mut line, known);
         self.caption_after(&mut line, known);
         self.number_after(&mut line);
@@ -144,6 +164,9 @@ impl Statements {
         if let Some(open) = braced(&line).filter(|i| line[*i].is('(') && line[*i].gap == Gap::None) {
             self.remark(span(&line[open..]), "the condition in brackets read as where the shape is cut");
         }
+        if !style.code {
+            line = sentences(line);
+        }
         for clause in clauses(&line) {
             self.clause(clause, known, style);
         }
@@ -155,9 +178,12 @@ impl Statements {
         let mut pieces: Vec<Vec<Token>> = Vec::new();
         let mut from = 0;
         for c in commas.into_iter().chain([clause.len()]) {
-            for mut piece in seams::parted(&clause[from..c], style) {
+            for mut piece in seams::parted(&clause[from..c], style).into_iter().flat_map(beside_equation) {
                 trim(&mut piece);
                 unbracket(&mut piece);
+                if !style.code {
+                    self.stated(&mut piece);
+                }
                 if !piece.is_empty() {
                     pieces.push(piece);
                 }
@@ -172,6 +198,15 @@ impl Statements {
                 continue;
             }
             let piece = std::mem::take(&mut pieces[k]);
+            if !style.code && self.order > 0 && is_spoken(&piece, known) {
+                self.remark(span(&piece), "the words after the formula were left out");
+                k += 1;
+                continue;
+            }
+            if !style.code && self.further_value(&piece) {
+                k += 1;
+                continue;
+            }
             if k == 0 || !self.range_listed(&piece) {
                 self.piece(piece, known, style);
             }
@@ -181,6 +216,10 @@ impl Statements {
 
     /// Several pieces that only make sense together: `u, v ∈ [0, 1]`, `0 ≤ u, v ≤ 1`, `a, b = 1, 2`.
     fn together(&mut self, pieces: &[Vec<Token>]) -> usize {
+        let bars = self.sized(pieces);
+        if bars > 0 {
+            return bars;
+        }
         let names = pieces.iter().take_while(|p| matches!(p.as_slice(), [t] if t.word().is_some())).count();
         if names > 0 && names < pieces.len() {
             let last = &pieces[names];
@@ -247,7 +286,7 @@ impl Statements {
         self.equations.push(Equation { name, at, args, body, whole, order: self.order });
     }
 
-    fn piece(&mut self, mut piece: Vec<Token>, _known: &Known, style: Style) {
+    fn piece(&mut self, mut piece: Vec<Token>, known: &Known, style: Style) {
         if piece.len() > 2 && piece[0].word().is_some_and(is_axis) && piece[1].is(':') {
             piece[1].tok = Tok::Sym('=');
         }
@@ -257,7 +296,13 @@ impl Statements {
         if !style.code && self.several(&piece) {
             return;
         }
-        if let Some((name, at, args, body)) = head(&piece, style) {
+        if let Some((name, at, args, body)) = head(&piece, known, style) {
+            if !args.is_empty() && piece[1].word().is_some() {
+                self.remark(
+                    span(&piece[..=args.len()]),
+                    format!("read as a function: {name}({})", args.join(", ")),
+                );
+            }
             if self.range_dots(&name, at, &body, &piece) {
                 return;
             }
@@ -346,11 +391,11 @@ pub fn is_axis(w: &str) -> bool {
     matches!(w, "x" | "y" | "z" | "X" | "Y" | "Z")
 }
 
-fn constant_like(t: &Token) -> bool {
+pub(super) fn constant_like(t: &Token) -> bool {
     t.word().is_some_and(|w| matches!(w, "pi" | "e" | "tau"))
 }
 
-fn is_less(t: &Token) -> bool {
+pub(super) fn is_less(t: &Token) -> bool {
     t.is('<') || t.is('≤')
 }
 
@@ -399,10 +444,12 @@ fn clauses(line: &[Token]) -> Vec<Vec<Token>> {
 
 /// The bracket that opens an aside at the line's end, such as `(t = 0.5)`.
 fn aside(line: &[Token]) -> Option<usize> {
-    if !line.last()?.is(')') {
-        return None;
-    }
-    let open = (0..line.len()).rev().find(|i| line[*i].is('(') && closes_last(&line[*i..]))?;
+    let opening = match line.last()?.sym()? {
+        ')' => '(',
+        ']' => '[',
+        _ => return None,
+    };
+    let open = (0..line.len()).rev().find(|i| line[*i].is(opening) && closes_last(&line[*i..]))?;
     let inside = &line[open + 1..line.len() - 1];
     let relation = outside(inside, |_, t| comparison(t).is_some() || t.is('∈') || t.is_word("from"));
     let apart = line[open].gap > Gap::None
@@ -434,7 +481,7 @@ fn braced(line: &[Token]) -> Option<usize> {
 /// `name = body` or `name(args) = body`.
 type Head = (String, Span, Vec<String>, Vec<Token>);
 
-fn head(piece: &[Token], style: Style) -> Option<Head> {
+fn head(piece: &[Token], known: &Known, style: Style) -> Option<Head> {
     let first = outside(piece, |_, t| comparison(t).is_some()).first().copied()?;
     if !(piece[first].is('=') || piece[first].is('≔')) || first == 0 {
         return None;
@@ -451,8 +498,12 @@ fn head(piece: &[Token], style: Style) -> Option<Head> {
         let numbered =
             name.len() == 2 && name.ends_with(['0', '1']) && body.iter().all(|t| t.word().is_none());
         // A function without its brackets may be the name of a number: `power = 8`, `PI = 3.14159`.
-        return ((!product || numbered) && !functions::is_bare(name))
+        let reused = known.named.contains(name);
+        return ((!product || numbered || reused) && !functions::is_bare(name))
             .then(|| (name.clone(), at, vec![], body));
+    }
+    if let Some(args) = spaced_arguments(left, &body) {
+        return Some((name.clone(), at, args, body));
     }
     let bracket = left[1].is('(') || left[1].is('[') && style.square;
     if !bracket || !closes_last(&left[1..]) {

@@ -345,7 +345,7 @@ pub(super) fn header(t: &[Token], i: usize, style: Style) -> Option<Header> {
             t.get(end).filter(|t| t.is('→'))?;
             Some(Header { name: None, args, end: end + 1 })
         }
-        Some('|') if style.code => {
+        Some('|') if style.code || i == 0 => {
             let mut args = Vec::new();
             let mut k = i + 1;
             while !t.get(k)?.is('|') {
@@ -356,12 +356,21 @@ pub(super) fn header(t: &[Token], i: usize, style: Style) -> Option<Header> {
                 }
                 k += 1;
             }
-            (args.len() >= 2
+            // `|x, y| x*y`; bars with names between are otherwise a size.
+            let value = || {
+                t.get(k + 1).is_some_and(|n| n.word().is_some() || matches!(n.tok, Tok::Num(..)) || n.is('('))
+            };
+            (args.len() >= 2 && (style.code || value())
                 || t.get(k + 1)
+                    .filter(|_| style.code)
                     .is_some_and(|n| !n.is('+') && !n.is('-') && n.gap > Gap::None && !args.is_empty()))
             .then_some(Header { name: None, args, end: k + 1 })
         }
-        None if t.get(i + 1).is_some_and(|t| t.is('→')) && !word.is_empty() => {
+        // What does not use the name is no function of it: `x → y`.
+        None if t.get(i + 1).is_some_and(|t| t.is('→'))
+            && !word.is_empty()
+            && t[i + 2..].iter().any(|t| t.word().is_some_and(|w| w.contains(word))) =>
+        {
             Some(Header { name: None, args: vec![word.to_owned()], end: i + 2 })
         }
         None if style.code && !word.is_empty() && t.get(i + 1).is_some_and(|t| t.is('(')) => {
@@ -389,7 +398,8 @@ pub(super) fn list(t: &[Token], open: usize) -> Option<(Vec<String>, usize)> {
     while !t.get(k)?.is(')') {
         match &t[k].tok {
             Tok::Word(w, _) => args.push(w.trim_end_matches('_').to_owned()),
-            Tok::Sym(',' | '\n') => {}
+            // A point taken apart, `([x, y, z]) => …`, is its coordinates.
+            Tok::Sym(',' | '\n' | '[' | ']') => {}
             _ => return None,
         }
         k += 1;

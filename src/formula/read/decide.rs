@@ -3,12 +3,15 @@
 use super::faults::Span;
 use super::functions;
 use super::names::{self, Cut, Known, Piece};
+use super::objects::matching;
 use super::reading::Remark;
 use super::style::Style;
 use super::token::*;
 
 /// The tokens with every word decided; doubts go into the remarks.
 pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<Remark>) -> Vec<Token> {
+    let raised = if style.code || style.tex { None } else { lost_exponent(tokens, known, remarks) };
+    let tokens = raised.as_deref().unwrap_or(tokens);
     let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
     for (i, t) in tokens.iter().enumerate() {
         match &t.tok {
@@ -18,7 +21,13 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                     && tokens[i - 1].gap == Gap::None
                     && t.gap == Gap::None
                     && i > 1;
-                if part
+                if part && !style.code && is_dotted_function(tokens, i) {
+                    // `sin x.cos y`: the point is a product.
+                    let dot = out.pop().map_or(t.at, |dot| dot.at);
+                    remarks.push(Remark { what: "the point read as a product".into(), at: dot.range() });
+                    out.push(Token { tok: Tok::Sym('·'), at: dot, gap: Gap::None });
+                    out.push(Token { tok: Tok::Func(w.clone()), ..t.clone() });
+                } else if part
                     || super::parse::is_keyword(w)
                         && !(w == "if" && tokens.get(i + 1).is_some_and(|n| n.is('(')))
                 {
@@ -31,11 +40,15 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                         tok: if func { Tok::Func(w.clone()) } else { Tok::Name(w.clone()) },
                         ..t.clone()
                     });
+                } else if w == "E" && !style.code && !style.square && is_euler(tokens, i, known) {
+                    remarks.push(Remark { what: "E read as e".into(), at: t.at.range() });
+                    out.push(Token { tok: Tok::Name("e".into()), ..t.clone() });
                 } else {
                     let next = tokens.get(i + 1);
                     let called = next.is_some_and(|n| n.is('(') || (style.square && n.is('[')));
+                    let apart = next.is_some_and(|n| n.gap > Gap::None && matches!(n.tok, Tok::Word(..)));
                     let after_frac = i > 0 && tokens[i - 1].is(FRAC);
-                    word(w, t, Around { called, after_frac }, known, style, &mut out, remarks);
+                    word(w, t, Around { called, after_frac, apart }, known, style, &mut out, remarks);
                 }
             }
             Tok::Num(..) if splits(&out, tokens, i) => digits(t, &mut out),
@@ -51,7 +64,7 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                 remarks.push(Remark { what, at: t.at.range() });
                 out.push(t.clone());
             }
-            Tok::Num(n, true) if lost_power(tokens, i, style) => {
+            Tok::Num(n, _) if lost_power(tokens, i, style) => {
                 out.push(Token { tok: Tok::Sym('^'), ..t.clone() });
                 out.push(t.clone());
                 let at = tokens[i - 1].at.join(t.at).range();
@@ -94,6 +107,61 @@ fn apart_power(out: &[Token], tokens: &[Token], i: usize, style: Style) -> bool 
     base && ends
 }
 
+/// Whether the word at a place, after a point, is a function that is taken of what follows and no method, `x.cos()`.
+fn is_dotted_function(tokens: &[Token], i: usize) -> bool {
+    let empty = tokens.get(i + 1).is_some_and(|t| t.is('(')) && tokens.get(i + 2).is_some_and(|t| t.is(')'));
+    tokens[i].word().is_some_and(functions::is_bare) && i + 1 < tokens.len() && !empty
+}
+
+/// `e-(x2+y2)`, in a text whose powers lost their raising, as `e^(-(x2+y2))`.
+fn lost_exponent(tokens: &[Token], known: &Known, remarks: &mut Vec<Remark>) -> Option<Vec<Token>> {
+    let lost = |t: &Token| {
+        matches!(&t.tok, Tok::Word(w, false) if !known.defined.contains(w)
+            && matches!(w.as_bytes(), [a, d] if a.is_ascii_alphabetic() && d.is_ascii_digit()))
+    };
+    if known.defined.contains("e") || !tokens.iter().any(lost) {
+        return None;
+    }
+    let close = |k: usize| tokens.get(k).is_some_and(|t| t.gap == Gap::None);
+    let begins = |i: &usize| {
+        tokens[*i].is_word("e")
+            && tokens.get(i + 1).is_some_and(|t| t.is('-'))
+            && close(i + 1)
+            && close(i + 2)
+    };
+    let at = (0..tokens.len()).find(begins)?;
+    let mut to = at + 2;
+    // Further terms belong to it as long as they are subtracted without a blank.
+    while close(to) || to == at + 2 {
+        to = match tokens[to].sym() {
+            Some('(') => matching(tokens, to)? + 1,
+            Some('-' | '^' | '*' | '/') => to + 1,
+            None => to + 1,
+            _ => break,
+        };
+    }
+    let place = tokens[at].at.join(tokens[to - 1].at);
+    remarks.push(Remark { what: "read as a power of e whose raising was lost".into(), at: place.range() });
+    let sign = |c: char| Token { tok: Tok::Sym(c), at: tokens[at + 1].at, gap: Gap::None };
+    let (before, exponent, after) = (&tokens[..=at], &tokens[at + 1..to], &tokens[to..]);
+    Some([before, &[sign('^'), sign('(')], exponent, &[sign(')')], after].concat())
+}
+
+/// Whether the letter at a place is raised to a power that changes from place to place, as `E^(-x^2)`.
+fn is_euler(tokens: &[Token], i: usize, known: &Known) -> bool {
+    let Some(open) = tokens.get(i + 1).filter(|t| t.is('^')).and(tokens.get(i + 2)) else { return false };
+    let to = match open.sym() {
+        Some('(' | '{') => matching(tokens, i + 2).unwrap_or(tokens.len()),
+        Some('-') => i + 4,
+        _ => i + 3,
+    };
+    let moves = |w: &str| {
+        w.chars().any(|c| matches!(c, 'x' | 'y' | 'z' | 'r' | 't' | 'u' | 'v')) || known.varying.contains(w)
+    };
+    let exponent = &tokens[i + 2..to.min(tokens.len())];
+    !known.defined.contains("E") && exponent.iter().any(|t| t.word().is_some_and(moves))
+}
+
 /// Whether a number stands where TeX takes a single digit: `\frac12`.
 fn splits(out: &[Token], tokens: &[Token], i: usize) -> bool {
     let Tok::Num(x, true) = tokens[i].tok else { return false };
@@ -125,8 +193,12 @@ fn one_digit(t: &Token, n: f64, out: &mut Vec<Token>, remarks: &mut Vec<Remark>)
 
 /// Whether a digit glued to a closing bracket is a superscript that lost its place; not after a superscript.
 fn lost_power(tokens: &[Token], i: usize, style: Style) -> bool {
-    let Tok::Num(n, true) = tokens[i].tok else { return false };
-    let glued = i > 0 && tokens[i].gap == Gap::None && tokens[i - 1].is(')') && !closes_power(&tokens[..i]);
+    let Tok::Num(n, whole) = tokens[i].tok else { return false };
+    let glued = (whole || n < 1.0)
+        && i > 0
+        && tokens[i].gap == Gap::None
+        && tokens[i - 1].is(')')
+        && !closes_power(&tokens[..i]);
     glued && !style.code && n < 10.0 && !tokens.get(i + 1).is_some_and(|t| t.is('^'))
 }
 
@@ -169,6 +241,8 @@ fn digits(t: &Token, out: &mut Vec<Token>) {
 struct Around {
     called: bool,
     after_frac: bool,
+    /// A word stands behind it after a blank.
+    apart: bool,
 }
 
 /// `a_1x` as a_1 and x: one letter, one digit below it, a coordinate.
@@ -219,7 +293,11 @@ fn word(
                 };
                 let gap = if k == 0 { t.gap } else { Gap::None };
                 let after_name = k > 0 && matches!(pieces[k - 1].0, Piece::Name(_)) && !around.after_frac;
-                let func_power = around.called
+                // `sin2 x` lost its raising: a factor of the argument is glued to it, `sin 2x` or `sin2x`.
+                let digit = matches!(piece, Piece::Num(n) if n.len() == 1 && n.as_str() > "1");
+                let turns = |f: &Piece| matches!(f, Piece::Func(f) if functions::function(&format!("a{f}")).is_some());
+                let raised = around.apart && digit && !style.code && k > 0 && turns(&pieces[k - 1].0);
+                let func_power = (around.called || raised)
                     && k > 0
                     && k + 1 == pieces.len()
                     && matches!(pieces[k - 1].0, Piece::Func(_));

@@ -24,35 +24,97 @@ impl Parser<'_> {
             self.i += if self.is('{') { 3 } else { 1 };
             return Ok(degrees(base, self.last()));
         }
+        let bare = !self.style.tex && !self.bracket_follows();
         let exponent = self.exponent()?;
+        let euler = matches!(&base.kind, Part::Name(n) if n == "e");
+        if bare && euler && self.decays(&exponent) {
+            return self.decay(base, exponent);
+        }
         let at = base.at.join(exponent.at);
-        let plain = matches!(exponent.kind, Part::Num(_) | Part::Name(_));
-        let letter = matches!(self.peek(), Some(Token { tok: Tok::Name(_), gap: Gap::None, .. }));
-        let grows = matches!(&base.kind, Part::Name(n) if n == "e") || matches!(base.kind, Part::Num(_));
-        let named = matches!(exponent.kind, Part::Name(_));
-        if plain && letter && (grows || named) && !self.style.tex && !self.last_is_bracket() {
+        let unsigned = match &exponent.kind {
+            Part::Neg(inner) => &inner.kind,
+            kind => kind,
+        };
+        let negative = matches!(exponent.kind, Part::Neg(_));
+        let plain = matches!(unsigned, Part::Num(_) | Part::Name(_));
+        let letter = self.letter_is_glued();
+        let grows = euler || negative || matches!(base.kind, Part::Num(_));
+        let named = matches!(unsigned, Part::Name(_));
+        if plain && letter && (grows || named) && bare {
             self.remark(
                 at.join(self.here()),
                 "the power takes only the first number or letter that follows ^",
             );
         }
+        if bare && euler && self.ends_early(&exponent) {
+            self.remark(at.join(self.here()), "the power of e ends here; use brackets to say otherwise");
+        }
+        let slash = self.is('/') && self.peek().is_some_and(|t| t.gap == Gap::None);
+        if slash && negative && euler && plain && bare {
+            self.remark(at.join(self.here()), "the power of e ends before the slash");
+        }
         let fraction =
             self.is('/') && matches!(self.t.get(self.i + 1), Some(Token { tok: Tok::Num(..), .. }));
-        if fraction && matches!(exponent.kind, Part::Num(1.0)) && !self.last_is_bracket() {
+        if fraction && matches!(exponent.kind, Part::Num(1.0)) && bare {
             let what = "read as (a^1)/b, not a^(1/b): the power takes only the first number after ^";
             self.remark(at.join(self.here()), what);
         }
         Ok(Node { kind: Part::Pow(Box::new(base), Box::new(exponent)), at })
     }
 
-    fn last_is_bracket(&self) -> bool {
-        self.i.checked_sub(1).is_some_and(|i| self.t[i].is(')') || self.t[i].is('}'))
+    /// Whether a letter follows without a blank.
+    fn letter_is_glued(&self) -> bool {
+        matches!(self.peek(), Some(Token { tok: Tok::Name(_), gap: Gap::None, .. }))
+    }
+
+    /// Whether the exponent of e is only the coefficient of a letter or bracket glued to it: `e^-0.5x^2`, `e^-2(x+y)`; a
+    /// constant e^-2 would be written as a number.
+    fn decays(&self, exponent: &Node) -> bool {
+        let Part::Neg(inner) = &exponent.kind else { return false };
+        let bracket = self.is('(') && self.peek().is_some_and(|t| t.gap == Gap::None);
+        matches!(inner.kind, Part::Num(_)) && (self.letter_is_glued() || bracket)
+    }
+
+    /// `e^-0.5x^2` as `e^(-0.5x^2)`; the exponent ends at a blank.
+    fn decay(&mut self, base: Node, exponent: Node) -> Read<Node> {
+        let mut factors = vec![(Join::Times, exponent)];
+        while self.letter_is_glued() || self.is('(') && factors.len() == 1 {
+            factors.push((Join::Times, self.factor()?));
+        }
+        let at = base.at.join(self.last());
+        self.remark(at, "the power of e takes what is glued to the number; use brackets to say otherwise");
+        let exponent = Node { kind: Part::Product(factors), at };
+        Ok(Node { kind: Part::Pow(Box::new(base), Box::new(exponent)), at })
+    }
+
+    /// Whether a bracket opens here, also behind a sign.
+    fn bracket_follows(&self) -> bool {
+        let k = usize::from(self.is('-') || self.is('+'));
+        ['(', '{', '['].iter().any(|c| self.is_at(k, *c))
+    }
+
+    /// Whether the exponent of e seems to go on: squares are added to its own, or a bracket is glued to it.
+    fn ends_early(&self, exponent: &Node) -> bool {
+        let raised = matches!(&exponent.kind, Part::Neg(inner) if matches!(inner.kind, Part::Pow(..)));
+        let more = (self.is('-') || self.is('+')) && self.squares_follow();
+        let unsigned = match &exponent.kind {
+            Part::Neg(inner) => &inner.kind,
+            kind => kind,
+        };
+        let plain = matches!(unsigned, Part::Num(_) | Part::Name(_));
+        let glued = self.is('(') && self.peek().is_some_and(|t| t.gap == Gap::None);
+        raised && more || plain && glued
     }
 
     /// What stands after `^`: a sign, one number, name, bracket or function, and powers of it from the right.
     pub(super) fn exponent(&mut self) -> Read<Node> {
         self.enter()?;
         let from = self.here();
+        let apart = |k: usize| self.t.get(self.i + k).is_some_and(|t| t.gap > Gap::None);
+        if self.is('+') && apart(0) && apart(1) {
+            // `x^ + y`: the exponent was lost.
+            return self.unexpected();
+        }
         let node = if self.is('-') || self.is('+') {
             let minus = self.is('-');
             self.i += 1;
@@ -168,6 +230,7 @@ impl Parser<'_> {
                 BAR_OPEN | NORM_OPEN => self.explicit_bars(c),
                 '⌊' | '⌈' => self.whole(c),
                 FRAC => self.fraction(),
+                BINOM => self.binomial(),
                 ROOT => self.root(),
                 '√' | '∛' | '∜' => self.root_sign(c),
                 '∑' | '∏' => {

@@ -1,7 +1,9 @@
 //! Statements that steer a program: loops and choices, which a formula has none of.
 
+use super::clauses::is_axis;
 use super::faults::{FaultClass, ReadFault, fault};
-use super::token::Token;
+use super::parse::comparison;
+use super::token::{FRAC, Token};
 
 /// A loop or a choice between statements is named as what it is.
 ///
@@ -9,6 +11,14 @@ use super::token::Token;
 /// [`FaultClass::Unsupported`] at the first of them.
 pub fn refuse(tokens: &[Token]) -> Result<(), ReadFault> {
     let starts = |k: usize| k == 0 || matches!(tokens[k - 1].sym(), Some('\n' | '{' | '}' | ';' | ':'));
+    if let Some(t) = derivative(tokens) {
+        return fault(
+            FaultClass::Unsupported,
+            t.at,
+            "dy/dx: derivatives are not worked out here",
+            "paste the derivative or the solution as a formula",
+        );
+    }
     for (k, t) in tokens.iter().enumerate().filter(|(k, _)| starts(*k)) {
         if t.is_word("while")
             || t.is_word("for") && (is_opening(tokens, k + 1) || names_a_range(&tokens[k + 1..]))
@@ -20,7 +30,7 @@ pub fn refuse(tokens: &[Token]) -> Result<(), ReadFault> {
                 "paste the formula that the loop comes to, or a sum over a short range",
             );
         }
-        if t.is_word("if") && !is_value(&tokens[k + 1..]) {
+        if t.is_word("if") && !is_value(&tokens[k + 1..]) && !gives_value(&tokens[k..]) {
             return fault(
                 FaultClass::Unsupported,
                 t.at,
@@ -32,6 +42,23 @@ pub fn refuse(tokens: &[Token]) -> Result<(), ReadFault> {
     Ok(())
 }
 
+/// Where `dy/dx` or `\frac{dy}{dx}` stands, whose words have no value in the text.
+fn derivative(tokens: &[Token]) -> Option<&Token> {
+    let begins = |k: usize| k == 0 || tokens[k - 1].sym().is_some_and(|c| matches!(c, '\n' | ';' | ','));
+    let given =
+        |w: &str| (1..tokens.len()).any(|k| tokens[k].is('=') && tokens[k - 1].is_word(w) && begins(k - 1));
+    let small = |t: &Token, of: &str| {
+        let variable = t.word().and_then(|w| w.strip_prefix('d'));
+        variable.is_some_and(|v| v.len() == 1 && of.contains(v)) && t.word().is_some_and(|w| !given(w))
+    };
+    let names = "fghruvwxyz";
+    (0..tokens.len()).map(|k| &tokens[k..]).find_map(|t| match t {
+        [a, slash, b, ..] if slash.is('/') && small(a, names) && small(b, "xyzt") => Some(a),
+        [frac, _, a, _, _, b, ..] if frac.is(FRAC) && small(a, names) && small(b, "xyzt") => Some(a),
+        _ => None,
+    })
+}
+
 fn is_opening(tokens: &[Token], k: usize) -> bool {
     tokens.get(k).is_some_and(|t| t.sym() == Some('('))
 }
@@ -39,6 +66,17 @@ fn is_opening(tokens: &[Token], k: usize) -> bool {
 /// A name and `in`, as in `for i in …`.
 fn names_a_range(rest: &[Token]) -> bool {
     matches!(rest, [name, word, ..] if name.word().is_some() && word.is_word("in"))
+}
+
+/// `If c = 0.5 then …`: words that give a name a value for a formula, whose own words follow.
+pub(super) fn gives_value(line: &[Token]) -> bool {
+    let [first, name, sign, rest @ ..] = line else { return false };
+    let then = rest.iter().position(|t| t.is_word("then"));
+    (first.is_word("if") || first.is_word("If"))
+        && name.word().is_some_and(|w| !is_axis(w))
+        && sign.is('=')
+        && then.is_some_and(|k| k > 0 && rest[..k].iter().all(|t| t.word().is_none() && !t.is('\n')))
+        && then.is_some_and(|k| rest[k..].iter().any(|t| comparison(t).is_some()))
 }
 
 /// True when brackets with commas follow: `if(test, a, b)`.
@@ -67,8 +105,8 @@ mod tests {
     fn loops_and_choices_are_named() {
         for (text, what) in [
             ("while x < 3: x += 1", "while: loops"),
-            ("def f(x,y,z):\n    s = 0\n    for i in range(3):\n        s += x\n    return s", "for: loops"),
-            ("float f(vec3 p){ float s = 0.0; for (int i=0;i<3;i++) { s += p.x; } return s; }", "for: loops"),
+            ("def f(x,y,z):\n    s = 0\n    for i in range(n):\n        s += x\n    return s", "for: loops"),
+            ("float f(vec3 p){ float s = 0.0; for (int i=0;i<n;i++) { s += p.x; } return s; }", "for: loops"),
             ("def f(x,y,z):\n    if x < 0:\n        return y\n    return x*x + y*y - z", "if: choices"),
             ("float f(vec3 p){ float d = length(p)-1.0; if (d < 0.0) { d = -d; } return d; }", "if: choices"),
         ] {

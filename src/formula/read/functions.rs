@@ -15,6 +15,8 @@ pub enum Func {
     Greatest,
     /// One over another function.
     Inverse(Unary),
+    /// A function of an angle in degrees.
+    OfDegrees(Unary),
     /// The inverse function of one over another (asec, acsc, acot).
     OfInverse(Unary),
     /// Natural logarithm, or to a given base.
@@ -93,6 +95,7 @@ pub enum Func {
 #[rustfmt::skip]
 const TABLE: &[(&str, Func)] = &[
     ("sin", Func::One(Unary::Sin)), ("cos", Func::One(Unary::Cos)), ("tan", Func::One(Unary::Tan)), ("tg", Func::One(Unary::Tan)),
+    ("sind", Func::OfDegrees(Unary::Sin)), ("cosd", Func::OfDegrees(Unary::Cos)), ("tand", Func::OfDegrees(Unary::Tan)),
     ("sec", Func::Inverse(Unary::Cos)), ("csc", Func::Inverse(Unary::Sin)), ("cosec", Func::Inverse(Unary::Sin)),
     ("cot", Func::Inverse(Unary::Tan)), ("ctg", Func::Inverse(Unary::Tan)), ("cotan", Func::Inverse(Unary::Tan)),
     ("sinh", Func::One(Unary::Sinh)), ("cosh", Func::One(Unary::Cosh)), ("tanh", Func::One(Unary::Tanh)),
@@ -178,6 +181,22 @@ pub fn is_bare(name: &str) -> bool {
     )
 }
 
+/// Functions of higher analysis, which are not worked out here.
+#[rustfmt::skip]
+const HIGHER: &[&str] = &[
+    "erf", "erfc", "erfi", "Gamma", "gamma", "lgamma", "tgamma", "digamma", "zeta", "beta", "Ai", "Bi", "airy", "Ei", "Li",
+    "Si", "Ci", "sn", "cn", "dn", "bessel", "besselj", "besseli", "bessely", "besselk", "legendre", "hermite", "laguerre",
+    "chebyshev", "lambertw", "fresnel",
+];
+
+/// Whether a name is that of a function of higher analysis; those with an order bear it below the line, `J_0`.
+pub fn is_higher(name: &str) -> bool {
+    let order = name.split_once('_').map(|(stem, _)| stem);
+    let family =
+        order.is_some_and(|stem| matches!(stem, "J" | "Y" | "I" | "K" | "P" | "L" | "H" | "T" | "U"));
+    family || HIGHER.contains(&order.unwrap_or(name))
+}
+
 /// Functions written out, or as other languages have them.
 #[rustfmt::skip]
 const OTHERWISE: &[(&str, &str)] = &[
@@ -198,6 +217,9 @@ pub fn misspelt(name: &str) -> Option<&'static str> {
 /// The known function nearest in spelling, if one is near.
 pub fn nearest(name: &str) -> Option<&'static str> {
     let lower = name.to_ascii_lowercase();
+    if name.chars().count() < 2 {
+        return None;
+    }
     if let Some((_, f)) = OTHERWISE.iter().find(|(n, _)| *n == lower) {
         return Some(f);
     }

@@ -119,6 +119,13 @@ impl Parser<'_> {
             );
         }
         let at = from.join(self.last());
+        let more = self.peek().is_some_and(|t| t.gap == Gap::None && matches!(t.tok, Tok::Name(_)));
+        if more && self.is_at(1, '|') && self.t[self.i + 1].gap == Gap::None {
+            self.remark(
+                at.join(self.here()),
+                "bars read as closed by the next one; write abs(...) to say otherwise",
+            );
+        }
         Ok(Node { kind: Part::Abs(Box::new(inner)), at })
     }
 

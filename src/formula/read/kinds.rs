@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::beside::is_polar;
 use super::clauses::{Equation, Statements, is_axis};
 use super::decide::decide;
 use super::faults::{FaultClass, Read, Span, fault};
@@ -68,6 +69,9 @@ impl Context2 {
                 }
             }
         }
+        if !self.given.style.code {
+            imaginary(&decided, &self.known)?;
+        }
         let context = Context {
             style: self.given.style,
             functions: &self.functions,
@@ -126,6 +130,29 @@ impl Context2 {
 
     pub(super) fn remark(&mut self, at: Span, what: impl Into<String>) {
         self.remarks.push(Remark { what: what.into(), at: at.range() });
+    }
+}
+
+/// Refuses the imaginary unit, `x + i y`: a letter i without a value, beside a coordinate and not counted by a sum.
+fn imaginary(tokens: &[Token], known: &Known) -> Read<()> {
+    let named = |n: &str| tokens.iter().any(|t| t.is_word(n));
+    let counted = tokens.iter().any(|t| matches!(t.sym(), Some('∑' | '∏'))) || named("sum") || named("for");
+    if known.defined.contains("i") || counted || named("j") || !named("i") {
+        return Ok(());
+    }
+    let plain: Vec<&Token> = tokens.iter().filter(|t| !t.is('*') && !t.is('·')).collect();
+    let beside = |p: &[&Token]| {
+        p[0].tok == Tok::Name("i".into()) && matches!(&p[1].tok, Tok::Name(n) if is_axis(n))
+            || p[1].tok == Tok::Name("i".into()) && matches!(&p[0].tok, Tok::Name(n) if is_axis(n))
+    };
+    match plain.windows(2).find(|p| beside(p)) {
+        Some(p) => fault(
+            FaultClass::Unsupported,
+            p[0].at.join(p[1].at),
+            "i beside a coordinate looks like the imaginary unit: complex numbers are not worked out here",
+            "write real and imaginary parts out; if i is a number, give it a value: i = 2",
+        ),
+        None => Ok(()),
     }
 }
 
@@ -223,7 +250,16 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
         }
         let mut parts = Vec::new();
         for (node, order) in &main_tree {
-            parts.push(values.of(node, *order)?.scalar(node.at)?);
+            let value = values.of(node, *order)?;
+            if matches!(value, Val::Truth(..)) && !cx.given.style.code {
+                return fault(
+                    FaultClass::Relation,
+                    node.at,
+                    "a condition stands here where a component of a curve or surface belongs",
+                    "write a range on a line of its own, or after a comma",
+                );
+            }
+            parts.push(value.scalar(node.at)?);
         }
         kind = Some(parametric(parts, &declared, &ranges, &mut cx)?);
     }
@@ -260,7 +296,13 @@ fn ranges(statements: &Statements, values: &mut Values, cx: &mut Context2) -> Re
             Ok(values.of(&tree, usize::MAX)?.scalar(tree.at)?.as_const())
         };
         match (end(&r.low, f64::NEG_INFINITY)?, end(&r.high, f64::INFINITY)?) {
-            (Some(low), Some(high)) => meet(&mut out, &r.name, (low, high)),
+            (Some(low), Some(high)) => {
+                if high < low {
+                    let what = format!("the range of {} is empty: it ends before it begins", r.name);
+                    cx.remark(span(&r.whole), what);
+                }
+                meet(&mut out, &r.name, (low, high));
+            }
             _ => {
                 values.free = free;
                 cx.remark(
@@ -402,7 +444,7 @@ fn scalar(
         return parametric(vec![at(1., 0., 0.), at(0., 1., 0.), at(0., 0., 1.)], declared, ranges, cx);
     }
     let two = declared.len() == 2;
-    if two && name.is_some() {
+    if two {
         let (a, b) = (declared[0].as_str(), declared[1].as_str());
         if let Some(value) = polar::over_plane(&value, declared) {
             let what = format!(
@@ -422,6 +464,12 @@ fn scalar(
             node.at,
             format!("a function of two numbers read as its graph: z = {}({a}, {b})", name.unwrap_or("f")),
         );
+        return Ok(Kind::Field { value: Expr::var("z") - value, relation: Relation::Equal });
+    }
+    let flat = used.len() == 2 && ["x", "y"].iter().all(|n| unit(n));
+    let label = name.filter(|n| flat && declared.is_empty() && !cx.given.style.code && !is_polar(n));
+    if let Some(name) = label {
+        cx.remark(node.at, format!("{name}, which x and y alone give, read as a height: z = {name}"));
         return Ok(Kind::Field { value: Expr::var("z") - value, relation: Relation::Equal });
     }
     if declared.len() == 1

@@ -33,6 +33,10 @@ impl Lexer<'_> {
                         }
                     }
                     None => {
+                        let at = self.here();
+                        if !self.style.code && !self.style.square && self.peek(1) != '{' {
+                            self.note(at, "a subscript is missing after _, which was left out");
+                        }
                         self.i += 1;
                         break;
                     }
@@ -43,6 +47,10 @@ impl Lexer<'_> {
                 }
                 text.push(d);
                 self.i += 1;
+                if self.peek(0).is_ascii_alphabetic() {
+                    // A letter on the line begins the next name: `x₂y`.
+                    break;
+                }
             } else {
                 break;
             }
@@ -142,7 +150,49 @@ impl Lexer<'_> {
         self.emit(Tok::Word(text.clone(), true), at);
     }
 
+    /// A raised number before a root sign, `³√x`, is the root's order where nothing stands before for it to raise; true
+    /// where one was taken.
+    fn order_of_root(&mut self) -> bool {
+        let raised = |k: usize| superscript(self.peek(k)).and_then(|c| c.to_digit(10));
+        let digits: Vec<u32> = (0..3).map_while(raised).collect();
+        let operand =
+            self.out.last().is_some_and(|t| t.sym().is_none_or(|c| matches!(c, ')' | ']' | '}' | '|')));
+        if self.peek(digits.len()) != '√' || digits.is_empty() || operand && self.gap == Gap::None {
+            return false;
+        }
+        let order = digits.iter().fold(0, |n, d| 10 * n + d);
+        match order {
+            2..=4 => self.sym(['√', '∛', '∜'][order as usize - 2], digits.len() + 1),
+            _ => {
+                self.sym(ROOT, digits.len() + 1);
+                let at = self.here();
+                for tok in [Tok::Sym('['), Tok::Num(f64::from(order), true), Tok::Sym(']')] {
+                    self.emit(tok, at);
+                }
+            }
+        }
+        true
+    }
+
+    /// Subscripts that belong to no name: the base of `log₂`.
+    pub(super) fn lowered_base(&mut self) {
+        self.sym('_', 1);
+        self.i -= 1;
+        let start = self.i;
+        let mut text = String::new();
+        while let Some(d) = lowered(self.peek(0)) {
+            text.push(d);
+            self.i += 1;
+        }
+        let at = self.since(start);
+        let tok = text.parse().map_or(Tok::Word(text, true), |n| Tok::Num(n, true));
+        self.emit(tok, at);
+    }
+
     pub(super) fn superscripts(&mut self) {
+        if self.order_of_root() {
+            return;
+        }
         let start = self.i;
         let first = self.glyphs[start].at;
         self.emit(Tok::Sym('^'), first);
@@ -152,6 +202,11 @@ impl Lexer<'_> {
             self.i += 1;
             let tok = match c {
                 '0'..='9' => {
+                    if self.out.last().is_some_and(|t| t.word().is_some()) {
+                        // A factor goes before the letter, so a digit behind it is its power.
+                        self.note(at, "a raised digit after a raised letter read as its power");
+                        self.emit(Tok::Sym('^'), at);
+                    }
                     let mut value = f64::from(c.to_digit(10).unwrap_or(0));
                     let begin = self.i - 1;
                     while let Some(d) = superscript(self.peek(0)).and_then(|c| c.to_digit(10)) {
@@ -179,8 +234,35 @@ impl Lexer<'_> {
             self.i += 1;
         }
         let at = self.since(start);
-        self.emit(Tok::Word(text, true), at);
+        let plain: Option<String> = text.chars().map(lookalike).collect();
+        match plain {
+            Some(plain) => {
+                self.note(at, "letters of another alphabet read as the Latin letters that they look like");
+                self.emit(Tok::Word(plain, false), at);
+            }
+            None => self.emit(Tok::Word(text, true), at),
+        }
     }
+}
+
+/// The Latin letter that one of another alphabet looks like.
+fn lookalike(c: char) -> Option<char> {
+    Some(match c {
+        'а' => 'a',
+        'е' => 'e',
+        'о' => 'o',
+        'р' => 'p',
+        'с' => 'c',
+        'у' => 'y',
+        'х' => 'x',
+        'ѕ' => 's',
+        'і' => 'i',
+        'ј' => 'j',
+        'Х' | 'Χ' => 'X',
+        'У' | 'Υ' => 'Y',
+        'Ζ' => 'Z',
+        _ => return None,
+    })
 }
 
 /// The plain character of a superscript.
@@ -215,7 +297,7 @@ pub(super) fn superscript(c: char) -> Option<char> {
 }
 
 /// The plain character of a subscript.
-fn lowered(c: char) -> Option<char> {
+pub(super) fn lowered(c: char) -> Option<char> {
     Some(match c {
         '₀'..='₉' => char::from_u32(c as u32 - '₀' as u32 + '0' as u32)?,
         'ₐ' => 'a',

@@ -2,8 +2,9 @@
 
 use super::faults::{FaultClass, Read, Span, fault};
 use super::glyphs::{Glyph, LOWER, RAISE, SEAM};
-use super::letters::superscript;
+use super::letters::{lowered, superscript};
 use super::names;
+use super::numbers::vulgar;
 use super::style::Style;
 use super::token::*;
 
@@ -29,20 +30,22 @@ pub struct Lexer<'a> {
     pub(super) gap: Gap,
     pub(super) style: Style,
     pub(super) tables: Vec<Table>,
+    /// The names of the environments that are open, and where they begin.
+    pub(super) opened: Vec<(String, Span)>,
     /// Ends of groups that only set a style.
     dropped: Vec<usize>,
     /// A large brace stood before: the next table may be cases.
     pub(super) mark_brace: bool,
-    /// Where comments were left out.
-    comments: Vec<Span>,
+    /// What is to be said of choices made.
+    notes: Vec<(Span, &'static str)>,
 }
 
 /// The tokens of a text.
 pub struct Lexed {
     /// All of them.
     pub tokens: Vec<Token>,
-    /// Where comments were left out that a reader may want to know of.
-    pub comments: Vec<Span>,
+    /// What is to be said of choices made.
+    pub notes: Vec<(Span, &'static str)>,
 }
 
 /// Cuts plain characters into tokens.
@@ -57,9 +60,10 @@ pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Lexed> {
         gap: Gap::None,
         style,
         tables: Vec::new(),
+        opened: Vec::new(),
         dropped: Vec::new(),
         mark_brace: false,
-        comments: Vec::new(),
+        notes: Vec::new(),
     };
     while lexer.i < glyphs.len() {
         lexer.step()?;
@@ -85,7 +89,10 @@ pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Lexed> {
             );
         }
     }
-    Ok(Lexed { tokens: prefixes(lexer.out), comments: lexer.comments })
+    for (_, at) in std::mem::take(&mut lexer.opened) {
+        lexer.note(at, "this table has no \\end; was it copied to its end?");
+    }
+    Ok(Lexed { tokens: prefixes(lexer.out), notes: lexer.notes })
 }
 
 impl Lexer<'_> {
@@ -165,11 +172,17 @@ impl Lexer<'_> {
         let start = self.i;
         self.skip_line();
         if !self.style.code && start > 0 {
-            self.comments.push(self.since(start));
+            let at = self.since(start);
+            self.note(at, "what follows // was left out as a comment");
         }
     }
 
-    fn ahead(&self, text: &str) -> bool {
+    /// Notes what is to be said of a place.
+    pub(super) fn note(&mut self, at: Span, what: &'static str) {
+        self.notes.push((at, what));
+    }
+
+    pub(super) fn ahead(&self, text: &str) -> bool {
         text.chars().enumerate().all(|(k, c)| self.peek(k) == c)
     }
 
@@ -177,11 +190,15 @@ impl Lexer<'_> {
         let c = self.peek(0);
         match c {
             ' ' | '~' => {
-                let wide = self.gap == Gap::Blank && c == ' ' && self.i > 0 && self.peek(1) != SEAM;
+                let wide = matches!(self.gap, Gap::Blank | Gap::Thin)
+                    && c == ' '
+                    && self.i > 0
+                    && self.peek(1) != SEAM;
                 self.skip(1, if wide { Gap::Wide } else { Gap::Blank });
             }
             '\t' => self.skip(1, Gap::Wide),
             SEAM => self.skip(1, Gap::None),
+            '$' if self.stray_dollar() => self.sym('$', 1),
             '$' => self.skip(1, Gap::Blank),
             '`' if self.ahead("```") => self.skip_line(),
             '"' if self.ahead("\"\"\"") => self.skip_docstring(),
@@ -199,11 +216,13 @@ impl Lexer<'_> {
                 let n = self.empty_group().unwrap_or(2);
                 self.skip(n, Gap::None);
             }
+            '_' if self.ahead("_{}") => self.skip(3, Gap::None),
             '{' if self.style.tex && self.styled_group() => self.skip(1, Gap::Blank),
             '}' if self.dropped.contains(&self.i) => self.skip(1, Gap::Blank),
             '`' | '"' => self.skip(1, Gap::Blank),
             '\n' => self.sym('\n', 1),
             '#' if !self.style.square => self.skip_line(),
+            '%' if self.is_percent() => self.percent(),
             '%' if self.style.tex || self.at_line_start() => self.skip_line(),
             '%' if self.ahead("%pi") || self.ahead("%e") => self.skip(1, Gap::None),
             '/' if self.ahead("//") && (self.style.python || self.divides()) => self.sym(FLOOR_OVER, 2),
@@ -223,6 +242,7 @@ impl Lexer<'_> {
             c if names::greek_name(c).is_some() => self.greek(c),
             '\\' => self.command()?,
             c if superscript(c).is_some() => self.superscripts(),
+            c if lowered(c).is_some() && self.after_function() => self.lowered_base(),
             RAISE => {
                 self.sym('^', 1);
                 self.i -= 1;
@@ -235,7 +255,18 @@ impl Lexer<'_> {
         Ok(())
     }
 
-    fn after_word(&self) -> bool {
+    /// Whether a dollar sign stands between blanks in the middle of a line and has no partner in the text.
+    fn stray_dollar(&self) -> bool {
+        let count = self.glyphs.iter().filter(|g| g.c == '$').count();
+        count == 1 && self.gap > Gap::None && self.peek(1) == ' ' && !self.at_line_start()
+    }
+
+    /// Whether the name of a function stands just before.
+    fn after_function(&self) -> bool {
+        self.out.last().and_then(Token::word).is_some_and(super::functions::is_bare)
+    }
+
+    pub(super) fn after_word(&self) -> bool {
         self.gap == Gap::None
             && self.out.last().is_some_and(|t| matches!(t.tok, Tok::Word(..)) || t.is(')') || t.is(']'))
     }
@@ -246,60 +277,6 @@ impl Lexer<'_> {
         }
         self.skip(2, Gap::Blank);
         self.i = self.i.min(self.glyphs.len());
-    }
-
-    fn number(&mut self) -> Read<()> {
-        let start = self.i;
-        let mut text = String::new();
-        let mut whole = true;
-        while self.peek(0).is_ascii_digit() || (self.peek(0) == '_' && self.peek(1).is_ascii_digit()) {
-            text.push(self.peek(0));
-            self.i += 1;
-        }
-        let point = self.peek(0) == '.' && self.peek(1) != '.' && !(matches!(self.peek(1), '*' | '/' | '^'));
-        if point && !self.peek(1).is_alphabetic() | self.suffix(1).is_some() {
-            whole = false;
-            text.push('.');
-            self.i += 1;
-            while self.peek(0).is_ascii_digit() {
-                text.push(self.peek(0));
-                self.i += 1;
-            }
-        }
-        let sign = usize::from(matches!(self.peek(1), '+' | '-'));
-        if matches!(self.peek(0), 'e' | 'E') && self.peek(1 + sign).is_ascii_digit() {
-            whole = false;
-            for _ in 0..=sign {
-                text.push(self.peek(0));
-                self.i += 1;
-            }
-            while self.peek(0).is_ascii_digit() {
-                text.push(self.peek(0));
-                self.i += 1;
-            }
-        }
-        if let Some(n) = self.suffix(0).filter(|_| !whole || self.style.c_like) {
-            self.i += n;
-            whole = false;
-        }
-        text.retain(|c| c != '_');
-        if !whole && self.peek(0) == '.' && self.peek(1).is_ascii_digit() {
-            while self.peek(0) == '.' || self.peek(0).is_ascii_digit() {
-                text.push(self.peek(0));
-                self.i += 1;
-            }
-            let at = self.since(start);
-            return fault(
-                FaultClass::BadNumber,
-                at,
-                format!("{text} is not a number: it has more than one point"),
-                "keep one point, or put the operator between two numbers",
-            );
-        }
-        let text = text.trim_end_matches('.');
-        let at = self.since(start);
-        self.emit(Tok::Num(text.parse().unwrap_or(f64::NAN), whole), at);
-        Ok(())
     }
 
     /// Whether the text is quoted as in a letter or a prompt: its first sign is `>`.
@@ -352,15 +329,26 @@ impl Lexer<'_> {
     /// The length of a group with nothing in it, where it stands for nothing.
     fn empty_group(&self) -> Option<usize> {
         let blanks = (1..20).take_while(|k| self.peek(*k) == ' ').count();
-        let needed = self.out.last().is_some_and(|t| matches!(t.sym(), Some('^' | '_' | FRAC | ROOT)));
-        (self.peek(1 + blanks) == '}' && !needed).then_some(2 + blanks)
+        (self.peek(1 + blanks) == '}' && !self.takes_group()).then_some(2 + blanks)
     }
 
-    /// Whether a group opens here only to set its style; its end is noted.
+    /// Whether what stands before takes the group that opens here.
+    fn takes_group(&self) -> bool {
+        self.out.last().is_some_and(|t| matches!(t.sym(), Some('^' | '_' | FRAC | ROOT | BINOM)))
+    }
+
+    /// Whether a group opens here only to set its style, or around words or a table that are groups themselves; its end
+    /// is noted.
     fn styled_group(&mut self) -> bool {
+        const STYLES: &[&str] = &["\\displaystyle", "\\textstyle", "\\rm", "\\bf", "\\it", "\\cal"];
+        const GROUPS: &[&str] = &["\\begin{", "\\text{", "\\mbox{", "\\textrm{", "\\mathrm{"];
         let blanks = (1..20).take_while(|k| self.peek(*k).is_whitespace()).count();
         let text: String = (1..16).map(|k| self.peek(k + blanks)).collect();
-        if !(text.starts_with("\\displaystyle") || text.starts_with("\\textstyle")) {
+        let styled = |s: &&&str| {
+            text.strip_prefix(**s).is_some_and(|rest| !rest.starts_with(|c: char| c.is_ascii_alphabetic()))
+        };
+        let group = GROUPS.iter().any(|g| text.starts_with(g)) && !self.takes_group();
+        if STYLES.iter().find(styled).is_none() && !group {
             return false;
         }
         let mut depth = 0;
@@ -376,18 +364,6 @@ impl Lexer<'_> {
             }
         }
         false
-    }
-
-    /// The length of a numeric type's suffix, if one stands there and ends the word.
-    fn suffix(&self, ahead: usize) -> Option<usize> {
-        ["_f64", "_f32", "f64", "f32", "lf", "f", "F", "L", "d"]
-            .iter()
-            .map(|s| (s, s.chars().count()))
-            .find_map(|(s, n)| {
-                let fits = s.chars().enumerate().all(|(k, c)| self.peek(ahead + k) == c);
-                let after = self.peek(ahead + n);
-                (fits && !after.is_alphanumeric() && after != '(' && after != '_').then_some(n)
-            })
     }
 
     fn sign(&mut self, c: char) {
@@ -451,31 +427,6 @@ impl Lexer<'_> {
             c => self.sym(c, 1),
         }
     }
-}
-
-/// Numerator and denominator of a fraction sign.
-fn vulgar(c: char) -> Option<(f64, f64)> {
-    Some(match c {
-        '½' => (1., 2.),
-        '⅓' => (1., 3.),
-        '⅔' => (2., 3.),
-        '¼' => (1., 4.),
-        '¾' => (3., 4.),
-        '⅕' => (1., 5.),
-        '⅖' => (2., 5.),
-        '⅗' => (3., 5.),
-        '⅘' => (4., 5.),
-        '⅙' => (1., 6.),
-        '⅚' => (5., 6.),
-        '⅐' => (1., 7.),
-        '⅛' => (1., 8.),
-        '⅜' => (3., 8.),
-        '⅝' => (5., 8.),
-        '⅞' => (7., 8.),
-        '⅑' => (1., 9.),
-        '⅒' => (1., 10.),
-        _ => return None,
-    })
 }
 
 /// Drops the names of modules before a point: `np.sin`, `Math.PI`, `std::f64::consts::PI`.

@@ -1,10 +1,14 @@
 //! Lines of a text: where they end, which go on, which say nothing about the shape.
 
+use super::brackets::outside;
 use super::clauses::is_axis;
 use super::functions;
+use super::names::constant;
 use super::parse::comparison;
+use super::seams::range_begins;
 use super::style::Style;
 use super::token::*;
+use super::vocabulary::FILLER;
 
 /// Lines: the text between line ends and semicolons outside brackets; ends of lines inside brackets go.
 pub(super) fn lines(tokens: Vec<Token>, depth: &[u32], style: Style) -> Vec<(Vec<Token>, bool)> {
@@ -66,7 +70,10 @@ pub(super) fn joined(lines: Vec<(Vec<Token>, bool)>) -> Vec<Vec<Token>> {
             hard |= end;
             continue;
         }
-        let goes_on = !hard && !components && out.last().is_some_and(|l| ends_open(l) || begins_open(&line));
+        let begins = begins_open(&line) && !is_range(&line);
+        let goes_on =
+            |l: &Vec<Token>| ends_open(l) || begins && !(is_limit(&line) && l.iter().any(|t| t.is('=')));
+        let goes_on = !hard && !components && out.last().is_some_and(goes_on);
         match out.last_mut() {
             Some(last) if goes_on => last.extend(line),
             _ => out.push(line),
@@ -74,6 +81,19 @@ pub(super) fn joined(lines: Vec<(Vec<Token>, bool)>) -> Vec<Vec<Token>> {
         hard = end;
     }
     out
+}
+
+/// Whether a line is a range that begins with a sign, `-1 ≤ u ≤ 1`, and no further term of the line before.
+pub(super) fn is_range(line: &[Token]) -> bool {
+    (line[0].is('-') || line[0].is('+')) && range_begins(line)
+}
+
+/// Whether a line is a limit that begins with a sign, `-1 ≤ x`, which no equation goes on with.
+fn is_limit(line: &[Token]) -> bool {
+    let [first, end @ .., sign, name] = line else { return false };
+    let number = |t: &Token| matches!(t.tok, Tok::Num(..)) || t.word().is_some_and(|w| constant(w).is_some());
+    let less = comparison(sign).is_some() && !sign.is('=');
+    first.is('-') && !end.is_empty() && end.iter().all(number) && less && name.word().is_some()
 }
 
 fn begins_open(line: &[Token]) -> bool {
@@ -135,6 +155,9 @@ pub(super) fn ignorable(line: &[Token]) -> bool {
     {
         return true;
     }
+    if line.len() == 1 && (line[0].is_word("end") || line[0].is_word("endfunction")) {
+        return true;
+    }
     let Some(w) = line.first().and_then(Token::word) else {
         return line.first().is_some_and(|t| t.is('['))
             && line.iter().any(|t| t.is_word("meshgrid") || t.is_word("ndgrid"));
@@ -174,9 +197,16 @@ pub(super) fn ignorable(line: &[Token]) -> bool {
         "colormap",
     ];
     let gap = line.get(1).is_some_and(|t| t.gap > Gap::None || t.is('.') || t.is('(') || t.is('{'));
+    // `ax + by = z` is a sum whose first term only looks like one of them.
+    let operator = |t: &Token| comparison(t).is_some() || t.sym().is_some_and(|c| "+-*/^·×".contains(c));
+    // `plot z = x y` is speech before a formula.
+    let spoken = FILLER.contains(&w)
+        && line.get(1).is_some_and(|t| t.word().is_some())
+        && !outside(line, |_, t| comparison(t).is_some()).is_empty();
     (drawing.contains(&w)
+        && !spoken
         && (gap || line.len() == 1)
-        && !line.get(1).is_some_and(|t| t.is('='))
+        && !line.get(1).is_some_and(operator)
         && !(w == "from" && line.len() < 3))
         || line
             .iter()

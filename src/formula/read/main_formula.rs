@@ -103,7 +103,7 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     {
         return Ok((main, helpers));
     }
-    if let Some(main) = components(&formulas, &mut axes, cx) {
+    if let Some(main) = components(&formulas, &mut axes, &mut helpers, cx) {
         return Ok((main, helpers));
     }
     let mut rest = formulas;
@@ -144,8 +144,16 @@ impl Equation {
     }
 }
 
-/// Whether the tokens are one bracket with commas in it.
+/// Whether the tokens are one bracket with commas in it, or a bracket around such, as a column in brackets is.
 pub(super) fn is_list(tokens: &[Token]) -> bool {
+    if let [outer, inside @ .., _] = tokens
+        && outer.is('(')
+        && inside.first().is_some_and(|t| t.is('('))
+        && super::brackets::closes_last(tokens)
+        && super::brackets::closes_last(inside)
+    {
+        return is_list(inside);
+    }
     let mut depth = 0;
     let mut commas = 0;
     for (i, t) in tokens.iter().enumerate() {
@@ -204,7 +212,12 @@ fn chain(e: Equation, at: usize, statements: &mut Statements, cx: &mut Context2)
 }
 
 /// Three (or two) components, each with its own equation or bare.
-fn components(formulas: &[Statement], axes: &mut Vec<Equation>, cx: &mut Context2) -> Option<Main> {
+fn components(
+    formulas: &[Statement],
+    axes: &mut Vec<Equation>,
+    helpers: &mut Vec<Equation>,
+    cx: &mut Context2,
+) -> Option<Main> {
     let proper: Vec<&Statement> =
         formulas.iter().filter(|f| !is_word(&f.tokens) || relation_at(&f.tokens).is_some()).collect();
     let bare = formulas.iter().all(|f| relation_at(&f.tokens).is_none());
@@ -249,6 +262,9 @@ fn components(formulas: &[Statement], axes: &mut Vec<Equation>, cx: &mut Context
         for e in axes.iter() {
             cx.known.defined.insert(e.name.clone());
         }
+        let later =
+            |e: &&Equation| axes.iter().any(|o| o.order > e.order && cx.names_of(&o.body).contains(&e.name));
+        helpers.extend(axes.iter().filter(later).cloned());
     }
     let mut parts = Vec::new();
     for (k, e) in by_axis.into_iter().enumerate() {
@@ -346,13 +362,15 @@ fn drop_conditions(formulas: &mut Vec<Statement>, cx: &mut Context2) {
     let plane =
         |f: &Statement| cx.names_of(&f.tokens).iter().any(|n| is_axis(n) && !matches!(n.as_str(), "z" | "Z"));
     let round = formulas.iter().all(|f| limits::is_solid(f) && !plane(f));
+    // Beside coordinates p is a parameter, not the point.
+    let point = !formulas.iter().any(|f| cx.names_of(&f.tokens).iter().any(|n| is_axis(n)));
     let radius = |n: &str| round && beside::is_polar(n) && !cx.known.defined.contains(n);
     let keep: Vec<bool> = formulas
         .iter()
         .map(|f| {
             let names = cx.names_of(&f.tokens);
             let compared = f.tokens.iter().any(|t| matches!(t.sym(), Some('<' | '>' | '≤' | '≥' | '≠')));
-            !compared || names.iter().any(|n| is_axis(n) || n == "p" || radius(n))
+            !compared || names.iter().any(|n| is_axis(n) || n == "p" && point || radius(n))
         })
         .collect();
     if keep.iter().all(|k| !k) {

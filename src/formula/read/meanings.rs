@@ -42,6 +42,10 @@ impl Values<'_> {
             }
             return Ok(Val::num(x));
         }
+        if name == "eps" && self.style.code {
+            self.remark(at, "eps read as the least step from 1 to the next number, 2.2e-16");
+            return Ok(Val::num(f64::EPSILON));
+        }
         if !self.free.iter().any(|n| n == name) {
             self.free.push(name.to_owned());
             let number = self.free.len();

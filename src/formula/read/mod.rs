@@ -17,15 +17,18 @@ mod flow;
 mod functions;
 mod glyphs;
 mod groups;
+mod indexed;
 mod inline;
 mod kinds;
 mod letters;
 mod lexer;
 mod limits;
 mod lines;
+mod loops;
 mod main_formula;
 mod meanings;
 mod names;
+mod numbers;
 mod objects;
 mod parameters;
 mod parse;
@@ -41,6 +44,7 @@ mod seams;
 mod series;
 mod sets;
 mod shapes;
+mod stated;
 mod style;
 mod tex;
 mod token;
@@ -55,6 +59,8 @@ mod vocabulary;
 mod tests;
 #[cfg(test)]
 mod tests_habits;
+#[cfg(test)]
+mod tests_signs;
 
 pub use faults::{FaultClass, ReadFault};
 pub use reading::{Kind, Reading, Relation, Remark};
@@ -91,7 +97,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let glyphs = damage::undouble(glyphs::glyphs(text)?);
     let style = style::Style::of(text);
     let (glyphs, decimals) = commas::decimal(glyphs, style);
-    let lexer::Lexed { tokens, comments } = lexer::lex(&glyphs, style)?;
+    let lexer::Lexed { tokens, notes } = lexer::lex(&glyphs, style)?;
     if tokens.iter().all(|t| matches!(t.sym(), Some('\n' | '{' | '}' | ',' | ';'))) {
         return fault(
             FaultClass::Empty,
@@ -100,9 +106,12 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
             "paste a formula, such as x^2 + y^2 + z^2 = 1",
         );
     }
+    let (tokens, loops) = loops::unrolled(tokens, style);
     flow::refuse(&tokens)?;
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
     let (tokens, heights) = plots::unplotted(tokens);
+    let (tokens, parts) = indexed::coordinates(tokens, style);
+    let (tokens, subscripts) = indexed::subscripted(tokens);
     let tokens = match style.code {
         true => objects::without_loops(objects::listed(plots::without_arrays(tokens))),
         false => tokens,
@@ -111,6 +120,9 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
         if style.code { tokens } else { brackets::angled(sets::without_maps(sets::conditions(tokens))) };
     let unwrapped = code::unwrap(tokens, style)?;
     let mut statements = clauses::statements(unwrapped.tokens, style)?;
+    for (at, what) in parts.into_iter().chain(subscripts).chain(loops) {
+        statements.remark(at, what);
+    }
     for at in heights {
         statements.remark(at, "what is drawn read as a height: z = ...");
     }
@@ -120,8 +132,8 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     if let Some(at) = floored {
         statements.remark(at, "// read as a division rounded down");
     }
-    for at in comments {
-        statements.remark(at, "what follows // was left out as a comment");
+    for (at, what) in notes {
+        statements.remark(at, what);
     }
     for (at, what) in unwrapped.unused {
         statements.remark(at, what);

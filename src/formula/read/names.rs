@@ -110,6 +110,8 @@ pub struct Known {
     pub varying: BTreeSet<String>,
     /// Single letters that stand alone somewhere in the text.
     pub alone: BTreeSet<String>,
+    /// Words of several letters that a statement gives a value and another uses.
+    pub named: BTreeSet<String>,
     /// Letters are names each, as TeX has it.
     pub letters: bool,
     /// The text is code: words are whole.
@@ -142,7 +144,9 @@ impl Known {
         if functions::function(word).is_some() && (called || functions::is_bare(word) || !self.is_known(word))
         {
             let zero_call = matches!(functions::function(word), Some(functions::Func::Pi));
-            if !zero_call || called && word == "PI" {
+            // `sin d` glued, unless it is called.
+            let degrees = matches!(functions::function(word), Some(functions::Func::OfDegrees(_)));
+            if !(zero_call || degrees && !called) || called && word == "PI" {
                 return Cut::Whole(Piece::Func(word.to_owned()));
             }
         }
@@ -206,7 +210,9 @@ impl Known {
                 continue;
             }
             let func = (2..=rest.len().min(7)).rev().find(|n| {
-                functions::is_bare(&rest[..*n]) && rest[..*n].bytes().all(|b| b.is_ascii_lowercase())
+                functions::is_bare(&rest[..*n])
+                    && rest[..*n].bytes().all(|b| b.is_ascii_lowercase())
+                    && !ends_syllable(rest, *n)
             });
             let name = (2..=rest.len().min(12)).rev().find(|n| {
                 let w = &rest[..*n];
@@ -259,6 +265,13 @@ impl Known {
     }
 }
 
+/// Whether two letters of a word, as in `pitch` or `the`, only look like the short name of a function: no coordinate or
+/// parameter is glued to them.
+fn ends_syllable(rest: &str, n: usize) -> bool {
+    let argument = rest[n..].starts_with(|c: char| "xyzuvt".contains(c) || c.is_ascii_digit());
+    matches!(&rest[..n], "sh" | "ch" | "th") && !argument
+}
+
 fn letters(word: &str) -> Vec<(Piece, usize)> {
     word.char_indices().map(|(i, c)| (Piece::Name(c.to_string()), i)).collect()
 }
@@ -291,7 +304,9 @@ mod tests {
 
     #[test]
     fn unknown_names_stay_whole() {
-        for w in ["foo", "box", "bar", "text", "radius", "height", "axis", "thickness", "size"] {
+        for w in
+            ["foo", "box", "bar", "text", "radius", "height", "axis", "thickness", "size", "pitch", "the"]
+        {
             assert_eq!(cut(w), w);
         }
     }

@@ -41,8 +41,8 @@ pub(super) fn parametric(
     cx: &mut Context2,
 ) -> Read<Kind> {
     let mut parts = parts;
-    if parts.len() == 2 {
-        cx.remark(cx.given.whole, "two components read as a curve in the plane z = 0");
+    let flat = parts.len() == 2;
+    if flat {
         parts.push(Expr::constant(0.0));
     }
     let Ok(components) = <[Expr; 3]>::try_from(parts) else {
@@ -55,6 +55,10 @@ pub(super) fn parametric(
     };
     let used = names(&components);
     let params = parameters(&used, declared, ranges);
+    if flat {
+        let kind = if params.len() == 2 { "surface" } else { "curve" };
+        cx.remark(cx.given.whole, format!("two components read as a {kind} in the plane z = 0"));
+    }
     let likely: Vec<&str> =
         ["t", "u", "v", "s", "theta", "phi"].into_iter().filter(|n| used.iter().any(|u| u == n)).collect();
     if declared.is_empty() && ranges.is_empty() && likely.len() > 2 {

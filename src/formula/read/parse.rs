@@ -261,6 +261,9 @@ impl Parser<'_> {
         let a = self.sum()?;
         let mut rest = Vec::new();
         while let Some(sign) = self.peek().and_then(comparison) {
+            if self.is('≈') {
+                self.remark(self.here(), "≈ read as =");
+            }
             self.i += 1;
             rest.push((sign, self.sum()?));
         }
@@ -325,12 +328,17 @@ impl Parser<'_> {
                 Some(FLOOR_OVER) => Join::FloorOver,
                 _ if self.is_word("mod") && self.i + 1 < self.t.len() && !self.is_at(1, '(') => Join::Mod,
                 _ if self.starts_factor() => {
+                    self.note_index();
                     let f = self.factor()?;
                     factors.push((Join::Times, f));
                     continue;
                 }
                 _ => break,
             };
+            if self.is('%') && !self.style.code && !self.style.tex {
+                let what = "% read as the remainder, which is never below 0 where the divisor is above";
+                self.remark(self.here(), what);
+            }
             self.i += 1;
             if join == Join::Over {
                 let d = self.denominator(&factors)?;
@@ -347,6 +355,19 @@ impl Parser<'_> {
             return Ok(f);
         }
         Ok(Node { kind: Part::Product(factors), at })
+    }
+
+    /// Says that a number in square brackets glued to a name is a factor here, `a[3]`.
+    fn note_index(&mut self) {
+        let glued = self.is('[') && self.peek().is_some_and(|t| t.gap == Gap::None) && self.is_at(2, ']');
+        let before = self.i.checked_sub(1).map(|i| self.t[i].clone());
+        let name = before.filter(|t| glued && matches!(t.tok, Tok::Name(_)));
+        if let (Some(name), Some([Token { tok: Tok::Num(k, true), .. }, close])) =
+            (name, self.t.get(self.i + 1..self.i + 3))
+        {
+            let (shown, k, at) = (name.shown(), *k, name.at.join(close.at));
+            self.remark(at, format!("{shown}[{k}] read as {shown} times {k}"));
+        }
     }
 
     fn signed_factor(&mut self) -> Read<Node> {
@@ -396,7 +417,7 @@ impl Parser<'_> {
             Tok::Sym(c) => match c {
                 '(' | '[' | '{' | '√' | '∛' | '∜' | '∑' | '∏' | '⌊' | '⌈' => true,
                 '|' | '‖' => self.bars == 0 && !self.or_bars(),
-                c => matches!(*c, ROOT | FRAC | CASES | BAR_OPEN | NORM_OPEN),
+                c => matches!(*c, ROOT | FRAC | BINOM | CASES | BAR_OPEN | NORM_OPEN),
             },
         }
     }

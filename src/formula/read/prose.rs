@@ -16,7 +16,11 @@ impl Statements {
     pub(super) fn number_before(&mut self, line: &mut Vec<Token>) {
         let number = |t: &Token| matches!(t.tok, Tok::Num(x, _) if x.fract() == 0.0 && x < 1000.0);
         let close = line.iter().position(|t| t.is(')')).filter(|k| *k <= 5).unwrap_or(0);
-        let label = line.first().is_some_and(|t| t.is('(')) && line.get(1..close).is_some_and(is_label);
+        let inside = line.get(1..close).unwrap_or_default();
+        // `(a)` numbers a formula that has no a of its own.
+        let lettered = matches!(inside, [t] if t.word().is_some_and(|w| w.len() == 1 && ("a"..="h").contains(&w))
+            && line[close + 1..].iter().all(|o| o.word() != t.word()));
+        let label = line.first().is_some_and(|t| t.is('(')) && (is_label(inside) || lettered);
         let n = match line.as_slice() {
             _ if label && line.get(close + 1).is_some_and(|d| d.gap > Gap::None) => close + 1,
             [a, b, c, ..] if number(a) && b.is(')') && c.gap > Gap::None => 2,
@@ -50,7 +54,15 @@ impl Statements {
         let short = tail.len() >= 3 && tail.len() <= 5 && tail.last().is_some_and(|t| t.is(')') || t.is(']'));
         let number = tail.get(1..tail.len() - 1).is_some_and(is_label);
         let relation = line[..open].iter().any(|t| comparison(t).is_some());
-        let gap = line[open].gap;
+        // Glued to the last letter it is a mark of citation, unless others are indices.
+        let index = |t: &[Token]| t[0].is('[') && matches!(t[1].tok, Tok::Num(_, true)) && t[2].is(']');
+        let cited = tail.len() == 3 && index(tail) && !line[..open].windows(3).any(index);
+        let mark = cited
+            && open > 1
+            && (line[open - 1].word().is_some_and(is_axis)
+                || line[open - 1].is(')')
+                || line[open - 1].is('.'));
+        let gap = if mark { line[open].gap.max(Gap::Blank) } else { line[open].gap };
         if !(short && number && relation && gap > Gap::None) || open == 0 || ends_open(&line[..open]) {
             return;
         }
@@ -154,6 +166,18 @@ impl Statements {
         }
     }
 
+    /// `… is a hyperbolic paraboloid` behind an equation.
+    pub(super) fn said_of(&mut self, line: &mut Vec<Token>, known: &Known) {
+        let verb = |t: &Token| ["is", "are", "describes", "gives"].iter().any(|w| t.is_word(w));
+        let related = |t: &[Token]| t.iter().any(|t| comparison(t).is_some());
+        let Some(k) = line.iter().position(verb).filter(|k| related(&line[..*k])) else { return };
+        let article = line.get(k + 1).is_some_and(|t| ["a", "an", "the"].iter().any(|w| t.is_word(w)));
+        if article && is_spoken(&line[k..], known) {
+            self.remark(span(&line[k..]), "the words after the formula were left out");
+            line.truncate(k);
+        }
+    }
+
     /// Words after a formula.
     pub(super) fn words_after(&mut self, line: &mut Vec<Token>, known: &Known) {
         let mut n = line.len();
@@ -215,6 +239,23 @@ fn before_name(words: &[Token], known: &Known) -> usize {
     }
     let alone = words.len() == 1 && w.starts_with(char::is_lowercase);
     words.len() - usize::from(alone || functions::misspelt(w).is_some())
+}
+
+/// Whether tokens are words of speech alone, `the unit sphere`: they begin as such do, one is no name, and none is a
+/// letter, which a component would hold.
+pub(super) fn is_spoken(tokens: &[Token], known: &Known) -> bool {
+    let words: Vec<String> = tokens
+        .iter()
+        .filter(|t| matches!(t.tok, Tok::Word(..)))
+        .filter_map(|t| t.word().map(str::to_ascii_lowercase))
+        .collect();
+    let begins =
+        words.first().is_some_and(|w| FILLER.contains(&w.as_str()) || CAPTIONS.contains(&w.as_str()));
+    tokens.len() > 1
+        && words.len() == tokens.len()
+        && begins
+        && words.iter().all(|w| w.len() > 1 || w == "a")
+        && tokens.iter().any(|t| !is_math(t, known) && t.word().is_some_and(|w| w.len() > 2))
 }
 
 /// Whether a word belongs to mathematics.
@@ -327,6 +368,19 @@ pub(super) fn label(line: &mut Vec<Token>) {
     let ranged = line.get(1).is_some_and(|t| t.is('=')) || line[..i].iter().any(|t| t.is('='));
     if wordy && !ranged {
         line.drain(..=i);
+    }
+}
+
+/// `(for a = 2) x^2 + a y = z`: a value in brackets in front stands as if before a comma.
+pub(super) fn given_in_front(line: &mut Vec<Token>) {
+    let [open, word, name, sign, ..] = line.as_slice() else { return };
+    let words = ["for", "with", "where", "given", "let"];
+    let given =
+        open.is('(') && words.iter().any(|w| word.is_word(w)) && sign.is('=') && name.word().is_some();
+    let close = line.iter().position(|t| t.is(')')).filter(|k| given && *k + 1 < line.len());
+    if let Some(close) = close {
+        line[close].tok = Tok::Sym(',');
+        line.drain(..2);
     }
 }
 

@@ -3,6 +3,7 @@
 use super::brackets::outside;
 use super::clauses::{Range, Statements, is_axis};
 use super::faults::Span;
+use super::parse::comparison;
 use super::token::*;
 
 impl Statements {
@@ -43,17 +44,37 @@ impl Statements {
         let graph = matches!(line.as_slice(), [z, eq, ..] if z.is_word("z") && eq.is('='));
         let on = outside(line, |_, t| t.is_word("on") || t.is_word("over"));
         let (Some(i), true) = (on.last().copied(), graph) else { return };
-        let boxes = intervals(&line[i + 1..]);
-        if boxes.len() != 2
-            || !line.get(i + 1).is_some_and(|t| t.is('['))
-            || !line.last().is_some_and(|t| t.is(']'))
-        {
+        // `over the square [-1, 1] × [-1, 1]`
+        let words = line[i + 1..].iter().take_while(|t| t.word().is_some_and(|w| w.len() > 1)).count();
+        let region = &line[i + 1 + words..];
+        let boxes = intervals(region);
+        let closed = region.last().is_some_and(|t| t.is(']')) || is_squared(region);
+        if boxes.len() != 2 || !region.first().is_some_and(|t| t.is('[')) || !closed {
             return;
         }
         for ((low, high), name) in boxes.into_iter().zip(["x", "y"]) {
             let whole = line[i + 1..].to_vec();
             self.ranges.push(Range { name: name.to_owned(), at: line[i].at, low, high, whole });
         }
+        line.truncate(i);
+    }
+
+    /// `… from x = -1 to 1`, `… from t = 0 to t = 2π`
+    pub(super) fn range_from(&mut self, line: &mut Vec<Token>) {
+        let Some(i) = outside(line, |i, t| i > 0 && t.is_word("from")).first().copied() else { return };
+        let rest = &line[i + 1..];
+        let Some(k) = outside(rest, |_, t| t.is_word("to")).first().copied() else { return };
+        let [name, sign, low @ ..] = &rest[..k] else { return };
+        let again = matches!(&rest[k + 1..], [n, s, ..] if n.word() == name.word() && s.is('='));
+        let high = &rest[k + 1 + if again { 2 } else { 0 }..];
+        let related = |t: &[Token]| t.iter().any(|t| comparison(t).is_some() || t.is(','));
+        let (Some(word), true) = (name.word(), sign.is('=')) else { return };
+        if low.is_empty() || high.is_empty() || related(low) || related(high) {
+            return;
+        }
+        let (name, at, low, high) = (word.to_owned(), name.at, low.to_vec(), high.to_vec());
+        let whole = line[i..].to_vec();
+        self.ranges.push(Range { name, at, low, high, whole });
         line.truncate(i);
     }
 
@@ -189,11 +210,18 @@ fn intervals(tokens: &[Token]) -> Vec<(Vec<Token>, Vec<Token>)> {
             _ => {}
         }
     }
-    let squared = tokens.len() > 2
-        && tokens[tokens.len() - 2].is('^')
-        && matches!(tokens[tokens.len() - 1].tok, Tok::Num(2.0, _));
-    if squared && out.len() == 1 {
+    if is_squared(tokens) && out.len() == 1 {
         out.push(out[0].clone());
     }
     out
+}
+
+/// Whether tokens end in a square, `[-1, 1]^2`, whose two may stand in brackets.
+fn is_squared(tokens: &[Token]) -> bool {
+    let two = |t: &Token| matches!(t.tok, Tok::Num(2.0, _));
+    match tokens {
+        [.., raise, last] if raise.is('^') => two(last),
+        [.., raise, _, last, _] => raise.is('^') && two(last),
+        _ => false,
+    }
 }

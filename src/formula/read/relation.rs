@@ -20,7 +20,9 @@ pub(super) fn relation(
 ) -> Read<(Kind, Sides)> {
     let mut sides = vec![values.of(first, order)?];
     for (_, n) in rest {
-        sides.push(values.of(n, order)?);
+        let side = values.of(n, order)?;
+        values.note_count(&side, n.at);
+        sides.push(side);
     }
     let mut scalars = Vec::new();
     for (k, v) in sides.into_iter().enumerate() {
@@ -34,10 +36,21 @@ pub(super) fn relation(
         [Sign::Less | Sign::AtMost] => field(difference(&scalars[0], &scalars[1]), Relation::Less),
         [Sign::Greater | Sign::AtLeast] => field(difference(&scalars[1], &scalars[0]), Relation::Greater),
         [Sign::Less | Sign::AtMost, Sign::Less | Sign::AtMost] => {
+            told_if_empty(&scalars[0], &scalars[2], node.at, cx);
             Ok(between(&scalars[0], &scalars[1], &scalars[2]))
         }
         [Sign::Greater | Sign::AtLeast, Sign::Greater | Sign::AtLeast] => {
+            told_if_empty(&scalars[2], &scalars[0], node.at, cx);
             Ok(between(&scalars[2], &scalars[1], &scalars[0]))
+        }
+        signs if signs.len() > 2 && rising(signs) => {
+            cx.remark(node.at, "several comparisons in a row read as the solid where all of them hold");
+            field(all_hold(&scalars), Relation::Less)
+        }
+        signs if signs.len() > 2 && rising(&opposed(signs)) => {
+            cx.remark(node.at, "several comparisons in a row read as the solid where all of them hold");
+            scalars.reverse();
+            field(all_hold(&scalars), Relation::Less)
         }
         signs if signs.contains(&Sign::Unequal) => fault(
             FaultClass::Relation,
@@ -156,6 +169,39 @@ fn none_holds(first: &Node, rest: &[(Sign, Node)], at: Span) -> Node {
 
 fn plain_name(node: &Node, values: &Values) -> bool {
     matches!(&node.kind, Part::Name(n) if !is_axis(n) && values.free.contains(n))
+}
+
+/// Whether all comparisons are "less".
+fn rising(signs: &[Sign]) -> bool {
+    signs.iter().all(|s| matches!(s, Sign::Less | Sign::AtMost))
+}
+
+/// The comparisons as seen from the other side.
+fn opposed(signs: &[Sign]) -> Vec<Sign> {
+    let turn = |s: &Sign| match s {
+        Sign::Less => Sign::Greater,
+        Sign::AtMost => Sign::AtLeast,
+        Sign::Greater => Sign::Less,
+        Sign::AtLeast => Sign::AtMost,
+        other => *other,
+    };
+    signs.iter().map(turn).collect()
+}
+
+/// Negative where each is less than the next.
+fn all_hold(sides: &[Expr]) -> Expr {
+    let mut steps = sides.windows(2).map(|w| difference(&w[0], &w[1]));
+    let first = steps.next().unwrap_or_else(|| Expr::constant(0.0));
+    steps.fold(first, Expr::max)
+}
+
+/// Says that nothing lies between two numbers the wrong way round.
+fn told_if_empty(low: &Expr, high: &Expr, at: Span, cx: &mut Context2) {
+    if let (Some(low), Some(high)) = (low.as_const(), high.as_const())
+        && high < low
+    {
+        cx.remark(at, format!("nothing lies between {low} and {high}: this is empty"));
+    }
 }
 
 fn between(low: &Expr, f: &Expr, high: &Expr) -> (Kind, Sides) {

@@ -47,23 +47,24 @@ fn before_range(tokens: &[Token], i: usize) -> bool {
         && range_begins(&tokens[i..])
 }
 
-/// Whether tokens begin with a number or constant, a comparison, a name and a comparison.
-fn range_begins(tokens: &[Token]) -> bool {
+/// Whether tokens begin with a number or constant, a comparison, a name (or several with commas) and a comparison.
+pub(super) fn range_begins(tokens: &[Token]) -> bool {
     let less = |t: &Token| matches!(t.sym(), Some('<' | '≤' | '>' | '≥'));
     let signs = outside(tokens, |_, t| comparison(t).is_some());
     let [first, second, ..] = signs[..] else { return false };
     let end = &tokens[..first];
     let fixed = |t: &Token| {
         matches!(t.tok, Tok::Num(..))
-            || matches!(t.sym(), Some('-' | '/' | '*' | '(' | ')' | FRAC | '{' | '}'))
+            || matches!(t.sym(), Some('-' | '+' | '/' | '*' | '(' | ')' | FRAC | '{' | '}'))
             || t.word().is_some_and(|w| super::names::constant(w).is_some())
     };
     !end.is_empty()
         && end.iter().all(fixed)
         && less(&tokens[first])
         && less(&tokens[second])
-        && second == first + 2
+        && second > first + 1
         && tokens[first + 1].word().is_some()
+        && tokens[first + 1..second].iter().all(|t| t.word().is_some() || t.is(','))
 }
 
 /// Whether a number may be a factor of the coordinate that stands last: `x=2 y`.
@@ -86,6 +87,16 @@ fn assignments(tokens: &[Token]) -> Vec<usize> {
             && name.is_some_and(|t| t.word().is_some() && (*i == 1 || t.gap > Gap::None))
             && (*i == 1 || !ends_open(&tokens[..i - 1]) && !multiplies(&tokens[..*i]))
     };
+    let axis = |(k, i): (usize, &usize)| {
+        tokens[*i].is('=')
+            && *i > 0
+            && tokens[i - 1].is_word(["x", "y", "z"][k])
+            && (k == 0 || tokens[i - 1].gap > Gap::None)
+    };
+    if signs.len() == 3 && signs[0] == 1 && signs.iter().enumerate().all(axis) {
+        // Three equations of x, y and z in their order are no chain.
+        return signs[1..].iter().map(|i| i - 1).collect();
+    }
     if signs.len() < 2 || signs[0] != 1 || !signs.iter().all(tight) {
         return vec![];
     }

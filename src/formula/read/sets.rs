@@ -19,9 +19,10 @@ pub(super) fn conditions(tokens: Vec<Token>) -> Vec<Token> {
 pub(super) fn without_maps(tokens: Vec<Token>) -> Vec<Token> {
     let Some((start, arrow, end)) = map(&tokens) else { return tokens };
     let name = tokens[start].word().unwrap_or_default();
-    let later = tokens[end..].windows(2).position(|w| w[0].is_word(name) && w[1].is('('));
-    let arguments = later.and_then(|k| {
-        let open = end + k + 1;
+    let called = |k: &usize| tokens[*k].is_word(name) && tokens.get(k + 1).is_some_and(|t| t.is('('));
+    let defined = (end..tokens.len()).chain(0..start).find(called);
+    let arguments = defined.and_then(|k| {
+        let open = k + 1;
         let close = open + tokens[open..].iter().position(|t| t.is(')'))?;
         Some(&tokens[open..=close])
     });
@@ -40,7 +41,7 @@ pub(super) fn without_maps(tokens: Vec<Token>) -> Vec<Token> {
 /// Where `name : domain → R` begins at the start of a line, has its arrow, and ends before a comma or the line's end.
 fn map(tokens: &[Token]) -> Option<(usize, usize, usize)> {
     let start = (0..tokens.len()).find(|k| {
-        let first = k.checked_sub(1).is_none_or(|b| tokens[b].is('\n'));
+        let first = k.checked_sub(1).is_none_or(|b| tokens[b].is('\n') || tokens[b].is(','));
         first && tokens[*k].word().is_some() && tokens.get(k + 1).is_some_and(|t| t.is(':'))
     })?;
     let arrow = start + 2 + tokens[start + 2..].iter().take(24).position(|t| t.is('→'))?;

@@ -4,19 +4,19 @@ use super::tests::{AT, all_are, points_are, reading, refused, said};
 use super::{Reading, read_with};
 use crate::formula::{Kind, Relation};
 
-fn relation(text: &str) -> Relation {
+pub(super) fn relation(text: &str) -> Relation {
     match reading(text).kind {
         Kind::Field { relation, .. } => relation,
         _ => panic!("{text}: no field"),
     }
 }
 
-fn limits(text: &str) -> Vec<(String, f64, f64)> {
+pub(super) fn limits(text: &str) -> Vec<(String, f64, f64)> {
     reading(text).limits
 }
 
 /// The ranges of a curve's or surface's parameters.
-fn ranges(r: &Reading) -> Vec<(String, Option<(f64, f64)>)> {
+pub(super) fn ranges(r: &Reading) -> Vec<(String, Option<(f64, f64)>)> {
     match &r.kind {
         Kind::Curve { param, range, .. } => vec![(param.clone(), *range)],
         Kind::Surface { params, ranges, .. } => params.iter().cloned().zip(*ranges).collect(),
@@ -381,6 +381,7 @@ fn sets_of_points_are_their_conditions() {
         ("{(x,y,z) ∈ ℝ³ : x² + y² + z² ≤ 1, z ≥ 0}", ball.max(-z)),
         ("x² + y² ≤ 1 & z ≥ 0", (x * x + y * y - 1.0).max(-z)),
         ("f: R^2 -> R, f(x,y) = x^2 - y^2", z - x * x + y * y),
+        ("f(x,y) = x² − y², f: R² → R", z - x * x + y * y),
     ]);
 }
 

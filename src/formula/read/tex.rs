@@ -123,9 +123,9 @@ impl Lexer<'_> {
             }
         } else if SIZES.contains(&n) {
             self.skip_blanks();
-        } else if matches!(n, "thinspace" | "medspace" | "thickspace" | "negthinspace")
-            || NOTHING.contains(&n)
-        {
+        } else if matches!(n, "thinspace" | "medspace" | "thickspace") {
+            self.gap = self.gap.max(Gap::Thin);
+        } else if n == "negthinspace" || NOTHING.contains(&n) {
             self.gap = self.gap.max(Gap::Blank);
         } else if matches!(n, "left" | "right" | "lvert" | "rvert" | "lVert" | "rVert") {
             self.delimiter(n, start);
@@ -215,7 +215,8 @@ impl Lexer<'_> {
     fn short_command(&mut self, c: char) {
         match c {
             '\\' => self.row(2),
-            ',' | ';' | ':' | '!' | ' ' | '>' | '/' | '-' | '\n' => self.skip(2, Gap::Blank),
+            ',' | ';' | ':' | '>' => self.skip(2, Gap::Thin),
+            '!' | ' ' | '/' | '-' | '\n' => self.skip(2, Gap::Blank),
             '(' | ')' | '[' | ']' => self.skip(2, Gap::Blank),
             '{' => self.sym('(', 2),
             '}' => self.sym(')', 2),
@@ -339,6 +340,9 @@ impl Lexer<'_> {
             inner.trim().contains(' ') || inner.chars().any(|c| !c.is_alphanumeric() && c != ' ' && c != '_');
         if is_words {
             self.inner(inner_start, end.saturating_sub(1));
+        } else if let (Ok(x), true) = (joined.parse(), joined.bytes().all(|b| b.is_ascii_digit())) {
+            let at = self.since(start);
+            self.emit(Tok::Num(x, true), at);
         } else if !joined.is_empty() {
             let mut name = names::spelled(&joined);
             if self.peek(0) == '_' && functions::function(&name).is_some() {
@@ -434,6 +438,11 @@ impl Lexer<'_> {
         }
         let name = name.trim_end_matches('*');
         if !begin {
+            match self.opened.pop() {
+                Some((opened, _)) if opened == name => {}
+                Some(_) => self.note(at, "this ends a table of another name"),
+                None => self.note(at, "this ends a table that was not begun"),
+            }
             match self.tables.pop() {
                 Some(Table::Column) => self.emit(Tok::Sym(')'), at),
                 Some(Table::Cases) => self.emit(Tok::Sym(END_CASES), at),
@@ -466,6 +475,7 @@ impl Lexer<'_> {
             Table::Lines => '\n',
         };
         self.tables.push(table);
+        self.opened.push((name.to_owned(), at));
         self.emit(Tok::Sym(c), at);
         Ok(())
     }
@@ -502,6 +512,7 @@ fn sign(name: &str) -> Option<char> {
     Some(match name {
         "frac" | "dfrac" | "tfrac" | "cfrac" | "sfrac" | "nicefrac" => FRAC,
         "sqrt" => ROOT,
+        "binom" | "dbinom" | "tbinom" => BINOM,
         "over" => OVER,
         "cdot" | "bullet" | "cdotp" => '·',
         "times" => '×',

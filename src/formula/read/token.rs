@@ -9,6 +9,8 @@ pub enum Gap {
     None,
     /// A blank or an invisible seam.
     Blank,
+    /// A thin space of TeX, which sets factors apart.
+    Thin,
     /// Several blanks or a wide one.
     Wide,
 }
@@ -39,6 +41,8 @@ pub struct Token {
     pub gap: Gap,
 }
 
+/// `\binom`
+pub const BINOM: char = '\u{E00F}';
 /// `\frac`
 pub const FRAC: char = '\u{E000}';
 /// `\sqrt`
@@ -112,6 +116,7 @@ pub fn shown(c: char) -> String {
     match c {
         FRAC => "\\frac".into(),
         ROOT => "\\sqrt".into(),
+        BINOM => "\\binom".into(),
         CASES => "\\begin{cases}".into(),
         END_CASES => "\\end{cases}".into(),
         BAR_OPEN | BAR_CLOSE => "|".into(),

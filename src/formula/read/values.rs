@@ -163,11 +163,11 @@ impl<'a> Values<'a> {
             }
             Part::Cases(rows) => self.cases(rows, at)?,
             Part::And(a, b) => {
-                let (a, b) = (self.value(a)?.test(a.at)?, self.value(b)?.test(b.at)?);
+                let (a, b) = (self.condition(a)?, self.condition(b)?);
                 Val::Truth(a.max(b), false)
             }
             Part::Or(a, b) => {
-                let (a, b) = (self.value(a)?.test(a.at)?, self.value(b)?.test(b.at)?);
+                let (a, b) = (self.condition(a)?, self.condition(b)?);
                 Val::Truth(a.min(b), false)
             }
             Part::Not(a) => match self.value(a)? {
@@ -180,6 +180,27 @@ impl<'a> Values<'a> {
         })
     }
 
+    /// What "and" or "or" joins; only code takes a number for a condition.
+    fn condition(&mut self, node: &Node) -> Read<Expr> {
+        let value = self.value(node)?;
+        if !self.style.code && matches!(value, Val::Num(_)) {
+            return fault(
+                FaultClass::Relation,
+                node.at,
+                "a number stands here where \"and\" or \"or\" joins conditions",
+                "join inequalities: x < 1 and y < 1",
+            );
+        }
+        value.test(node.at)
+    }
+
+    /// Says that a condition counts as a number, as code has it and formulas seldom do.
+    pub(super) fn note_count(&mut self, value: &Val, at: Span) {
+        if !self.style.code && matches!(value, Val::Truth(..)) {
+            self.remark(at, "a condition among numbers read as 1 where it holds and 0 elsewhere");
+        }
+    }
+
     /// A part as an expression.
     pub(super) fn number(&mut self, node: &Node) -> Read<Expr> {
         self.value(node)?.scalar(node.at)
@@ -188,7 +209,9 @@ impl<'a> Values<'a> {
     fn sum(&mut self, terms: &[(bool, Node)], at: Span) -> Read<Val> {
         let mut values = Vec::with_capacity(terms.len());
         for (minus, t) in terms {
-            values.push((*minus, self.value(t)?));
+            let v = self.value(t)?;
+            self.note_count(&v, t.at);
+            values.push((*minus, v));
         }
         if values.iter().any(|(_, v)| matches!(v, Val::Vec(_))) || values.len() <= 64 {
             let mut all = values.into_iter();
@@ -236,6 +259,7 @@ impl<'a> Values<'a> {
         let mut acc: Option<Val> = None;
         for (join, node) in factors {
             let b = self.value(node)?;
+            self.note_count(&b, node.at);
             let Some(a) = acc.take() else {
                 acc = Some(b);
                 continue;
