@@ -29,8 +29,9 @@ const NEAR: f64 = 0.5;
 const CREASE: usize = 8;
 /// No more joints than this are looked at: each is meshed anew.
 const MOST: usize = 24;
-/// What is meshed by itself ends so many cells outside the whole, each part one further than the last.
-const MARGIN: f64 = 3.0;
+/// What is meshed by itself ends so many cells outside of what was seen of the whole, whose wedges go on for some cells; each
+/// part a little further than the last.
+const MARGIN: f64 = 12.0;
 /// Steps (Newton's method) onto a crease, and how many cells they lead at most.
 const STEPS: usize = 6;
 const FAR: f64 = 1.0;
@@ -108,13 +109,14 @@ impl Seen {
 }
 
 impl Parts {
-    /// The closed mesh of the parts in a region that holds the whole; `None` where the parts cannot be joined soundly.
+    /// The closed mesh of the parts, by the box of what cells see of the whole; `None` where the parts cannot be joined
+    /// soundly.
     ///
     /// # Errors
     /// As [`extract::extract`].
-    pub fn mesh(&self, region: Box3, step: f64, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
+    pub fn mesh(&self, seen: Box3, step: f64, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
         let mut made = 0;
-        let Some(mesh) = self.made(region, step, &mut made, watch)? else { return Ok(None) };
+        let Some(mesh) = self.made(seen, step, &mut made, watch)? else { return Ok(None) };
         if !mesh.laws_of_joints().is_empty() {
             return Ok(None);
         }
@@ -124,7 +126,7 @@ impl Parts {
 
     fn made(
         &self,
-        region: Box3,
+        seen: Box3,
         step: f64,
         made: &mut u32,
         watch: &dyn Watch,
@@ -132,7 +134,7 @@ impl Parts {
         match self {
             Self::Whole(value) => {
                 // No two parts end at the same place.
-                let room = region.grown((MARGIN + f64::from(*made) * 0.37) * step);
+                let room = seen.grown((MARGIN + f64::from(*made) * 0.37) * step);
                 *made += 1;
                 let field = Field::new(&value.clone().max(inside(room)))?;
                 let grid = Grid::over(room, step);
@@ -144,7 +146,7 @@ impl Parts {
             Self::Joined(greater, pair, _) => {
                 let mut meshes = vec![];
                 for part in &**pair {
-                    let Some(mesh) = part.made(region, step, made, watch)? else { return Ok(None) };
+                    let Some(mesh) = part.made(seen, step, made, watch)? else { return Ok(None) };
                     meshes.push(mesh);
                 }
                 watch.progress("cutting", 0.5);

@@ -227,8 +227,8 @@ const fn edge_slot(base: usize, edge: usize) -> usize {
 /// Cosine between the slopes at the crossings of a cell above which its surface turns gently.
 const GENTLE: f64 = 0.9;
 
-/// A slope that changes by more than this part of itself within a cell may vanish there.
-const TURNS: f64 = 0.6;
+/// A slope that changes by more than this part of itself within a cell may vanish there or next to it.
+const BENDS: f64 = 0.35;
 
 /// Tapes of more steps than this are made lighter where they can be: for the lattice by this part of the spread of the
 /// values in the block, and to bring vertices onto the surface by this one.
@@ -261,15 +261,15 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
     let clear = bench.find(&mut block, job.open);
     bench.activate();
     // A level surface comes to a tip where its slope vanishes; a sheet shows it as it is.
-    let turns = !job.open && bench.turns();
-    let plain = choice.is_single() && !turns && near.is_smooth(region);
+    let bends = !job.open && bench.bends();
+    let plain = choice.is_single() && !bends && near.is_smooth(region);
     if plain && clear {
         bench.cells(&mut block, grid, flips, None);
     } else {
         let parted = field.parted(&choice, tape, region);
         let (field, choice) = parted.as_ref().map_or((field, &choice), |(f, c)| (f, c));
-        let smooth = !turns && field.are_smooth(choice, region);
-        let close = Close { field, choice, smooth };
+        let smooth = field.are_smooth(choice, region);
+        let close = Close { field, choice, smooth, bends };
         bench.look_closely(tape, grid, at, clear, close);
         bench.cells(&mut block, grid, flips, Some(close));
     }
@@ -284,8 +284,10 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
 struct Close<'a> {
     field: &'a Field,
     choice: &'a Choice,
-    /// The branches do not turn by themselves.
+    /// The branches do not turn by themselves, at kinks of their formulas.
     smooth: bool,
+    /// The slope turns sharply within some cell.
+    bends: bool,
 }
 
 impl Bench {
@@ -365,7 +367,7 @@ impl Bench {
     }
 
     /// True when the slope turns or changes by as much as itself within a cell, by differences of the values.
-    fn turns(&self) -> bool {
+    fn bends(&self) -> bool {
         self.active.iter().any(|(base, _)| {
             let (mut slope, mut change) = (0.0, 0.0);
             for axis in 0..3 {
@@ -380,7 +382,7 @@ impl Bench {
                 slope += middle * middle;
                 change += off * off;
             }
-            change > TURNS * TURNS * slope
+            change > BENDS * BENDS * slope
         })
     }
 
@@ -474,7 +476,7 @@ impl Bench {
             }
         }
         let branches = (!close.choice.is_single()).then_some((close.field, close.choice));
-        let ask = Ask { slopes: !close.smooth, branches };
+        let ask = Ask { slopes: !close.smooth || close.bends, branches };
         crossing::look(tape, &mut self.found, &ask, &mut self.scratch);
         let all = || (0..self.found.len()).collect();
         let doubtful = if clear { self.doubtful(&ask) } else { all() };
@@ -537,8 +539,8 @@ impl Bench {
             around[n] = self.found[usize::from(id)];
             n += 1;
         }
-        let Close { field, choice, smooth } = close;
-        let mut placer = Placer { field, choice, step, turns: !smooth, scratch: &mut self.scratch };
+        let Close { field, choice, smooth, bends } = close;
+        let mut placer = Placer { field, choice, step, turns: !smooth, bends, scratch: &mut self.scratch };
         placer.place(&around[..n], room).map(|p| (p, true))
     }
 }

@@ -25,15 +25,24 @@ pub struct Base {
 
 impl Base {
     /// How far a side passes from an arc between its ends at most, mm, in the sheets `half` mm to both sides: a chord of
-    /// length c that turns by an angle a is off by about c a / 8. A sheet that turns over runs inside the wall.
-    pub fn sagitta(&self, [a, b]: [u32; 2], half: f64) -> f64 {
-        let [(p, m), (q, n)] = [a, b].map(|i| (self.mesh.points[i as usize], self.normals[i as usize]));
-        let chord = p - q;
-        let long = [half, -half].map(|h| {
-            let moved = chord + (m - n) * h;
-            if moved.dot(chord) < 0.0 { 0.0 } else { moved.norm() }
-        });
+    /// length c that turns by an angle a is off by about c a / 8. A sheet that turns over there runs inside the wall.
+    pub fn sagitta(&self, side: [u32; 2], half: f64) -> f64 {
+        let [m, n] = side.map(|i| self.normals[i as usize]);
+        let (chord, moved) = self.moved(side, half);
+        let long = moved.map(|v| if v.dot(chord) < 0.0 { 0.0 } else { v.norm() });
         long[0].max(long[1]) * (m - n).norm() / 8.0
+    }
+
+    /// True when a side turns over in one of the sheets `half` mm to both sides.
+    pub fn turns_over(&self, side: [u32; 2], half: f64) -> bool {
+        let (chord, moved) = self.moved(side, half);
+        moved.iter().any(|v| v.dot(chord) < 0.0)
+    }
+
+    /// A side, and the same in the sheets `half` mm to both sides.
+    fn moved(&self, side: [u32; 2], half: f64) -> (Vec3, [Vec3; 2]) {
+        let [(p, m), (q, n)] = side.map(|i| (self.mesh.points[i as usize], self.normals[i as usize]));
+        (p - q, [half, -half].map(|h| p - q + (m - n) * h))
     }
 
     /// The most that a side of a triangle is off, as [`Self::sagitta`].
@@ -102,7 +111,7 @@ impl Base {
 }
 
 /// The sides of a triangle, each with the lesser corner first: side k begins or ends at corner k and at the next.
-fn sides(t: &[u32; 3]) -> [[u32; 2]; 3] {
+pub fn sides(t: &[u32; 3]) -> [[u32; 2]; 3] {
     [0, 1, 2].map(|k| {
         let (a, b) = (t[k], t[(k + 1) % 3]);
         [a.min(b), a.max(b)]

@@ -325,7 +325,7 @@ impl Started {
             ));
         }
         if let Some(parts) = acute::parts(&self.value, &raw.sharp, step)
-            && let Some(mesh) = parts.mesh(region, step, watch)?
+            && let Some(mesh) = parts.mesh(raw.mesh.bounds(), step, watch)?
         {
             return Ok((mesh, step, said));
         }

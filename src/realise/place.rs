@@ -2,8 +2,8 @@
 //!
 //! Smooth parts: the middle of the crossings, brought onto the surface along the slope. Where several branches are
 //! active at the crossings, the point where they all vanish is solved for (Gauss-Newton, least change, within the
-//! cell). Where one branch turns sharply by itself (the tip of a cone), the point that is nearest to all tangent
-//! planes (T. Ju, F. Losasso, S. Schaefer, J. Warren, ACM Trans. Graph. 21 (2002) 339) is tried.
+//! cell). Where one branch turns sharply by itself, the point where its slope vanishes is solved for, and where it has none
+//! (the tip of a cone that is a distance) the point that is nearest to all tangent planes (T. Ju, F. Losasso, S. Schaefer, J. Warren, ACM Trans. Graph. 21 (2002) 339) is tried.
 
 use nalgebra::{Matrix3, Vector3};
 
@@ -19,8 +19,10 @@ pub struct Placer<'a> {
     pub choice: &'a Choice,
     /// Edge of a cell, mm.
     pub step: f64,
-    /// A branch may turn sharply by itself.
+    /// A branch may turn sharply by itself, at a kink of its formula.
     pub turns: bool,
+    /// Its slope turns sharply within some cell, as near a singular point.
+    pub bends: bool,
     pub scratch: &'a mut Scratch,
 }
 
@@ -40,6 +42,12 @@ const POKES: f64 = 0.75;
 const AROUND: f64 = 0.2;
 const LOOKS_IN: u32 = 18;
 const IN_STEPS: f64 = 0.1;
+/// Slopes are compared this part of a cell to both sides. A bend of less than this part of what it is beside is none.
+const DIFFERENCE: f64 = 1e-3;
+const LEAST_BEND: f64 = 0.05;
+/// Steps toward a singular point, and how many cells they lead at most.
+const SINGULAR_STEPS: u32 = 12;
+const SINGULAR_FAR: f64 = 3.0;
 /// A solved point may leave its cell by this part of it.
 const SLACK: f64 = 1e-6;
 
@@ -47,10 +55,12 @@ impl Placer<'_> {
     /// The vertex of a ring of crossings on a crease, in a corner or at a tip; `None` on smooth parts.
     pub fn place(&mut self, ring: &[Crossing], room: Box3) -> Option<Vec3> {
         let middle = || ring.iter().fold(Vec3::ZERO, |s, c| s + c.point) / ring.len() as f64;
-        if self.turns && turn(ring.iter().filter(|c| c.branch == ring[0].branch)) < SHARP {
-            let found = self.apart(ring, room);
-            // A branch that turns by itself has its tip there, whatever else it meets.
-            if let Some(found) = found.or_else(|| self.tip(ring, middle(), room)) {
+        let alone = |one: &Crossing| turn(ring.iter().filter(|c| c.branch == one.branch));
+        if (self.turns || self.bends)
+            && let Some(turning) = ring.iter().find(|c| alone(c) < SHARP)
+        {
+            let found = if self.turns { self.apart(ring, room) } else { None };
+            if let Some(found) = found.or_else(|| self.singular(turning, middle(), room)) {
                 return Some(found);
             }
         }
@@ -85,7 +95,40 @@ impl Placer<'_> {
         let mut ring = ring.to_vec();
         ring.iter_mut().zip(branches).for_each(|(c, branch)| c.branch = branch);
         let (step, scratch) = (self.step, &mut *self.scratch);
-        Placer { field: &field, choice: &choice, step, turns: false, scratch }.place(&ring, room)
+        Placer { field: &field, choice: &choice, step, turns: false, bends: false, scratch }
+            .place(&ring, room)
+    }
+
+    /// The singular point of a branch near `start`, where its value and its slope vanish, when this cell is the one that it
+    /// belongs to: Newton's method for the slope, whose own slopes are taken by differences.
+    fn singular(&mut self, near: &Crossing, start: Vec3, room: Box3) -> Option<Vec3> {
+        let branch = if let Choice::Branch(only, _) = self.choice { *only } else { near.branch };
+        let (mut p, h) = (start, DIFFERENCE * self.step);
+        for _ in 0..SINGULAR_STEPS {
+            let (value, slope) = self.field.branch(branch, p, self.scratch);
+            let columns = [0, 1, 2].map(|axis| {
+                let mut by = [0.0; 3];
+                by[axis] = h;
+                let [ahead, behind] =
+                    [1.0, -1.0].map(|s| self.field.branch(branch, p + Vec3::from(by) * s, self.scratch).1);
+                (ahead - behind) / (2.0 * h)
+            });
+            let bend = Matrix3::from_fn(|i, k| columns[k][i]);
+            let x = bend.pseudo_inverse(1e-6 * bend.norm()).ok()? * Vector3::from(slope.array());
+            let d = Vec3::new(x[0], x[1], x[2]);
+            p -= d;
+            if !((p - start).norm() <= SINGULAR_FAR * self.step) {
+                return None;
+            }
+            if d.norm() <= ON * self.step {
+                let on = value.abs() <= NEAR * self.step * self.step * bend.norm();
+                // Along a line of such points, or where the field touches zero more than twice over, there is no tip.
+                let bends = bend.singular_values().min() * self.step > LEAST_BEND * near.slope.norm();
+                let own = on && bends && (room.grown(SLACK * self.step).holds(p) || self.comes_from(p, room));
+                return own.then_some(p);
+            }
+        }
+        None
     }
 
     /// The point of the greatest number of active branches that lies in the cell and on the surface.

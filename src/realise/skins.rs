@@ -12,7 +12,7 @@ use rayon::prelude::*;
 use super::RealiseFault;
 use super::crossing;
 use super::field::Field;
-use super::finer::Base;
+use super::finer::{self, Base};
 use super::knobs::knobs;
 use super::sheet::Level;
 use crate::base::{Vec3, Watch};
@@ -83,7 +83,7 @@ pub fn skins(
     }
     let sheets = Sheets::new(base, half);
     if let Care::Whole(within) = care
-        && let Some(why) = sheets.are_wrong(within)
+        && let Some(why) = sheets.are_wrong(within, tape)
     {
         return Ok(why);
     }
@@ -106,6 +106,9 @@ pub fn skins(
     mesh.append(&knobs(&folds, half, &level.field.tape, level.clip.as_ref()));
     Ok(if mesh.triangles.is_empty() { Skins::Unfit } else { Skins::Made(mesh) })
 }
+
+/// Places looked at before each point of a surface, within the thickness.
+const OVERLAPS: f64 = 6.0;
 
 /// A point nearer to the clip than this part of a cell is moved onto it, so that no sliver is cut off.
 const SNAP: f64 = 0.02;
@@ -142,12 +145,24 @@ impl Sheets {
     }
 
     /// What speaks against sheets that are to bound a solid.
-    fn are_wrong(&self, within: f64) -> Option<Skins> {
+    fn are_wrong(&self, within: f64, tape: &Tape) -> Option<Skins> {
         let any = |bad: &dyn Fn(&[u32; 3]) -> bool| self.base.mesh.triangles.iter().any(bad);
-        if any(&|t| self.base.turn(t) < BENT || self.turns_over(t)) {
+        if any(&|t| self.base.turn(t) < BENT || self.turns_over(t)) || self.overlap(tape) {
             return Some(Skins::Unfit);
         }
         any(&|t| self.base.most_sagitta(t, self.half) > within).then_some(Skins::Coarse)
+    }
+
+    /// True when another part of the surface stands straight before one within the thickness, so that walls overlap.
+    fn overlap(&self, tape: &Tape) -> bool {
+        let Base { mesh, normals } = &self.base;
+        let is_before = |(p, n): (&Vec3, &Vec3)| {
+            let away = |k: f64| *p + *n * (2.0 * self.half * k / OVERLAPS);
+            (1..=OVERLAPS as u32)
+                .map(f64::from)
+                .any(|k| tape.value(away(k)) < 0.0 || tape.value(away(-k)) > 0.0)
+        };
+        mesh.points.par_iter().zip(normals).any(is_before)
     }
 
     /// Middles of triangles that are folded over.
@@ -162,8 +177,11 @@ impl Sheets {
         [0, count].map(|by| t.map(|i| self.points[i as usize + by]))
     }
 
-    /// True when the front or the back of a triangle faces the other way.
+    /// True when the front or the back of a triangle faces the other way, or both its directions are turned about.
     fn turns_over(&self, t: &[u32; 3]) -> bool {
+        if finer::sides(t).into_iter().any(|side| self.base.turns_over(side, self.half)) {
+            return true;
+        }
         let normal = |[a, b, c]: [Vec3; 3]| (b - a).cross(c - a);
         let n = normal(t.map(|i| self.base.mesh.points[i as usize]));
         !self.front_and_back(t).into_iter().all(|t| n.dot(normal(t)) > 0.0)
