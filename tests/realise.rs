@@ -439,11 +439,6 @@ fn meshes_by_cells_are_lawful() {
         assert!(told.is_empty(), "case {k}: {told:?}");
         let mesh = realise::solid(&solid, Tolerance::new(0.35 / 8.0).unwrap(), &Unwatched).unwrap().mesh;
         let needle = |t: &usize| least_angle(mesh.corners(*t)) < 5f64.to_radians();
-        eprintln!(
-            made.mesh.triangles.len(),
-            mesh.triangles.len(),
-            (0..made.mesh.triangles.len()).filter(n2).count()
-        );
         let part = (0..mesh.triangles.len()).filter(needle).count() as f64 / mesh.triangles.len() as f64;
         assert!(part < 0.01, "case {k}: {part}");
     }

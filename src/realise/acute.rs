@@ -11,9 +11,9 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use boolmesh::prelude::{Manifold, OpType, compute_boolean};
 
 use super::RealiseFault;
-use super::block::{Grid, Job};
 use super::faces::Raw;
 use super::field::Field;
+use super::grid::{Grid, Job};
 use super::{extract, finish, place, skins};
 use crate::base::{Box3, Vec3, Watch};
 use crate::formula::{Binary, Expr, Op, Scratch, Tape, Unary};

@@ -6,8 +6,9 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use rayon::prelude::*;
 
 use super::RealiseFault;
-use super::block::{self, Bench, Block, CLOSELY, Doubled, Flips, Job, Local, SIDE};
+use super::block::{self, Bench, Block, CLOSELY, Doubled, Flips, SIDE};
 use super::faces::{self, Raw};
+use super::grid::{Job, Local};
 use super::patch;
 use super::thin;
 use crate::base::Watch;

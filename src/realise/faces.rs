@@ -9,8 +9,9 @@
 
 use rayon::prelude::*;
 
-use super::block::{Block, Crossed, Job, Kind, SIDE};
+use super::block::{Block, Crossed, Kind, SIDE};
 use super::crossing;
+use super::grid::Job;
 use super::thin::Thin;
 use crate::base::{Box3, Vec3};
 use crate::formula::Scratch;

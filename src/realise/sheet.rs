@@ -3,10 +3,10 @@
 use rayon::prelude::*;
 
 use super::RealiseFault;
-use super::block::{Grid, Job};
 use super::bound::{self, Seek};
 use super::extract;
 use super::field::Field;
+use super::grid::{Grid, Job};
 use crate::base::{Box3, Vec3, Watch};
 use crate::formula::{Expr, Scratch, Tape};
 use crate::shape::Mesh;

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use super::block::{Job, Local};
+use super::grid::{Job, Local};
 use crate::base::Vec3;
 use crate::formula::Scratch;
 

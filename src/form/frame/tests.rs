@@ -236,3 +236,44 @@ fn spikes_are_cut_where_the_rest_is_seen() {
         assert!(least > 0.4 * 60.0, "{text}: {size:?}");
     }
 }
+
+/// Planes and half-spaces are shown, wherever they stand: the box of a plane has no thickness.
+#[test]
+fn planes_are_shown() {
+    for text in ["z = 2", "x = 0", "y - 0.5 = 0", "x + y + z = 3"] {
+        let framed = frame(&crate::formula::read(text).unwrap(), &FrameAsk::default()).unwrap();
+        assert!(framed.form.bounds().unwrap().size().largest() < 70.0, "{text}");
+    }
+    for text in ["z > 0", "x < 1"] {
+        let framed = frame(&crate::formula::read(text).unwrap(), &FrameAsk::default()).unwrap();
+        let size = framed.form.bounds().unwrap().size().array();
+        assert!(size.into_iter().fold(f64::INFINITY, f64::min) > 5.0, "{text}: {size:?}");
+    }
+}
+
+#[test]
+fn an_expression_in_two_coordinates_is_a_height() {
+    let (script, said) = placed_text("sin(x)*cos(y)");
+    assert!(script.contains("z - sin(x)*cos(y)"), "{script}");
+    assert!(said[0].contains("shown as the height z"), "{said:?}");
+    assert!(placed_text("x^2 - z").0.contains("y - (x^2 - z)"));
+    assert!(!placed_text("x^2 + y^2 - 1 = 0").0.contains('z'));
+    assert!(!placed_text("x^2 + y^2 + z^2 - 1").1[0].contains("height"));
+}
+
+/// Rings that go on and on are left out where a height would be a flat disc; one too tall to be seen whole says by what to
+/// divide it.
+#[test]
+fn heights_are_seen() {
+    let size = |text: &str| {
+        let framed = frame(&crate::formula::read(text).unwrap(), &FrameAsk::default()).unwrap();
+        (framed.form.bounds().unwrap().size(), framed.said)
+    };
+    let (bump, _) = size("z = exp(-(x^2+y^2)) cos(5x)");
+    assert!(bump.z > 15.0, "{bump:?}");
+    let (_, said) = size("z = (x^2 + y - 11)^2 + (x + y^2 - 7)^2");
+    assert!(said[0].contains("divided by"), "{said:?}");
+    // A wall leans out where the surface is steep: the size counts all of it.
+    let (steep, _) = size("z = x^3 - 3 x y^2, -1 < x < 1, -1 < y < 1");
+    assert!((steep.z - 60.0).abs() < 3.0, "{steep:?}");
+}
