@@ -223,6 +223,11 @@ impl Field {
         }
     }
 
+    /// True when a branch turns sharply somewhere at a kink of its formula.
+    pub fn has_kinks(&self, k: u32) -> bool {
+        self.branches[k as usize].has_kinks()
+    }
+
     /// Value and slope of a branch.
     pub fn branch(&self, k: u32, p: Vec3, scratch: &mut Scratch) -> (f64, Vec3) {
         self.branches[k as usize].slope(p, scratch)

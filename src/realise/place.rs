@@ -100,9 +100,12 @@ impl Placer<'_> {
     }
 
     /// The singular point of a branch near `start`, where its value and its slope vanish, when this cell is the one that it
-    /// belongs to: Newton's method for the slope, whose own slopes are taken by differences.
+    /// belongs to: Newton's method for the slope, whose own slopes are taken by differences. At kinks there is none.
     fn singular(&mut self, near: &Crossing, start: Vec3, room: Box3) -> Option<Vec3> {
         let branch = if let Choice::Branch(only, _) = self.choice { *only } else { near.branch };
+        if self.field.has_kinks(branch) {
+            return None;
+        }
         let (mut p, h) = (start, DIFFERENCE * self.step);
         for _ in 0..SINGULAR_STEPS {
             let (value, slope) = self.field.branch(branch, p, self.scratch);

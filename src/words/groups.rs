@@ -81,7 +81,7 @@ words! { "groups":
     ///
     /// A thousand images then cost no more than one. A folded field is the same at all images of a point; a folded solid is
     /// all images of what lies in the domain, and what reaches over its faces is cut off there (`domain` shows it). Under
-    /// mirrors alone nothing is torn: `fold(group("*532"), Z) < 20` and its like are solids with flat or round faces.
+    /// mirrors alone nothing is torn: `fold(group("*532"), Z) < 20` and its like have whole faces, and a ball ends them.
     ///
     /// Source: A. Björner, F. Brenti, Combinatorics of Coxeter Groups (2005).
     fold(
