@@ -272,11 +272,11 @@ impl Bench {
     fn bends(&self) -> bool {
         self.active.iter().any(|(base, _)| {
             let (mut slope, mut change) = (0.0, 0.0);
-            for axis in 0..3 {
+            for (axis, next) in STRIDE.into_iter().enumerate() {
                 let [u, v] = across(axis);
                 let along = |offset: usize| {
                     let k = usize::from(*base) + offset;
-                    self.value[k + STRIDE[axis]] - self.value[k]
+                    self.value[k + next] - self.value[k]
                 };
                 let four = [0, STRIDE[u], STRIDE[v], STRIDE[u] + STRIDE[v]].map(along);
                 let middle = four.iter().sum::<f64>() / 4.0;
