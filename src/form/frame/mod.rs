@@ -194,6 +194,12 @@ fn field(
         None => form,
     };
     if solid {
+        if ask.wall.is_some() {
+            said.push(
+                "an inequality is a solid: the wall asked for was left out (write = for a surface)"
+                    .to_owned(),
+            );
+        }
         let endless = Box3::new(Vec3::splat(f64::NEG_INFINITY), Vec3::splat(f64::INFINITY));
         let all = Solid::Field { value, within: endless };
         let part = match by {
