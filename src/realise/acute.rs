@@ -115,8 +115,12 @@ impl Parts {
     /// # Errors
     /// As [`extract::extract`].
     pub fn mesh(&self, seen: Box3, step: f64, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
-        let mut made = 0;
-        let Some(mesh) = self.made(seen, step, &mut made, watch)? else { return Ok(None) };
+        let mesh = match self.made(seen, step, &mut 0, watch) {
+            // A part by itself may be much larger than what is left of it.
+            Err(RealiseFault::TooLarge) => return Ok(None),
+            made => made?,
+        };
+        let Some(mesh) = mesh else { return Ok(None) };
         if !mesh.laws_of_joints().is_empty() {
             return Ok(None);
         }
