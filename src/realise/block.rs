@@ -268,7 +268,7 @@ impl Bench {
         }
     }
 
-    /// True when the slope turns or changes by as much as itself within a cell, by differences of the values.
+    /// True when the slope turns or changes by a good part of itself within a cell, by differences of the values.
     fn bends(&self) -> bool {
         self.active.iter().any(|(base, _)| {
             let (mut slope, mut change) = (0.0, 0.0);

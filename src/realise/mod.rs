@@ -105,7 +105,8 @@ const SMALLER: f64 = 0.8;
 
 /// Sheets that are looked at are tried with cells each time half as large, down to this part of the first, until all but
 /// a few triangles are within so many tolerances; for a surface that seems creased all over down to this part of its
-/// longest side, and where crests may be too narrow to be seen to a part of that. Then triangles are made smaller until they are within this part of a tolerance.
+/// longest side, and where crests may be too narrow to be seen to a part of that. Then triangles are made smaller until
+/// they are within this part of a tolerance.
 const LOOK_FINER: f64 = 0.25;
 const LOOK_ROUGH: f64 = 1.5;
 const LOOK_LEAST: f64 = 1.0 / 128.0;

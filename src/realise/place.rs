@@ -3,7 +3,8 @@
 //! Smooth parts: the middle of the crossings, brought onto the surface along the slope. Where several branches are
 //! active at the crossings, the point where they all vanish is solved for (Gauss-Newton, least change, within the
 //! cell). Where one branch turns sharply by itself, the point where its slope vanishes is solved for, and where it has none
-//! (the tip of a cone that is a distance) the point that is nearest to all tangent planes (T. Ju, F. Losasso, S. Schaefer, J. Warren, ACM Trans. Graph. 21 (2002) 339) is tried.
+//! (the tip of a cone that is a distance) the point that is nearest to all tangent planes (T. Ju, F. Losasso, S. Schaefer,
+//! J. Warren, ACM Trans. Graph. 21 (2002) 339) is tried.
 
 use nalgebra::{Matrix3, Vector3};
 

@@ -48,8 +48,8 @@ const TALL: f64 = 1.2;
 /// else fewer.
 const RINGS: usize = 4;
 const RISES: f64 = 0.2;
-/// A height that need not be divided by more than this is no spike.
-const DIVIDED: f64 = 1000.0;
+/// A height range more than this many times that of most of it is a spike, which may have no end.
+const SPIKE: f64 = 3.0;
 /// The solid under a height goes on below it by this part of the width.
 const BASE: f64 = 0.15;
 /// Room beyond the furthest place where the height stands still.
@@ -90,8 +90,6 @@ impl Height<'_> {
         // Half the wall stands out above and below; where a clip cuts the height it cuts the wall too.
         let room = 0.01 * (hi - lo) + 0.6 * s.wall * width;
         let cut = cuts[0] || cuts[1];
-        let all = self.over(half(a), half(b), open.len() == 2);
-        let rise = all.last().copied().unwrap_or(0.0) - all.first().copied().unwrap_or(0.0);
         let [mut lo, mut hi] = [if cuts[0] { lo } else { lo - room }, if cuts[1] { hi } else { hi + room }];
         if s.solid {
             let side = if self.slope > 0.0 { &mut lo } else { &mut hi };
@@ -112,15 +110,21 @@ impl Height<'_> {
         };
         let repeats =
             if longest > 0.0 { format!(", {}", period_text(&s.axes, count)) } else { String::new() };
-        let cut = match rise / (TALL * width) {
+        let cut = match Self::divisor(&self.over(half(a), half(b), open.len() == 2), width) {
             _ if !cut => String::new(),
-            times if times < DIVIDED => {
-                format!(", its height cut; divided by {} it is seen whole", round_up(times.ceil()))
-            }
-            _ => ", its height cut".to_owned(),
+            Some(by) => format!(", its height cut; divided by {by} it is seen whole"),
+            None => ", its height cut".to_owned(),
         };
         let said = format!("a height over {}, {}{repeats}{cut}", NAMES[a], NAMES[b]);
         Place { clip: Some(clip), said: vec![said] }
+    }
+
+    /// By what heights, in order, are to be divided to be seen whole; `None` for spikes.
+    fn divisor(heights: &[f64], width: f64) -> Option<f64> {
+        let part = |k: f64| heights.get(((heights.len().max(1) - 1) as f64 * k) as usize).copied();
+        let range = |from: f64, to: f64| Some(part(to)? - part(from)?);
+        let (whole, most) = (range(0.0, 1.0)?, range(0.02, 0.98)?);
+        (whole <= SPIKE * most).then(|| round_up((whole / (TALL * width)).ceil()))
     }
 
     /// A height that is defined on a part of the plane: shown nearly to its edge, where it may stand upright, and cut flat

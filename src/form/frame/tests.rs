@@ -273,6 +273,9 @@ fn heights_are_seen() {
     assert!(bump.z > 15.0, "{bump:?}");
     let (_, said) = size("z = (x^2 + y - 11)^2 + (x + y^2 - 7)^2");
     assert!(said[0].contains("divided by"), "{said:?}");
+    // Of a spike without end nothing is promised.
+    let (_, said) = size("z = 1/(x^2 + y^2)");
+    assert!(said[0].ends_with("its height cut"), "{said:?}");
     // A wall leans out where the surface is steep: the surface is made less by as much. (By half the wall it would be 62.)
     let (steep, _) = size("z = x^3 - 3 x y^2, -1 < x < 1, -1 < y < 1");
     assert!(steep.z < 56.0, "{steep:?}");
