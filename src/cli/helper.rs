@@ -69,13 +69,16 @@ impl Validator for Words {
     }
 }
 
-/// True while brackets, a text or a function of pasted code are open. An empty line ends the input all the same, so that
-/// a pasted formula with a bracket too few is no trap.
+/// True while brackets, a text, a function of pasted code or a list of components is open. An empty line ends the input
+/// all the same, so that a pasted formula with a bracket too few is no trap.
 pub fn goes_on(input: &str) -> bool {
     if input.starts_with(':') || input.ends_with('\n') {
         return false;
     }
     if input.starts_with("def ") && input.lines().next().is_some_and(|line| line.trim_end().ends_with(':')) {
+        return true;
+    }
+    if awaits_component(input) {
         return true;
     }
     let mut open = 0_i64;
@@ -98,21 +101,57 @@ pub fn goes_on(input: &str) -> bool {
     quote.is_some() || open > 0
 }
 
+/// Letters by which a curve or a surface is usually run through.
+const RUNNING: [&str; 9] = ["t", "s", "u", "v", "θ", "φ", "ϕ", "theta", "phi"];
+
+/// True after `x = cos t`, and after the line for y: z is still to come.
+fn awaits_component(input: &str) -> bool {
+    let lines: Vec<&str> = input.lines().collect();
+    (1..3).contains(&lines.len()) && lines.iter().zip(["x", "y"]).all(|(line, axis)| is_component(line, axis))
+}
+
+/// Whether a line says what a coordinate is along a curve or over a surface: `x = 2 cos t`, `x(t) = ...`.
+fn is_component(line: &str, axis: &str) -> bool {
+    let Some((left, right)) = line.split_once('=') else { return false };
+    let (left, right) = (left.trim().to_lowercase(), right.trim());
+    let name = left.split_once('(').map_or(left.as_str(), |(name, _)| name.trim_end());
+    let mut words = right.split(|c: char| !c.is_alphabetic());
+    // What ends in a comma or semicolon may hold all three.
+    let single = !right.contains(['=', ',', ';', '"']);
+    name == axis && single && words.any(|w| RUNNING.contains(&w))
+}
+
 #[cfg(test)]
 mod tests {
     use super::goes_on;
 
     #[test]
     fn open_brackets_and_texts_ask_for_more() {
-        for open in ["ball(", "fn f(x) {", "\"a", "[1,", "f(\")\"", "make(\"\\\"\",", "def f(x, y, z):"] {
+        for open in [
+            "ball(",
+            "fn f(x) {",
+            "\"a",
+            "[1,",
+            "f(\")\"",
+            "make(\"\\\"\",",
+            "def f(x, y, z):",
+            "x = 2 cos t",
+            "x(t) = cos 2t\nY = sin(3t)",
+        ] {
             assert!(goes_on(open), "{open}");
         }
         for whole in [
+            "",
             "ball(2)",
             "// (",
             "x^2 + y^2",
             "\"(\"",
             ")",
+            "x = cos(t)\ny = sin(t)\nz = t",
+            "x = cos t, y = sin t, z = t",
+            "x = y^2",
+            "y = t",
+            "x = cos t\nball(3)",
             ":help (",
             "ball(\n",
             "def f(x):\n  return x\n",

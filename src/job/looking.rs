@@ -117,6 +117,7 @@ fn level(field: &Expr) -> Result<(Piece, Vec<String>), Fault> {
         normal: String::new(),
         free: Vec::new(),
         limits: Vec::new(),
+        within: None,
         remarks: Vec::new(),
     };
     let framed = form::frame(&reading, &FrameAsk::default()).map_err(|f| told(f.to_string()))?;

@@ -30,6 +30,9 @@ pub struct Understood {
     pub params: Vec<String>,
     /// Ranges that the text states: of parameters, and of x, y or z beside a field.
     pub ranges: BTreeMap<String, [f64; 2]>,
+    /// The condition on several coordinates that cuts a field.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub within: Option<String>,
     /// Choices made while reading.
     pub remarks: Vec<Remark>,
     /// For each point a number (field) or three (curve, surface); `null` where there is no value.
@@ -144,6 +147,7 @@ fn describe(reading: &Reading) -> Understood {
             .filter_map(|(name, range)| range.map(|(low, high)| (name.clone(), [low, high])))
             .chain(limits)
             .collect(),
+        within: reading.condition(),
         remarks: reading
             .remarks
             .iter()

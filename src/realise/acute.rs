@@ -36,6 +36,11 @@ const MARGIN: f64 = 12.0;
 const STEPS: usize = 6;
 const FAR: f64 = 1.0;
 
+/// The angle of an edge under which its sides are meshed apart, radians.
+pub fn sharpest() -> f64 {
+    libm::acos(-ACUTE)
+}
+
 /// A function by the joints of it that have acute creases.
 #[derive(Debug)]
 pub enum Parts {

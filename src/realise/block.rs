@@ -6,8 +6,9 @@ use std::sync::Arc;
 use super::crossing::{self, Ask, Crossing};
 use super::field::{Choice, Field};
 use super::grid::{Grid, Job, LONG, Local};
+use super::onto::Batch;
 use super::patch::{self, NONE, PLAIN};
-use super::place::{Batch, Placer};
+use super::place::Placer;
 use crate::base::{Box3, Vec3};
 use crate::formula::{Scratch, Tape};
 
@@ -99,9 +100,11 @@ pub struct Bench {
     rows: Vec<u16>,
     /// The cells that the surface passes through, by their lowest corner, and which of their corners are inside.
     active: Vec<(u16, u8)>,
+    /// The edges that are crossed, by axis and start.
+    edges: Vec<(u8, u16)>,
     /// For each edge, by axis and start, where it is crossed, as a part of its length.
     share: Vec<f64>,
-    /// The edges crossed, in the order of [`Bench::crossing`].
+    /// The crossings of those edges, in their order, where the block is looked at closely.
     found: Vec<Crossing>,
     /// For each edge its place in `found`, where the block is looked at closely.
     crossing: Vec<u16>,
@@ -133,9 +136,10 @@ const GENTLE: f64 = 0.9;
 /// A slope that changes by more than this part of itself within a cell may vanish there or next to it.
 const BENDS: f64 = 0.35;
 
-/// Long tapes are made lighter where they can be: for the lattice by this part of the spread of the values in the block, and
-/// to bring vertices onto the surface by this one.
+/// Long tapes are made lighter where they can be: for the lattice by this part of the spread of the values in the block, to
+/// bring vertices onto the surface by this one, and on the way down to the blocks by the last, each time.
 const ROUGHLY: f64 = 1e-3;
+const FINELY: f64 = 1e-6;
 pub const CLOSELY: f64 = 1e-7;
 
 /// Works out one block; `None` when the surface does not pass through it.
@@ -176,9 +180,22 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
         bench.cells(&mut block, grid, flips, Some(close));
     }
     let Bench { batch, scratch, .. } = bench;
-    let light = local.lighter(region, CLOSELY, spread);
+    let light = local.lighter(region, FINELY, spread);
     batch.onto(light.as_ref().map_or(near, |l| &l.0), grid.step, scratch, &mut block.points);
     Some(block)
+}
+
+/// The places of the crossings of a cell.
+#[derive(Default)]
+struct Few {
+    all: [u16; 12],
+    count: usize,
+}
+
+impl Few {
+    fn of(&self) -> &[u16] {
+        &self.all[..self.count]
+    }
 }
 
 /// What is needed to look for creases.
@@ -222,6 +239,7 @@ impl Bench {
     /// and of its neighbours; false when some value is not finite.
     fn find(&mut self, block: &mut Block, open: bool) -> bool {
         self.share.resize(3 * LATTICE, 0.0);
+        self.edges.clear();
         let mut clear = true;
         for line in 0..POINTS * POINTS {
             let (y, z) = (line % POINTS, line / POINTS);
@@ -241,6 +259,7 @@ impl Bench {
                     let share = a / (a - b);
                     clear &= share.is_finite();
                     self.share[axis * LATTICE + k] = share;
+                    self.edges.push((axis as u8, k as u16));
                     // A sheet ends where the field does; a solid is closed there.
                     if share.is_finite() || !open {
                         note_edge(block, [x, y, z], axis, row >> x & 1 == 1);
@@ -268,17 +287,26 @@ impl Bench {
         }
     }
 
+    /// The differences of the values along the four edges of a cell in the direction of an axis.
+    fn along(&self, base: u16, axis: usize) -> [f64; 4] {
+        let [u, v] = across(axis);
+        [0, STRIDE[u], STRIDE[v], STRIDE[u] + STRIDE[v]].map(|offset| {
+            let k = usize::from(base) + offset;
+            self.value[k + STRIDE[axis]] - self.value[k]
+        })
+    }
+
+    /// The slope in the middle of a cell of edge `step`, by the values at its corners.
+    fn lean(&self, base: u16, step: f64) -> Vec3 {
+        Vec3::from([0, 1, 2].map(|axis| self.along(base, axis).iter().sum::<f64>() / (4.0 * step)))
+    }
+
     /// True when the slope turns or changes by a good part of itself within a cell, by differences of the values.
     fn bends(&self) -> bool {
         self.active.iter().any(|(base, _)| {
             let (mut slope, mut change) = (0.0, 0.0);
-            for (axis, next) in STRIDE.into_iter().enumerate() {
-                let [u, v] = across(axis);
-                let along = |offset: usize| {
-                    let k = usize::from(*base) + offset;
-                    self.value[k + next] - self.value[k]
-                };
-                let four = [0, STRIDE[u], STRIDE[v], STRIDE[u] + STRIDE[v]].map(along);
+            for axis in 0..3 {
+                let four = self.along(*base, axis);
                 let middle = four.iter().sum::<f64>() / 4.0;
                 let off = four.iter().map(|d| (d - middle).abs()).fold(0.0, f64::max);
                 slope += middle * middle;
@@ -292,7 +320,11 @@ impl Bench {
     fn cells(&mut self, block: &mut Block, grid: &Grid, flips: &Flips, close: Option<Close<'_>>) {
         let base = block.at.map(|b| b * SIDE as i32);
         self.batch.clear();
-        for k in 0..self.active.len() {
+        let count = self.active.len();
+        block.cells.reserve(count);
+        block.points.reserve(count);
+        block.kinds.reserve(count);
+        for k in 0..count {
             let (corner, signs) = self.active[k];
             let local = place_of(usize::from(corner));
             let cell: [i32; 3] = std::array::from_fn(|k| base[k] + local[k] as i32);
@@ -308,7 +340,7 @@ impl Bench {
                 let (point, sharp) = fixed.unwrap_or((start, false));
                 // Two sheets in one cell stay where they surely pass one another.
                 if fixed.is_none() && count == 1 {
-                    self.batch.push(vertex, start, room);
+                    self.batch.push(vertex, start, room, self.lean(corner, grid.step));
                 }
                 block.points.push(point);
                 block.kinds.push(Kind { sharp, crowded: count > 1 || !room.holds(point) });
@@ -363,19 +395,15 @@ impl Bench {
         self.found.clear();
         self.crossing.clear();
         self.crossing.resize(3 * LATTICE, u16::MAX);
-        for axis in 0..3usize {
-            for k in 0..LATTICE {
-                let i = place_of(k);
-                if i[axis] == SIDE || (self.value[k] < 0.0) == (self.value[k + STRIDE[axis]] < 0.0) {
-                    continue;
-                }
-                self.crossing[axis * LATTICE + k] = self.found.len() as u16;
-                let from: [i32; 3] = std::array::from_fn(|a| base[a] + i[a] as i32);
-                let mut to = from;
-                to[axis] += 1;
-                let values = [self.value[k], self.value[k + STRIDE[axis]]];
-                self.found.push(Crossing::new([grid.at(from), grid.at(to)], values));
-            }
+        for (axis, k) in &self.edges {
+            let (axis, k) = (usize::from(*axis), usize::from(*k));
+            self.crossing[axis * LATTICE + k] = self.found.len() as u16;
+            let local = place_of(k);
+            let from: [i32; 3] = std::array::from_fn(|a| base[a] + local[a] as i32);
+            let mut to = from;
+            to[axis] += 1;
+            let values = [self.value[k], self.value[k + STRIDE[axis]]];
+            self.found.push(Crossing::new([grid.at(from), grid.at(to)], values));
         }
         let branches = (!close.choice.is_single()).then_some((close.field, close.choice));
         let ask = Ask { slopes: !close.smooth || close.bends, branches };
@@ -385,10 +413,8 @@ impl Bench {
         let mut some: Vec<Crossing> = doubtful.iter().map(|k| self.found[*k]).collect();
         crossing::solve(tape, &mut some, &ask, &mut self.scratch);
         doubtful.into_iter().zip(some).for_each(|(k, c)| self.found[k] = c);
-        for (slot, c) in self.crossing.iter().enumerate() {
-            if let Some(c) = self.found.get(usize::from(*c)) {
-                self.share[slot] = c.share;
-            }
+        for ((axis, k), c) in self.edges.iter().zip(&self.found) {
+            self.share[usize::from(*axis) * LATTICE + usize::from(*k)] = c.share;
         }
     }
 
@@ -400,28 +426,40 @@ impl Bench {
         let alike = |a: usize, b: usize| {
             (!ask.slopes || units[a].dot(units[b]) > GENTLE) && self.found[a].branch == self.found[b].branch
         };
-        let cells: Vec<Vec<usize>> = (0..LATTICE)
-            .filter(|k| place_of(*k).iter().all(|i| *i < SIDE))
-            .map(|k| (0..12).map(move |e| usize::from(self.crossing[edge_slot(k, e)])))
-            .map(|ids| ids.filter(|id| *id < units.len()).collect())
-            .collect();
         let mut doubtful = vec![false; units.len()];
-        let mark =
-            |ids: &Vec<usize>, doubtful: &mut Vec<bool>| ids.iter().for_each(|id| doubtful[*id] = true);
-        for ids in &cells {
-            let plain = |(i, a): (usize, &usize)| !bent(*a) && ids[i..].iter().all(|b| alike(*a, *b));
-            if !ids.iter().enumerate().all(plain) {
-                mark(ids, &mut doubtful);
+        for cell in &self.active {
+            let ids = self.crossings_of(cell.0);
+            let plain = |(i, a): (usize, &u16)| {
+                let a = usize::from(*a);
+                !bent(a) && ids.of()[i..].iter().all(|b| alike(a, usize::from(*b)))
+            };
+            if !ids.of().iter().enumerate().all(plain) {
+                ids.of().iter().for_each(|id| doubtful[usize::from(*id)] = true);
             }
         }
         if ask.branches.is_some() {
             let known = doubtful.clone();
-            cells
-                .iter()
-                .filter(|ids| ids.iter().any(|id| known[*id]))
-                .for_each(|ids| mark(ids, &mut doubtful));
+            for cell in &self.active {
+                let ids = self.crossings_of(cell.0);
+                if ids.of().iter().any(|id| known[usize::from(*id)]) {
+                    ids.of().iter().for_each(|id| doubtful[usize::from(*id)] = true);
+                }
+            }
         }
         (0..doubtful.len()).filter(|k| doubtful[*k]).collect()
+    }
+
+    /// The places in `found` of the crossings of a cell.
+    fn crossings_of(&self, base: u16) -> Few {
+        let mut few = Few::default();
+        for edge in 0..12 {
+            let id = self.crossing[edge_slot(usize::from(base), edge)];
+            if id != u16::MAX {
+                few.all[few.count] = id;
+                few.count += 1;
+            }
+        }
+        few
     }
 
     /// The vertex of a ring on a crease, in a corner or at a tip; `None` on smooth parts.

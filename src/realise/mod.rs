@@ -19,6 +19,7 @@ mod finish;
 mod grid;
 mod knobs;
 mod meeting;
+mod onto;
 mod param;
 mod patch;
 mod pieces;
@@ -326,10 +327,15 @@ impl Started {
                 thin::SURE * step
             ));
         }
-        if let Some(parts) = acute::parts(&self.value, &raw.sharp, step)
-            && let Some(mesh) = parts.mesh(raw.mesh.bounds(), step, watch)?
-        {
-            return Ok((mesh, step, said));
+        if let Some(parts) = acute::parts(&self.value, &raw.sharp, step) {
+            if let Some(mesh) = parts.mesh(raw.mesh.bounds(), step, watch)? {
+                return Ok((mesh, step, said));
+            }
+            said.push(format!(
+                "edges sharper than {:.0} degrees may have teeth of about {step:.2} mm: their sides could not be joined \
+                 soundly; ask for a finer tolerance",
+                acute::sharpest().to_degrees()
+            ));
         }
         for _ in 1..TRIES {
             let (mesh, left) = finish::part(raw, step, watch)?;

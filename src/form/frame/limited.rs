@@ -3,10 +3,12 @@
 //! The stated ends are kept exactly. In the other directions the thing is shown whole where it ends by itself within
 //! them, by whole cells where it repeats, and else as far as it would be shown without them.
 
+use super::FrameFault;
 use super::clip::{Clip, round_near, round_up, told};
 use super::period::Answer;
 use super::place::{FREE_LENGTH, NAMES, Place, Subject, own_box, unlimited, with_range};
 use crate::base::Box3;
+use crate::formula::Expr;
 
 /// Room beyond what ends by itself, as a part of the width.
 const ROOM: f64 = 0.05;
@@ -46,7 +48,6 @@ fn cut(s: &Subject) -> Option<Place> {
         };
         region = with_range(region, axis, low, high);
     }
-    let stated: Vec<String> = NAMES.iter().zip(s.limits).filter_map(|(n, l)| Some(sentence(n, l?))).collect();
     let clip = if own.is_none() && [0, 1].iter().all(|axis| s.is_open(*axis)) {
         let (size, centre) = (region.size(), region.centre());
         // A cone from the middle meets its side, and not just the rim of it.
@@ -54,12 +55,37 @@ fn cut(s: &Subject) -> Option<Place> {
     } else {
         Clip::Block { size: region.size(), centre: region.centre() }
     };
-    Some(Place { clip: Some(clip), said: vec![format!("cut where the text says: {}", stated.join(", "))] })
+    let said = format!("cut where the text says: {}", s.stated.join(", "));
+    Some(Place { clip: Some(clip), said: if s.stated.is_empty() { vec![] } else { vec![said] } })
+}
+
+/// A condition that cuts a field takes a coordinate no further than it allows, and leaves this much room beyond, as a part
+/// of the width: it cuts, and not the box around it.
+const BEYOND: f64 = 0.02;
+
+/// Takes up the ends that the text states, and those that a condition has by itself.
+pub(super) fn take_up(
+    s: &mut Subject,
+    stated: &[(String, f64, f64)],
+    condition: Option<&Expr>,
+) -> Result<(), FrameFault> {
+    s.limits = NAMES.map(|n| stated.iter().find(|(m, ..)| m == n).map(|(_, low, high)| (*low, *high)));
+    s.stated = NAMES.iter().zip(s.limits).filter_map(|(n, l)| Some(sentence(n, l?))).collect();
+    let Some(condition) = condition else { return Ok(()) };
+    let own = Subject::new(condition, true, None, 0.0)?;
+    let Some(reach) = own_box(&own).filter(|b| b.is_finite() && !b.is_empty()) else { return Ok(()) };
+    for axis in (0..3).filter(|axis| own.axes[*axis] == Answer::Open) {
+        let room = BEYOND * reach.size()[axis];
+        let (low, high) = s.limits[axis].unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+        let ends = (low.max(-round_up(room - reach.min[axis])), high.min(round_up(reach.max[axis] + room)));
+        s.limits[axis] = Some(ends);
+    }
+    Ok(())
 }
 
 /// The box of what would be shown without the limits.
 fn usual(s: &Subject) -> Box3 {
-    let free = Subject { limits: [None; 3], probe: s.probe.clone(), ..*s };
+    let free = Subject { limits: [None; 3], stated: vec![], probe: s.probe.clone(), ..*s };
     unlimited(&free).region(&free)
 }
 

@@ -110,7 +110,7 @@ pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
     let reading = other.as_ref().unwrap_or(reading);
     let given = Given::new(reading, ask, done);
     match &reading.kind {
-        Kind::Field { value, relation } => field(&given, (value, *relation), &reading.limits, ask, thick),
+        Kind::Field { value, relation } => field(&given, (value, *relation), reading, ask, thick),
         Kind::Curve { components, param, range } => {
             let components = components.each_ref().map(|e| given.filled(e));
             swept::curve(&given, components, param, *range, (ask.size, thick))
@@ -125,6 +125,8 @@ pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
 /// The text of a reading, with its parameters given values.
 pub(super) struct Given {
     text: String,
+    /// Names that occur in it.
+    own: Vec<String>,
     values: Vec<(String, f64)>,
     /// Names in the text whose values were asked for; the others are taken as 1.
     asked: Vec<String>,
@@ -137,7 +139,8 @@ impl Given {
         let value = |n: &String| ask.values.iter().find(|(m, _)| m == n).map_or(1.0, |(_, v)| *v);
         let values = reading.free.iter().map(|n| (n.clone(), value(n))).collect();
         let asked = ask.values.iter().map(|(n, _)| n.clone()).collect();
-        Self { text: reading.normal.replace('\\', "\\\\").replace('"', "\\\""), values, asked, done }
+        let own = reading.kind.names();
+        Self { text: reading.normal.clone(), own, values, asked, done }
     }
 
     fn filled(&self, e: &Expr) -> Expr {
@@ -148,9 +151,16 @@ impl Given {
 
     /// `field("…")` and the like, with what follows the text.
     fn called(&self, word: &str, more: &str) -> String {
-        let names: Vec<String> = self.values.iter().map(|(n, _)| format!("{n}: {n}")).collect();
+        self.called_with(word, &self.text, &self.own, more)
+    }
+
+    /// The same of another text with its names.
+    fn called_with(&self, word: &str, text: &str, used: &[String], more: &str) -> String {
+        let names: Vec<String> =
+            self.values.iter().filter(|(n, _)| used.contains(n)).map(|(n, _)| format!("{n}: {n}")).collect();
         let map = if names.is_empty() { String::new() } else { format!(", #{{{}}}", names.join(", ")) };
-        format!("{word}(\"{}\"{map}{more})", self.text)
+        let text = text.replace('\\', "\\\\").replace('"', "\\\"");
+        format!("{word}(\"{text}\"{map}{more})")
     }
 
     /// The script: a line per parameter, then the form.
@@ -174,19 +184,20 @@ impl Given {
 fn field(
     given: &Given,
     (value, relation): (&Expr, Relation),
-    limits: &[(String, f64, f64)],
+    reading: &Reading,
     ask: &FrameAsk,
     thick: f64,
 ) -> Result<Framed, FrameFault> {
     let value = given.filled(value);
+    let within = reading.within.as_ref().map(|e| given.filled(e));
     let solid = !matches!(relation, Relation::None | Relation::Equal);
     let mut subject =
         place::Subject::new(&value, solid, ask.cells, if solid { 0.0 } else { thick / ask.size })?;
-    subject.limits =
-        place::NAMES.map(|n| limits.iter().find(|(m, ..)| m == n).map(|(_, low, high)| (*low, *high)));
+    limited::take_up(&mut subject, &reading.limits, within.as_ref())?;
     let chosen = place::place(&subject)?;
     let mut said = given.said();
     said.extend(chosen.said);
+    said.extend(reading.condition().map(|told| format!("cut where {told}")));
     let by = chosen.clip;
     let text = given.called("field", "");
     let cut = |form: String| match by {
@@ -200,8 +211,7 @@ fn field(
                     .to_owned(),
             );
         }
-        let endless = Box3::new(Vec3::splat(f64::NEG_INFINITY), Vec3::splat(f64::INFINITY));
-        let all = Solid::Field { value, within: endless };
+        let all = endless(value);
         let part = match by {
             Some(c) => intersection(&all, &c.solid()?)?,
             None => all,
@@ -212,9 +222,14 @@ fn field(
         return Ok(Framed { form: fit(&part, ask.size)?.into(), bare: None, script, said });
     }
     let all = Surface::Level(value);
-    let (bare, size) = match by {
-        Some(c) => {
-            let cut = clip_surface(&all, &c.solid()?)?;
+    let mut clips = by.map(|c| c.solid()).transpose()?.into_iter().chain(within.map(endless));
+    let clip = match (clips.next(), clips.next()) {
+        (Some(a), Some(b)) => Some(intersection(&a, &b)?),
+        (one, _) => one,
+    };
+    let (bare, size) = match clip {
+        Some(clip) => {
+            let cut = clip_surface(&all, &clip)?;
             let over = rim::overhang(&fit(&cut, ask.size)?, thick)?;
             (cut, hundredths(ask.size - over))
         }
@@ -223,7 +238,14 @@ fn field(
     };
     let part = fit(&bare, size)?;
     said.push(format!("{} mm long, wall {} mm", spelled(ask.size), spelled(thick)));
-    let sheet = cut(format!("level({text}, 0)"));
+    let sheet = match reading.condition() {
+        Some(told) => {
+            let names = reading.within.as_ref().map(Expr::names).unwrap_or_default();
+            format!("(level({text}, 0) & inside({}))", given.called_with("field", &told, &names, ""))
+        }
+        None => format!("level({text}, 0)"),
+    };
+    let sheet = cut(sheet);
     let script = format!("{sheet}.fit({}).wall({})", spelled(size), spelled(thick));
     Ok(Framed {
         form: wall(&part, thick)?.into(),
@@ -231,6 +253,11 @@ fn field(
         script: given.script(&script),
         said,
     })
+}
+
+/// The solid where a value is negative.
+fn endless(value: Expr) -> Solid {
+    Solid::Field { value, within: Box3::new(Vec3::splat(f64::NEG_INFINITY), Vec3::splat(f64::INFINITY)) }
 }
 
 /// An expression without an equals sign in two of the coordinates or one, as a height over them, with a sentence.

@@ -33,8 +33,10 @@ pub(super) struct Subject {
     pub(super) cells: Option<u32>,
     /// Thickness of the wall as a part of the size; 0 for a solid.
     pub(super) wall: f64,
-    /// From where to where the text says that it goes; an end may be infinite.
+    /// From where to where it goes; an end may be infinite.
     pub(super) limits: [Option<(f64, f64)>; 3],
+    /// What the text says of that, in sentences.
+    pub(super) stated: Vec<String>,
 }
 
 pub(super) const NAMES: [&str; 3] = ["x", "y", "z"];
@@ -43,7 +45,7 @@ impl Subject {
     pub(super) fn new(value: &Expr, solid: bool, cells: Option<u32>, wall: f64) -> Result<Self, FrameFault> {
         let probe = Probe::new(value).ok_or(FrameFault::NotOfSpace)?;
         let axes = NAMES.map(|n| answer(&[value], n));
-        Ok(Self { probe, axes, solid, cells, wall, limits: [None; 3] })
+        Ok(Self { probe, axes, solid, cells, wall, limits: [None; 3], stated: vec![] })
     }
 
     /// Whether a box may hold a point of what is shown.

@@ -179,6 +179,7 @@ fn the_script_says_what_was_chosen() {
     let gyroid = s(x.clone()) * c(y.clone()) + s(y) * c(z.clone()) + s(z) * c(x);
     let reading = Reading {
         limits: vec![],
+        within: None,
         kind: Kind::Field { value: gyroid * v("a"), relation: Relation::Equal },
         normal: "a*(sin(x)*cos(y) + sin(y)*cos(z) + sin(z)*cos(x)) = 0".into(),
         free: vec!["a".into()],
@@ -279,4 +280,24 @@ fn heights_are_seen() {
     // A wall leans out where the surface is steep: the surface is made less by as much. (By half the wall it would be 62.)
     let (steep, _) = size("z = x^3 - 3 x y^2, -1 < x < 1, -1 < y < 1");
     assert!(steep.z < 56.0, "{steep:?}");
+}
+
+#[test]
+fn a_condition_cuts_a_surface() {
+    let half = 1.0 + 0.5_f64.sqrt();
+    for (text, want) in [
+        ("z = x^2 + y^2, x^2 + y^2 < 4", [4.0, 4.0, 4.0]),
+        ("z = x/2, x^2 + y^2 < 1", [2.0, 2.0, 1.0]),
+        ("x^2 + y^2 + z^2 = 1, x + y > 0", [half, half, 2.0]),
+        ("z = x*y, |x| + |y| < a, a = 2", [4.0, 4.0, 2.0]),
+    ] {
+        let f = frame(&crate::formula::read(text).unwrap(), &FrameAsk::default()).unwrap();
+        let size = f.bare.unwrap().bounds().unwrap().size();
+        let scale = size.largest() / want.into_iter().fold(0.0, f64::max);
+        for axis in 0..3 {
+            assert!((size[axis] - want[axis] * scale).abs() < 0.01 * size.largest(), "{text}: {size:?}");
+        }
+        assert!(f.said.iter().any(|s| s.starts_with("cut where")), "{text}: {:?}", f.said);
+        assert!(f.script.contains("inside(field("), "{text}: {}", f.script);
+    }
 }

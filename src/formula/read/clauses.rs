@@ -68,6 +68,8 @@ pub struct Statements {
     pub formulas: Vec<Statement>,
     /// Ranges.
     pub ranges: Vec<Range>,
+    /// Conditions on several coordinates beside an equation.
+    pub conditions: Vec<Statement>,
     /// Choices made.
     pub remarks: Vec<Remark>,
     pub(super) order: usize,

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::beside::is_polar;
-use super::clauses::{Equation, Statements, is_axis};
+use super::clauses::{Equation, Statement, Statements, is_axis};
 use super::decide::decide;
 use super::faults::{FaultClass, Read, Span, fault};
 use super::main_formula::{self, Main};
@@ -278,7 +278,43 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
         }
     };
     left_out(&result.0, &statements, &ranges, &mut cx);
-    finish(result, values, ranges, cx)
+    let within = within(&result.0, &statements.conditions, &mut values, &mut cx)?;
+    finish(result, within, values, ranges, cx)
+}
+
+/// The conditions that cut a field, as one value that is negative where all hold.
+fn within(
+    kind: &Kind,
+    conditions: &[Statement],
+    values: &mut Values,
+    cx: &mut Context2,
+) -> Read<Option<Expr>> {
+    let mut all: Option<Expr> = None;
+    for condition in conditions {
+        let at = span(&condition.tokens);
+        if !matches!(kind, Kind::Field { relation: Relation::Equal, .. }) {
+            return fault(
+                FaultClass::Unsupported,
+                at,
+                "this condition on several coordinates is not carried out beside a curve or a surface by parameters",
+                "paste the formula alone, and cut the shape in a script with &",
+            );
+        }
+        let node = without_not(&cx.tree(&condition.tokens)?);
+        no_equations_joined(&node)?;
+        let value = match &node.kind {
+            Part::Compare(a, rest) => match relation(a, rest, condition.order, &node, values, cx)?.0 {
+                Kind::Field { value, .. } => value,
+                _ => continue,
+            },
+            _ => values.of(&node, condition.order)?.test(node.at)?,
+        };
+        all = Some(match all {
+            Some(before) => before.max(value),
+            None => value,
+        });
+    }
+    Ok(all)
 }
 
 /// Ranges with numbers for ends; infinite where a coordinate has no end.
@@ -488,12 +524,19 @@ fn scalar(
     Ok(Kind::Field { value, relation: Relation::None })
 }
 
-fn finish((kind, sides): (Kind, Sides), values: Values, ranges: Ranges, mut cx: Context2) -> Outcome {
-    let (exprs, own): (Vec<&Expr>, Vec<String>) = match &kind {
+fn finish(
+    (kind, sides): (Kind, Sides),
+    within: Option<Expr>,
+    values: Values,
+    ranges: Ranges,
+    mut cx: Context2,
+) -> Outcome {
+    let (mut exprs, own): (Vec<&Expr>, Vec<String>) = match &kind {
         Kind::Field { value, .. } => (vec![value], vec!["x".into(), "y".into(), "z".into()]),
         Kind::Curve { components, param, .. } => (components.iter().collect(), vec![param.clone()]),
         Kind::Surface { components, params, .. } => (components.iter().collect(), params.to_vec()),
     };
+    exprs.extend(&within);
     let used = names(exprs.iter().copied());
     let mut free: Vec<String> =
         values.free.iter().filter(|n| used.contains(n) && !own.contains(n)).cloned().collect();
@@ -525,7 +568,7 @@ fn finish((kind, sides): (Kind, Sides), values: Values, ranges: Ranges, mut cx: 
         _ => vec![],
     };
     let normal = normal(&kind, &sides);
-    Ok(Reading { kind, normal, free, limits, remarks })
+    Ok(Reading { kind, normal, free, limits, within, remarks })
 }
 
 fn no_axes(value: &Expr, used: &[String], cx: &Context2) -> Outcome {

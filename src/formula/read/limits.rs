@@ -8,17 +8,29 @@ use super::names::constant;
 use super::parse::comparison;
 use super::token::*;
 
-/// Takes the conditions on single coordinates out of the formulas, when what is left is one equation; `shaped`: it is
-/// not among them.
-pub(super) fn set_apart(formulas: &mut Vec<Statement>, statements: &mut Statements, shaped: bool) {
+/// Takes the conditions out of the formulas, when what is left is one equation; `shaped`: it is not among them. Those on
+/// single coordinates are ranges.
+pub(super) fn set_apart(
+    formulas: &mut Vec<Statement>,
+    statements: &mut Statements,
+    shaped: bool,
+    code: bool,
+) {
     let equation = |f: &Statement| f.tokens.iter().any(|t| t.is('='));
     let shaped = shaped && !formulas.iter().any(equation);
-    let limits: Vec<Range> =
-        formulas.iter().filter(|f| !equation(f)).filter_map(|f| limit(&f.tokens, &is_axis)).collect();
     let equations = formulas.iter().filter(|f| equation(f)).count() + usize::from(shaped);
-    if equations == 1 && limits.len() + 1 == formulas.len() + usize::from(shaped) {
+    let (mut limits, mut several) = (vec![], vec![]);
+    for f in formulas.iter().filter(|f| !equation(f)) {
+        match limit(&f.tokens, &is_axis) {
+            Some(range) => limits.push(range),
+            None => several.push(f.clone()),
+        }
+    }
+    let carried = several.iter().all(|f| is_solid(f) && !code);
+    if equations == 1 && carried {
         formulas.retain(equation);
         statements.ranges.extend(limits);
+        statements.conditions.extend(several);
     }
 }
 

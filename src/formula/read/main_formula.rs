@@ -303,7 +303,7 @@ fn choose(
     }
     drop_conditions(&mut formulas, cx);
     let shaped = shaped(&helpers, &formulas, cx);
-    limits::set_apart(&mut formulas, statements, shaped);
+    limits::set_apart(&mut formulas, statements, shaped, cx.given.style.code);
     limits::of_solid(&mut formulas, statements, cx.given.style.code);
     if formulas.is_empty() {
         if let Some(main) = from_range(statements, cx, &helpers) {
@@ -338,14 +338,6 @@ fn choose(
         }
     }
     let second = span(&formulas[1].tokens);
-    if let Some(condition) = formulas.iter().find(|f| limits::is_solid(f)) {
-        return fault(
-            FaultClass::Unsupported,
-            span(&condition.tokens),
-            "this condition on several coordinates is not carried out beside an equation",
-            "paste the equation alone, and cut the shape in a script with &",
-        );
-    }
     fault(
         FaultClass::Unsupported,
         second,

@@ -2,6 +2,7 @@
 
 use crate::formula::Expr;
 use crate::formula::normal::{Sides, normal};
+use crate::formula::walk::names;
 
 /// How the two sides of a field's text stand to each other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,6 +50,21 @@ pub enum Kind {
     },
 }
 
+impl Kind {
+    /// The function, or the components.
+    fn expressions(&self) -> &[Expr] {
+        match self {
+            Self::Field { value, .. } => std::slice::from_ref(value),
+            Self::Curve { components, .. } | Self::Surface { components, .. } => components,
+        }
+    }
+
+    /// Names that occur in it, in order of appearance.
+    pub fn names(&self) -> Vec<String> {
+        names(self.expressions())
+    }
+}
+
 /// A choice that the reader made and a person may want to know.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Remark {
@@ -76,11 +92,19 @@ pub struct Reading {
     pub free: Vec<String>,
     /// Where the text cuts a field, along x, y or z: from, to; an end may be infinite.
     pub limits: Vec<(String, f64, f64)>,
+    /// A condition that cuts a field, negative where it holds.
+    pub within: Option<Expr>,
     /// Choices made while reading.
     pub remarks: Vec<Remark>,
 }
 
 impl Reading {
+    /// The normal form of the condition that cuts it.
+    pub fn condition(&self) -> Option<String> {
+        let value = self.within.clone()?;
+        Some(normal(&Kind::Field { value, relation: Relation::Less }, &Sides::Other))
+    }
+
     /// The same with another function for that of a field.
     pub fn with_value(&self, value: Expr) -> Self {
         let Kind::Field { relation, .. } = self.kind else { return self.clone() };
@@ -103,10 +127,6 @@ impl Reading {
             let k = names.iter().position(|n| *n == name).and_then(|k| place.get(k).copied());
             k.or_else(|| given.iter().find(|(n, _)| n == name).map(|(_, v)| *v))
         };
-        let exprs: Vec<&Expr> = match &self.kind {
-            Kind::Field { value, .. } => vec![value],
-            Kind::Curve { components, .. } | Kind::Surface { components, .. } => components.iter().collect(),
-        };
-        exprs.into_iter().map(|e| e.value(&lookup)).collect()
+        self.kind.expressions().iter().map(|e| e.value(&lookup)).collect()
     }
 }

@@ -238,6 +238,31 @@ fn a_sentence_about_a_long_name_is_short() {
 }
 
 #[test]
+fn conditions_on_several_coordinates_cut_a_surface() {
+    let p = [0.3, -0.7, 0.4];
+    let [x, y, z] = p;
+    for (text, want) in [
+        ("x^2 + y^2 + z^2 = 1, x + y > 0", -(x + y)),
+        ("z = sin x cos y, x^2 + y^2 <= 4", x * x + y * y - 4.0),
+        ("z = x y\n|x| + |y| < 2", x.abs() + y.abs() - 2.0),
+        ("z = x y where 1 < x^2 + y^2 < 4", (1.0 - x * x - y * y).max(x * x + y * y - 4.0)),
+        ("z = x^2 - y^2, x + y < a, z > 0, a = 3", x + y - 3.0),
+        ("z = x y, x > y and x < 2y", (y - x).max(x - 2.0 * y)),
+        ("z = x y, x > y, x^2 < z", (y - x).max(x * x - z)),
+    ] {
+        let reading = read(text).unwrap_or_else(|f| panic!("{text}: {f:?}"));
+        let Kind::Field { relation: Relation::Equal, .. } = reading.kind else { panic!("{text}") };
+        let found = reading.within.as_ref().unwrap_or_else(|| panic!("{text}"));
+        let names = |n: &str| ["x", "y", "z"].iter().position(|m| *m == n).map(|k| p[k]);
+        assert!((found.value(&names).unwrap() - want).abs() < 1e-12, "{text}: {found:?}");
+        // The normal form of the condition reads back to the same.
+        let again = read(&reading.condition().unwrap()).unwrap();
+        assert!((again.at(&p, &[]).unwrap()[0] - want).abs() < 1e-12, "{text}");
+    }
+    assert!(read("x = cos t, y = sin t, z = t, x + y > 0").is_err());
+}
+
+#[test]
 fn conditions_on_a_coordinate_beside_an_equation_are_its_limits() {
     let inf = f64::INFINITY;
     for (text, name, low, high) in [
@@ -249,7 +274,6 @@ fn conditions_on_a_coordinate_beside_an_equation_are_its_limits() {
         let reading = read(text).unwrap();
         assert_eq!(reading.limits, [(name.to_owned(), low, high)], "{text}");
     }
-    // Two inequalities are a solid, and a slanted condition is no limit of one coordinate.
+    // Two inequalities are a solid.
     assert!(read("x^2 + y^2 < 1, z > 0").unwrap().limits.is_empty());
-    assert!(read("x^2 + y^2 + z^2 = 1, x + y > 0").is_err());
 }
