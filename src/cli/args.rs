@@ -180,6 +180,9 @@ pub fn setting(text: &str) -> Result<(String, String), String> {
     if name.is_empty() || value.is_empty() {
         return Err("write it as NAME=VALUE".into());
     }
+    if name.starts_with(|c: char| c.is_ascii_digit()) {
+        return Err(format!("`{name}` is no name: write it as NAME=VALUE"));
+    }
     Ok((name.into(), value.into()))
 }
 

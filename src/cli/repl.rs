@@ -142,7 +142,8 @@ impl Repl {
         match name {
             "quit" | "q" => return Ok(false),
             "help" | "h" => self.help(rest)?,
-            "words" => io::stdout().write_all(guide::listing().as_bytes())?,
+            "words" if rest.is_empty() => io::stdout().write_all(guide::listing().as_bytes())?,
+            "words" => self.help(rest)?,
             "set" => self.set(rest)?,
             "see" => self.see(rest)?,
             "save" => self.save(rest)?,
@@ -178,7 +179,7 @@ impl Repl {
 
     fn set(&mut self, rest: &str) -> Result<(), Stop> {
         let (name, value) =
-            setting(rest).map_err(|_| Complaint::new("no value to set", "write :set NAME=VALUE"))?;
+            setting(rest).map_err(|why| Complaint::new("no value to set", format!("{why}, after :set")))?;
         Ok(self.session.set(&name, &value)?)
     }
 

@@ -333,7 +333,8 @@ fn between(kerfs: &[(f64, f64)], t: f64) -> f64 {
 /// # Errors
 /// A sentence that says what is missing, or the [`NoCut`].
 pub fn told(text: &str) -> Result<Cutting, Told> {
-    let lower = text.to_lowercase();
+    let words = text.to_lowercase().replace(',', " ");
+    let lower = words.split_whitespace().collect::<Vec<_>>().join(" ");
     let Some(method) = Method::ALL.into_iter().find(|m| lower.starts_with(m.name())) else {
         return Err(Told::Method);
     };
@@ -391,6 +392,7 @@ mod tests {
     #[test]
     fn texts_are_read_and_poison_is_refused() {
         assert_eq!(told("laser plywood 3 mm").unwrap(), cutting(Method::Laser, "plywood", 3.0).unwrap());
+        assert_eq!(told("laser, plywood, 3"), told("laser plywood 3"));
         assert_eq!(told("drag knife transfer film 0.1").unwrap().method, Method::DragKnife);
         assert_eq!(told("scissors paper 0.1"), Err(Told::Method));
         assert_eq!(told("laser plywood"), Err(Told::Thickness));

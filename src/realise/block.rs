@@ -173,10 +173,11 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
         bench.cells(&mut block, grid, flips, None);
     } else {
         let parted = field.parted(&choice, tape, region);
+        let light = (parted.is_none() && choice.is_single()).then_some(&**near);
         let (field, choice) = parted.as_ref().map_or((field, &choice), |(f, c)| (f, c));
         let smooth = field.are_smooth(choice, region);
-        let close = Close { field, choice, smooth, bends };
-        bench.look_closely(tape, grid, at, clear, close);
+        let close = Close { field, choice, light, smooth, bends };
+        bench.look_closely(light.unwrap_or(tape), grid, at, clear, close);
         bench.cells(&mut block, grid, flips, Some(close));
     }
     let Bench { batch, scratch, .. } = bench;
@@ -203,6 +204,8 @@ impl Few {
 struct Close<'a> {
     field: &'a Field,
     choice: &'a Choice,
+    /// A lighter tape of the only branch, where there is one.
+    light: Option<&'a Tape>,
     /// The branches do not turn by themselves, at kinks of their formulas.
     smooth: bool,
     /// The slope turns sharply within some cell.
@@ -479,8 +482,9 @@ impl Bench {
             around[n] = self.found[usize::from(id)];
             n += 1;
         }
-        let Close { field, choice, smooth, bends } = close;
-        let mut placer = Placer { field, choice, step, turns: !smooth, bends, scratch: &mut self.scratch };
+        let Close { field, choice, light, smooth, bends } = close;
+        let mut placer =
+            Placer { field, choice, light, step, turns: !smooth, bends, scratch: &mut self.scratch };
         placer.place(&around[..n], room).map(|p| (p, true))
     }
 }

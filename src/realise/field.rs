@@ -228,6 +228,11 @@ impl Field {
         self.branches[k as usize].has_kinks()
     }
 
+    /// A branch.
+    pub fn branch_tape(&self, k: u32) -> &Tape {
+        &self.branches[k as usize]
+    }
+
     /// Value and slope of a branch.
     pub fn branch(&self, k: u32, p: Vec3, scratch: &mut Scratch) -> (f64, Vec3) {
         self.branches[k as usize].slope(p, scratch)

@@ -64,7 +64,9 @@ pub enum RealiseFault {
     #[error("the solid is empty: no place is inside it")]
     Empty,
     /// No end was found along the axes named.
-    #[error("the solid has no end along {axes}; cut it with a ball or a block to make it finite")]
+    #[error(
+        "the solid has no end along {axes}, or none within 16 m; cut it with a ball or a block to make it finite"
+    )]
     Unbounded {
         /// Names of the axes, such as "x, y".
         axes: String,

@@ -11,12 +11,14 @@ use nalgebra::{Matrix3, Vector3};
 use super::crossing::Crossing;
 use super::field::{Choice, Field};
 use crate::base::{Box3, Vec3};
-use crate::formula::Scratch;
+use crate::formula::{Scratch, Tape};
 
 /// Places vertices; one per block.
 pub struct Placer<'a> {
     pub field: &'a Field,
     pub choice: &'a Choice,
+    /// A lighter tape of the only branch, where there is one.
+    pub light: Option<&'a Tape>,
     /// Edge of a cell, mm.
     pub step: f64,
     /// A branch may turn sharply by itself, at a kink of its formula.
@@ -95,7 +97,7 @@ impl Placer<'_> {
         let mut ring = ring.to_vec();
         ring.iter_mut().zip(branches).for_each(|(c, branch)| c.branch = branch);
         let (step, scratch) = (self.step, &mut *self.scratch);
-        Placer { field: &field, choice: &choice, step, turns: false, bends: false, scratch }
+        Placer { field: &field, choice: &choice, light: None, step, turns: false, bends: false, scratch }
             .place(&ring, room)
     }
 
@@ -106,16 +108,18 @@ impl Placer<'_> {
         if self.field.has_kinks(branch) {
             return None;
         }
+        let tape = self.light.unwrap_or(self.field.branch_tape(branch));
         let (mut p, h) = (start, DIFFERENCE * self.step);
         for _ in 0..SINGULAR_STEPS {
-            let (value, slope) = self.field.branch(branch, p, self.scratch);
-            let columns = [0, 1, 2].map(|axis| {
+            let beside = (0..6).map(|k| {
                 let mut by = [0.0; 3];
-                by[axis] = h;
-                let [ahead, behind] =
-                    [1.0, -1.0].map(|s| self.field.branch(branch, p + Vec3::from(by) * s, self.scratch).1);
-                (ahead - behind) / (2.0 * h)
+                by[k / 2] = if k % 2 == 0 { h } else { -h };
+                p + Vec3::from(by)
             });
+            let places: Vec<Vec3> = std::iter::once(p).chain(beside).collect();
+            let seen = tape.slopes_of(&places, self.scratch);
+            let (value, slope) = seen[0];
+            let columns = [1, 3, 5].map(|k| (seen[k].1 - seen[k + 1].1) / (2.0 * h));
             let bend = Matrix3::from_fn(|i, k| columns[k][i]);
             let x = bend.pseudo_inverse(1e-6 * bend.norm()).ok()? * Vector3::from(slope.array());
             let d = Vec3::new(x[0], x[1], x[2]);

@@ -18,7 +18,7 @@ const ON: f64 = 1e-3;
 /// be neighbours.
 pub const SURE: f64 = 1.75;
 /// Places looked at on each side of the surface, the first at this part of a cell.
-const LOOKS: u32 = 12;
+const LOOKS: usize = 12;
 const FIRST: f64 = 1.0 / 64.0;
 /// The thickness told is that of all but this part of what is thin.
 const THINNER: f64 = 0.1;
@@ -41,8 +41,8 @@ pub fn look(job: &Job<'_>, blocks: &[([i32; 3], Local)]) -> Thin {
     let found: Vec<Option<f64>> = sample
         .par_iter()
         .map_init(Scratch::default, |scratch, (at, local)| {
-            let places = landings(job, *at, local, scratch).into_iter();
-            places.map(|(p, normal)| thickness(job, p, normal, scratch)).collect::<Vec<_>>()
+            let places = landings(job, *at, local, scratch);
+            thicknesses(job, &places, scratch)
         })
         .flatten_iter()
         .collect();
@@ -63,7 +63,7 @@ fn landings(job: &Job<'_>, at: [i32; 3], local: &Local, scratch: &mut Scratch) -
         .collect();
     let mut landed = Vec::new();
     for _ in 0..STEPS {
-        let seen = local.tape.slopes_of(&points, scratch);
+        let seen = local.near().0.slopes_of(&points, scratch);
         let mut next = Vec::new();
         for (p, (value, slope)) in points.into_iter().zip(seen) {
             let square = slope.dot(slope);
@@ -82,16 +82,24 @@ fn landings(job: &Job<'_>, at: [i32; 3], local: &Local, scratch: &mut Scratch) -
     landed
 }
 
-/// How far it is, mm, from a place where the field changes its sign to the next along the slope, on the side where that
-/// is nearer; `None` when that is further than [`SURE`] cells.
-fn thickness(job: &Job<'_>, p: Vec3, normal: Vec3, scratch: &mut Scratch) -> Option<f64> {
-    let far = |k: u32| job.grid.step * (FIRST + (SURE - FIRST) * f64::from(k) / f64::from(LOOKS - 1));
-    let look = |way: f64, scratch: &mut Scratch| {
-        let line: Vec<Vec3> = (0..LOOKS).map(|k| p + normal * (way * far(k))).collect();
-        let seen: Vec<bool> = job.field.tape.values_of(&line, scratch).into_iter().map(|v| v < 0.0).collect();
-        (seen[0], (1..LOOKS).find(|k| seen[*k as usize] != seen[0]))
+/// How far it is, mm, from places where the field changes its sign to the next along the slope, on the side where that is
+/// nearer; `None` when that is further than [`SURE`] cells.
+fn thicknesses(job: &Job<'_>, places: &[(Vec3, Vec3)], scratch: &mut Scratch) -> Vec<Option<f64>> {
+    let far = |k: usize| job.grid.step * (FIRST + (SURE - FIRST) * k as f64 / (LOOKS - 1) as f64);
+    // Outward, then inward.
+    let line = |(p, normal): &(Vec3, Vec3)| {
+        let (p, normal) = (*p, *normal);
+        [1.0, -1.0].into_iter().flat_map(move |way| (0..LOOKS).map(move |k| (p, normal * way, k)))
     };
-    let ((outside, out), (inside, inward)) = (look(1.0, scratch), look(-1.0, scratch));
-    let next = out.into_iter().chain(inward).min().filter(|_| inside && !outside)?;
-    Some(0.5 * (far(next - 1) + far(next)))
+    let looks: Vec<Vec3> = places.iter().flat_map(line).map(|(p, way, k)| p + way * far(k)).collect();
+    let seen: Vec<bool> = job.field.tape.values_of(&looks, scratch).into_iter().map(|v| v < 0.0).collect();
+    let next = |side: &[bool]| (1..LOOKS).find(|k| side[*k] != side[0]);
+    seen.chunks_exact(2 * LOOKS)
+        .map(|both| {
+            let (out, inward) = both.split_at(LOOKS);
+            let crosses = inward[0] && !out[0];
+            let k = next(out).into_iter().chain(next(inward)).min().filter(|_| crosses)?;
+            Some(0.5 * (far(k - 1) + far(k)))
+        })
+        .collect()
 }

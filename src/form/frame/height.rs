@@ -41,6 +41,28 @@ pub(super) fn place(s: &Subject) -> Option<Place> {
     height_of(s).map(|h| h.place())
 }
 
+/// The coordinate of a height that is too tall to be seen whole beside the part of the plane where something happens, and by
+/// what its heights are divided to be; `None` for what has spikes.
+pub(super) fn squeeze(s: &Subject) -> Option<(usize, f64)> {
+    let height = height_of(s)?;
+    let base = height.base()?;
+    let (_, _, cuts) = height.heights(&base);
+    let by = Height::divisor(&height.over(base.half[0], base.half[1], base.disc), base.width)?;
+    (cuts[0] || cuts[1]).then_some((height.up, by))
+}
+
+/// The part of the plane over which a height is shown.
+struct Base {
+    /// Half its extent along both coordinates, and the greater of its sides.
+    half: [f64; 2],
+    width: f64,
+    /// It is a disc.
+    disc: bool,
+    /// The longest period of the height, and how many are shown.
+    period: f64,
+    count: f64,
+}
+
 /// A height range this many times the width is cut, to as many times as the other.
 const TALLEST: f64 = 2.5;
 const TALL: f64 = 1.2;
@@ -65,27 +87,35 @@ const OCTAVES: i32 = 6;
 const SAMPLES: usize = 4000;
 
 impl Height<'_> {
-    fn place(&self) -> Place {
-        let s = self.subject;
-        let [a, b] = self.plane();
-        let open: Vec<usize> = [a, b].into_iter().filter(|i| s.axes[*i] == Answer::Open).collect();
-        let longest = [a, b].iter().fold(0.0_f64, |l, i| match s.axes[*i] {
+    /// `None` where the height is defined on a part of the plane only.
+    fn base(&self) -> Option<Base> {
+        let (s, plane) = (self.subject, self.plane());
+        let open: Vec<usize> = plane.into_iter().filter(|i| s.axes[*i] == Answer::Open).collect();
+        let period = plane.iter().fold(0.0_f64, |l, i| match s.axes[*i] {
             Answer::Period(p) => l.max(p),
             _ => l,
         });
         let count = s.cells.map_or(2.0, f64::from);
-        if let (2, Some(end)) = (open.len(), self.end()) {
-            return self.ended(end);
+        let disc = open.len() == 2;
+        if disc && self.end().is_some() {
+            return None;
         }
-        let radius = if open.is_empty() { 0.0 } else { round_near(self.radius(&open, longest * count)) };
-        let width = (longest * count).max(2.0 * radius);
+        let radius = if open.is_empty() { 0.0 } else { round_near(self.radius(&open, period * count)) };
+        let width = (period * count).max(2.0 * radius);
         let width = if width > 0.0 { width } else { 2.0 };
-        let half = |axis: usize| match s.axes[axis] {
+        let half = plane.map(|axis| match s.axes[axis] {
             Answer::Period(p) => 0.5 * p * count,
             Answer::Open => radius,
             Answer::Free => round_near(0.4 * width),
-        };
-        let (lo, hi, cuts) = self.heights(half(a), half(b), width, open.len() == 2);
+        });
+        Some(Base { half, width, disc, period, count })
+    }
+
+    fn place(&self) -> Place {
+        let (s, [a, b]) = (self.subject, self.plane());
+        let Some(base) = self.base() else { return self.ended(self.end().unwrap_or(1.0)) };
+        let width = base.width;
+        let (lo, hi, cuts) = self.heights(&base);
         let mut centre = [0.0; 3];
         // Half the wall stands out above and below; where a clip cuts the height it cuts the wall too.
         let room = 0.01 * (hi - lo) + 0.6 * s.wall * width;
@@ -102,19 +132,15 @@ impl Height<'_> {
         }
         let tall = round_up(tall.max(2.0 * (hi - centre[self.up]).max(centre[self.up] - lo)));
         let mut size = [0.0; 3];
-        (size[a], size[b], size[self.up]) = (2.0 * half(a), 2.0 * half(b), tall);
-        let clip = if self.up == 2 && open.len() == 2 {
-            Clip::Rod { radius, height: tall, centre: centre.into() }
+        (size[a], size[b], size[self.up]) = (2.0 * base.half[0], 2.0 * base.half[1], tall);
+        let clip = if self.up == 2 && base.disc {
+            Clip::Rod { radius: base.half[0], height: tall, centre: centre.into() }
         } else {
             Clip::Block { size: size.into(), centre: centre.into() }
         };
-        let repeats =
-            if longest > 0.0 { format!(", {}", period_text(&s.axes, count)) } else { String::new() };
-        let cut = match Self::divisor(&self.over(half(a), half(b), open.len() == 2), width) {
-            _ if !cut => String::new(),
-            Some(by) => format!(", its height cut; divided by {by} it is seen whole"),
-            None => ", its height cut".to_owned(),
-        };
+        let period = base.period > 0.0;
+        let repeats = if period { format!(", {}", period_text(&s.axes, base.count)) } else { String::new() };
+        let cut = if cut { ", its height cut" } else { "" };
         let said = format!("a height over {}, {}{repeats}{cut}", NAMES[a], NAMES[b]);
         Place { clip: Some(clip), said: vec![said] }
     }
@@ -223,8 +249,9 @@ impl Height<'_> {
     }
 
     /// Least and greatest height shown, and whether the height was cut there.
-    fn heights(&self, half_a: f64, half_b: f64, width: f64, disc: bool) -> (f64, f64, [bool; 2]) {
-        let all = self.over(half_a, half_b, disc);
+    fn heights(&self, base: &Base) -> (f64, f64, [bool; 2]) {
+        let ([half_a, half_b], width) = (base.half, base.width);
+        let all = self.over(half_a, half_b, base.disc);
         let (Some(least), Some(most)) = (all.first().copied(), all.last().copied()) else {
             return (-0.5, 0.5, [true; 2]);
         };
@@ -249,7 +276,8 @@ impl Height<'_> {
     /// The part of a disc over which the height is not cut.
     fn share(&self, r: f64) -> f64 {
         let all = self.over(r, r, true);
-        let (lo, hi, _) = self.heights(r, r, 2.0 * r, true);
+        let (lo, hi, _) =
+            self.heights(&Base { half: [r; 2], width: 2.0 * r, disc: true, period: 0.0, count: 1.0 });
         all.iter().filter(|h| (lo..=hi).contains(*h)).count() as f64 / all.len().max(1) as f64
     }
 

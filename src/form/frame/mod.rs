@@ -108,6 +108,9 @@ pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
     }
     let (other, done) = rooted::without_root(reading).or_else(|| raised(reading)).unzip();
     let reading = other.as_ref().unwrap_or(reading);
+    let flat = squeezed(reading, &Given::new(reading, ask, vec![]), ask)?;
+    let reading = flat.as_ref().map_or(reading, |(made, _)| made);
+    let done = done.into_iter().chain(flat.as_ref().map(|(_, said)| said.clone())).collect();
     let given = Given::new(reading, ask, done);
     match &reading.kind {
         Kind::Field { value, relation } => field(&given, (value, *relation), reading, ask, thick),
@@ -131,11 +134,11 @@ pub(super) struct Given {
     /// Names in the text whose values were asked for; the others are taken as 1.
     asked: Vec<String>,
     /// What was done to the text.
-    done: Option<String>,
+    done: Vec<String>,
 }
 
 impl Given {
-    fn new(reading: &Reading, ask: &FrameAsk, done: Option<String>) -> Self {
+    fn new(reading: &Reading, ask: &FrameAsk, done: Vec<String>) -> Self {
         let value = |n: &String| ask.values.iter().find(|(m, _)| m == n).map_or(1.0, |(_, v)| *v);
         let values = reading.free.iter().map(|n| (n.clone(), value(n))).collect();
         let asked = ask.values.iter().map(|(n, _)| n.clone()).collect();
@@ -273,6 +276,25 @@ fn raised(reading: &Reading) -> Option<(Reading, String)> {
         "no equals sign and no {missing} in it: shown as the height {missing}; for where it is 0 add = 0"
     );
     Some((made, said))
+}
+
+/// A height that is too tall to be seen whole, with its heights divided, and a sentence. What the text limits stays as it is.
+fn squeezed(
+    reading: &Reading,
+    given: &Given,
+    ask: &FrameAsk,
+) -> Result<Option<(Reading, String)>, FrameFault> {
+    let Kind::Field { value, relation } = &reading.kind else { return Ok(None) };
+    if !reading.limits.is_empty() || reading.within.is_some() {
+        return Ok(None);
+    }
+    let solid = !matches!(relation, Relation::None | Relation::Equal);
+    let subject = place::Subject::new(&given.filled(value), solid, ask.cells, 0.0)?;
+    Ok(height::squeeze(&subject).map(|(axis, by)| {
+        let name = place::NAMES[axis];
+        let made = reading.with_value(value.with(&[(name, Expr::var(name) * by)]));
+        (made, format!("{name} divided by {}, so that it is seen whole", told(by)))
+    }))
 }
 
 /// The nearest whole hundredth.
