@@ -74,7 +74,7 @@ pub use patch::Patch;
 pub use paths::{backward, join, only, points, polyline, through, together};
 pub use primitive::{ball, block, cone, halfspace, ring, rod};
 pub use roll::{Roll, rolling};
-pub use ropes::{RopeFault, alexander, braided, relaxed, seen, shaped, tabled, tightened};
+pub use ropes::{RopeFault, alexander, braided, plain_ring, relaxed, seen, shaped, tabled, tightened};
 pub use scan::scan;
 pub use seek::{Bounded, bounds, fit};
 pub use solid::{Solid, blend, difference, intersection, union};
