@@ -80,7 +80,7 @@ pub use seek::{Bounded, bounds, fit};
 pub use solid::{Solid, blend, difference, intersection, union};
 pub use spline::Spline;
 pub use surface::{Surface, border, clip, sheet, wall};
-pub use sweep::{Carried, pipe, section, sweep};
+pub use sweep::{Carried, Swept, pipe, section, sweep};
 pub use tapered::tapered;
 pub use thickness::{Thickness, wall_by};
 pub use tube::{Tube, tube};
