@@ -4,7 +4,7 @@
 //! that it goes round, as long as nothing of the surface is nearer: then sheets and lips are the skin of the wall, exactly.
 //! Where something is nearer they cross, which is tested.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::f64::consts::PI;
 
 use rayon::prelude::*;
@@ -162,11 +162,9 @@ impl<'a> Shell<'a> {
             }
         }
         let corners = self.corners(within);
-        let mut all: Vec<(u32, Ways)> = ways.into_iter().collect();
-        all.sort_unstable_by_key(|w| w.0);
         let mut rings: HashMap<u32, [Vec<u32>; 2]> = HashMap::new();
-        for (i, ways) in all {
-            let made = self.rings(i, ways, corners);
+        for i in self.round(&border) {
+            let made = self.rings(i, ways[&i], corners);
             let last = made.len() - 1;
             rings.insert(i, [made[0].clone(), made[last].clone()]);
             lips.parts.extend(made.windows(2).map(|w| [w[0].clone(), w[1].clone()]));
@@ -181,6 +179,24 @@ impl<'a> Shell<'a> {
         };
         lips.parts.extend(border.into_iter().map(|[i, j]| [ring(i, true), ring(j, false)]));
         Some(lips)
+    }
+
+    /// The points of the border as one goes along it, so that cells between rings are parted alike.
+    fn round(&self, border: &[[u32; 2]]) -> Vec<u32> {
+        let mut beside: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
+        for [i, j] in border.iter().map(|side| side.map(|k| self.sewn.first[k as usize])) {
+            beside.entry(i).or_default().push(j);
+            beside.entry(j).or_default().push(i);
+        }
+        let (mut all, mut seen) = (Vec::new(), HashSet::new());
+        for start in beside.keys() {
+            let mut next = Some(*start);
+            while let Some(i) = next.filter(|i| seen.insert(*i)) {
+                all.push(i);
+                next = beside[&i].iter().copied().find(|j| !seen.contains(j));
+            }
+        }
+        all
     }
 
     /// Sides with a triangle on one side only, which lies to the left.
