@@ -245,6 +245,19 @@ fn tip(t: &[u32; 4], face: &[u32; 3]) -> Option<u32> {
     others.next().is_none().then_some(*tip)
 }
 
+/// How far the middles of cuts are from the end of a clip, mm: from front to back it is taken as straight.
+pub fn strays(mesh: &Mesh, clip: &Field) -> f64 {
+    let cuts = (0..mesh.triangles.len()).filter(|t| mesh.side(*t) == Side::Cut);
+    let middles: Vec<Vec3> = cuts.map(|t| mesh.middle(t)).collect();
+    let mut off = vec![f64::NEG_INFINITY; middles.len()];
+    for tape in clip.greatest_of() {
+        for (off, (value, slope)) in off.iter_mut().zip(slopes(tape, &middles)) {
+            *off = off.max(value / slope.norm());
+        }
+    }
+    off.into_iter().map(f64::abs).fold(0.0, f64::max)
+}
+
 /// Takes out cuts that lie back to back with nothing between, where the clip only touches the wall from outside, and
 /// points that nothing uses.
 fn drop_films(mesh: &mut Mesh) {

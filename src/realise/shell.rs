@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 
 use rayon::prelude::*;
 
-use super::cutter::{Cutter, Face, halves};
+use super::cutter::{Cutter, Face, halves, strays};
 use super::field::Field;
 use super::finer::{Base, sides};
 use super::leaf::{Leaf, Sewn};
@@ -19,6 +19,8 @@ use crate::shape::{Side, Tree};
 
 /// A lip has at least so many corners from front to back, an even number.
 const ROUND: usize = 8;
+/// Its chords pass within this part of the tolerance: all its corners lie on the skin, and what is inscribed loses volume.
+const LIP: f64 = 0.25;
 /// Ways out of a corner of the border that differ by less than this, radians, are one.
 const ALIKE: f64 = 0.05;
 /// Points of sheets that are looked above, and the part of the half thickness by which something is nearer.
@@ -59,6 +61,11 @@ pub fn shell(mut leaf: Leaf, half: f64, clip: Option<&Field>, step: f64, care: C
         lip(&mut cutter, from, to);
     }
     let mesh = cutter.finish();
+    if let (Care::Whole(within), Some(clip)) = (care, clip)
+        && strays(&mesh, clip) > within
+    {
+        return Skins::Unfit;
+    }
     if mesh.triangles.is_empty() { Skins::Unfit } else { Skins::Made(mesh) }
 }
 
@@ -218,7 +225,7 @@ impl<'a> Shell<'a> {
 
     /// Corners of a lip from front to back, so that its chords pass within so many mm.
     fn corners(&self, within: f64) -> usize {
-        let half_turn = libm::acos((1.0 - within / self.half).clamp(0.0, 1.0));
+        let half_turn = libm::acos((1.0 - LIP * within / self.half).clamp(0.0, 1.0));
         2 * ((PI / (4.0 * half_turn)).ceil() as usize).max(ROUND / 2)
     }
 
