@@ -6,7 +6,7 @@
 use std::fmt::Debug;
 use std::sync::Arc;
 
-use super::{Solid, xyz};
+use super::xyz;
 use crate::base::{Box3, Interval, Vec3};
 use crate::formula::{Expr, Oracle};
 
@@ -92,10 +92,14 @@ impl<W: Way> Oracle for Told<W> {
     }
 }
 
-/// The solid of a section along a way. `section` gives its field for coordinates across, up and along the way; `thin` is how
+/// What is negative inside the solid of a section along a way, and a box that holds it. `section` gives its field for coordinates across, up and along the way; `thin` is how
 /// thin it is, mm.
-pub(super) fn carried<W: Way>(way: W, section: impl Fn([Expr; 3]) -> Expr, thin: f64, caps: Caps) -> Solid {
-    let way = Arc::new(way);
+pub(super) fn carried<W: Way>(
+    way: &Arc<W>,
+    section: impl Fn([Expr; 3]) -> Expr,
+    thin: f64,
+    caps: Caps,
+) -> (Expr, Box3) {
     let told = |what| Expr::oracle(Arc::new(Told { way: way.clone(), what, thin }), xyz());
     let [across, up, along, beyond] = [What::Across, What::Up, What::Along, What::Beyond].map(told);
     let mut value = section([across.clone(), up.clone(), along.clone()]);
@@ -110,5 +114,5 @@ pub(super) fn carried<W: Way>(way: W, section: impl Fn([Expr; 3]) -> Expr, thin:
         };
     }
     let value = value.max(told(What::Away) - way.cut());
-    Solid::Field { value, within: way.region().grown(way.cut()) }
+    (value, way.region().grown(way.cut()))
 }

@@ -44,6 +44,7 @@ impl Solid {
             Self::Moved(s, by) => image_box(by, s.within()),
             Self::Wall(s, thickness) => s.within().grown(thickness.most() * 0.5),
             Self::Tube(tube) => tube.within(),
+            Self::Swept(swept) => swept.within(),
         }
     }
 
@@ -58,6 +59,7 @@ impl Solid {
             Self::Mapped { solid, .. } => solid.thinnest(),
             Self::Wall(..) => f64::INFINITY,
             Self::Tube(tube) => 2.0 * tube.radius(),
+            Self::Swept(swept) => swept.value().thinnest(),
         }
     }
 }

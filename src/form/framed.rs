@@ -38,7 +38,7 @@ pub(super) struct Way {
     /// Tells this way from every other.
     key: usize,
     /// Farthest that the section has points, and the least radius that a tube would meet itself at.
-    reach: f64,
+    pub(super) reach: f64,
     room: f64,
 }
 

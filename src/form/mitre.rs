@@ -4,6 +4,8 @@
 //! in that plane, so that both sides meet in it exactly. Where corners are round, the section turns about the corner
 //! outside it. Source: elementary.
 
+use std::sync::Arc;
+
 use super::carry::{self, Extent, What};
 use super::fault::{FormFault, positive, unfit};
 use super::spline::Spline;
@@ -175,7 +177,9 @@ pub(super) fn mitred(
         return Err(unfit("path", format!("has {} corners; {MOST} can be mitred", points.len())));
     }
     let way = Way::new(points, closed, reach, how, fits)?;
-    Ok(carry::carried(way, |[x, y, _]| section.with(&[("x", x), ("y", y)]), thin, how.caps))
+    let section = |[x, y, _]: [Expr; 3]| section.with(&[("x", x), ("y", y)]);
+    let (value, within) = carry::carried(&Arc::new(way), section, thin, how.caps);
+    Ok(Solid::Field { value, within })
 }
 
 /// A polyline with frames along its stretches.

@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use super::fault::{FormFault, not_negative};
-use super::{Surface, Thickness, Tube};
+use super::{Surface, Swept, Thickness, Tube};
 use crate::base::{Affine, Box3};
 use crate::formula::Expr;
 
@@ -46,13 +46,15 @@ pub enum Solid {
     Wall(Arc<Surface>, Thickness),
     /// Every point nearer to the curve than the radius.
     Tube(Arc<Tube>),
+    /// A flat section carried along a curve.
+    Swept(Arc<Swept>),
 }
 
 impl Solid {
     /// How many steps are nested in one another; a primitive has 1.
     pub fn depth(&self) -> u32 {
         match self {
-            Self::Field { .. } | Self::Tube(_) => 1,
+            Self::Field { .. } | Self::Tube(_) | Self::Swept(_) => 1,
             Self::Union(list) | Self::Intersection(list) => {
                 1 + list.iter().map(Self::depth).max().unwrap_or(0)
             }

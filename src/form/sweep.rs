@@ -6,6 +6,7 @@
 //! (frames that turn least); on a closed curve the left-over turn is spread evenly by length.
 
 use std::f64::consts::TAU;
+use std::sync::Arc;
 
 use super::carry::{self, Caps, Extent};
 use super::fault::{FormFault, unfit};
@@ -41,6 +42,67 @@ pub struct Carried {
     pub corners: Joints,
     /// How open ends are closed.
     pub caps: Caps,
+}
+
+/// A flat section carried along a curve without corners, turning or not, that keeps clear of itself.
+#[derive(Debug)]
+pub struct Swept {
+    way: Arc<Way>,
+    /// Negative inside the section, in x and y; and a box that holds it.
+    section: Expr,
+    outline: Box3,
+    caps: Caps,
+    value: Expr,
+    within: Box3,
+}
+
+impl Swept {
+    /// The section as a solid without end in z, and a box that holds it in x and y.
+    pub fn section(&self) -> (Solid, Box3) {
+        (Solid::Field { value: self.section.clone(), within: self.outline }, self.outline)
+    }
+
+    /// True when it ends where it starts.
+    pub fn is_closed(&self) -> bool {
+        carry::Way::is_closed(&*self.way)
+    }
+
+    /// How its ends are closed.
+    pub fn caps(&self) -> Caps {
+        self.caps
+    }
+
+    /// How far the section reaches from the curve, mm.
+    pub fn reach(&self) -> f64 {
+        self.way.reach
+    }
+
+    /// The length of the curve, mm.
+    pub fn length(&self) -> f64 {
+        self.way.total()
+    }
+
+    /// Where pieces of the curve meet, as parts of its length.
+    pub fn joints(&self) -> impl Iterator<Item = f64> {
+        self.way.gone.iter().map(|gone| gone / self.way.total())
+    }
+
+    /// The place of the section at a part of the length, the directions of its axes, and the way on.
+    pub fn frame(&self, part: f64) -> [Vec3; 4] {
+        let foot = self.way.near.reached(&self.way.gone, part);
+        let ([x, y, on], _) = self.way.frame(&foot);
+        [foot.point, x, y, on]
+    }
+
+    /// Negative inside.
+    pub(super) fn value(&self) -> &Expr {
+        &self.value
+    }
+
+    /// A box that holds it.
+    pub(super) fn within(&self) -> Box3 {
+        self.within
+    }
 }
 
 /// The field of a flat in x and y, and a box that holds it.
@@ -90,7 +152,11 @@ pub fn sweep(
     if let Some(rail) = rail {
         way.toward(rail)?;
     }
-    Ok(carry::carried(way, |[x, y, _]| flat.with(&[("x", x), ("y", y)]), extent.thin, how.caps))
+    let way = Arc::new(way);
+    let (value, region) =
+        carry::carried(&way, |[x, y, _]| flat.with(&[("x", x), ("y", y)]), extent.thin, how.caps);
+    let caps = how.caps;
+    Ok(Solid::Swept(Arc::new(Swept { way, section: flat, outline: within, caps, value, within: region })))
 }
 
 /// Whether a rail can turn the section along a path.
@@ -164,7 +230,9 @@ pub fn pipe(curve: &Curve, sections: &[Flat], smooth: bool, how: Carried) -> Res
         return Err(FormFault::Empty);
     }
     let way = roomy(curve, "sections", far, how)?;
-    Ok(carry::carried(way, |[x, y, part]| mix.along(x, y, part), f64::INFINITY, how.caps))
+    let along = |[x, y, part]: [Expr; 3]| mix.along(x, y, part);
+    let (value, within) = carry::carried(&Arc::new(way), along, f64::INFINITY, how.caps);
+    Ok(Solid::Field { value, within })
 }
 
 /// A place of a curve and the axes of a section there, at each of some parts of its length from 0 to 1. On a closed
@@ -274,10 +342,8 @@ mod tests {
     fn a_band_with_half_a_turn_lies_where_it_should() {
         let (section, within) = bar(1.0, 5.0);
         let how = Carried { turns: 0.5, ..Carried::default() };
-        let Solid::Field { value, .. } = sweep(&circle(), &section, within, how, None).unwrap() else {
-            panic!()
-        };
-        let tape = Tape::new(&value).unwrap();
+        let Solid::Swept(swept) = sweep(&circle(), &section, within, how, None).unwrap() else { panic!() };
+        let tape = Tape::new(swept.value()).unwrap();
         for i in 0..400 {
             let (a, u, v) =
                 (f64::from(i) * 0.7, f64::from(i % 13) * 0.5 - 3.0, f64::from(i % 17) * 0.7 - 5.6);

@@ -34,9 +34,23 @@ impl Base {
     }
 
     /// True when a side turns over in one of the sheets `half` mm to both sides.
-    pub fn turns_over(&self, side: [u32; 2], half: f64) -> bool {
+    fn turns_over(&self, side: [u32; 2], half: f64) -> bool {
         let (chord, moved) = self.moved(side, half);
         moved.iter().any(|v| v.dot(chord) < 0.0)
+    }
+
+    /// True when the front or the back of a triangle faces the other way, or both its directions are turned about, in the
+    /// sheets `half` mm to both sides.
+    pub fn turned_over(&self, t: &[u32; 3], half: f64) -> bool {
+        if sides(t).into_iter().any(|side| self.turns_over(side, half)) {
+            return true;
+        }
+        let normal = |by: f64| {
+            let [a, b, c] = t.map(|i| self.mesh.points[i as usize] + self.normals[i as usize] * by);
+            (b - a).cross(c - a)
+        };
+        let n = normal(0.0);
+        [half, -half].into_iter().any(|by| !(n.dot(normal(by)) > 0.0))
     }
 
     /// A side, and the same in the sheets `half` mm to both sides.
@@ -119,7 +133,7 @@ pub fn sides(t: &[u32; 3]) -> [[u32; 2]; 3] {
 }
 
 /// The parts of a triangle whose sides have middles or not.
-fn parts(t: [u32; 3], middles: [Option<u32>; 3], into: &mut Vec<[u32; 3]>) {
+pub fn parts(t: [u32; 3], middles: [Option<u32>; 3], into: &mut Vec<[u32; 3]>) {
     let count = middles.iter().flatten().count();
     // Turned so that the first side has a middle, and of two the second too.
     let first = (0..3).find(|k| middles[*k].is_some() && (count != 2 || middles[(k + 1) % 3].is_some()));

@@ -10,6 +10,7 @@ mod block;
 mod bound;
 mod crossing;
 mod cubic;
+mod cutter;
 mod endless;
 mod extract;
 mod faces;
@@ -18,17 +19,22 @@ mod finer;
 mod finish;
 mod grid;
 mod knobs;
+mod leaf;
 mod meeting;
 mod onto;
+mod parallel;
 mod param;
 mod patch;
 mod pieces;
 mod place;
 mod plane;
 mod rings;
+mod seams;
 mod sheet;
+mod shell;
 mod simplify;
 mod skins;
+mod swept;
 mod thin;
 mod wall;
 mod walls;
@@ -42,7 +48,8 @@ use bound::Seek;
 use faces::Raw;
 use field::Field;
 use grid::{Grid, Job};
-use skins::{Care, Skins};
+use meeting::Meeting;
+use parallel::{PlainWall, Sheets, lowered};
 use thin::Thin;
 use walls::Walls;
 
@@ -106,16 +113,6 @@ const CELL: f64 = 8.0;
 const TRIES: usize = 3;
 const SMALLER: f64 = 0.8;
 
-/// Sheets that are looked at are tried with cells each time half as large, down to this part of the first, until all but
-/// a few triangles are within so many tolerances; for a surface that seems creased all over down to this part of its
-/// longest side, and where crests may be too narrow to be seen to a part of that. Then triangles are made smaller until
-/// they are within this part of a tolerance.
-const LOOK_FINER: f64 = 0.25;
-const LOOK_ROUGH: f64 = 1.5;
-const LOOK_LEAST: f64 = 1.0 / 128.0;
-const LOOK_CRESTS: f64 = 0.25;
-const LOOK_WITHIN: f64 = 0.5;
-
 /// Cells are made smaller while more than this part of a surface bounds what is too thin for them: in one go to this part
 /// of their edge, in all to this part of the first, and to about so many blocks of them and triangles. What is too thin
 /// then is told.
@@ -126,9 +123,6 @@ const MOST_BLOCKS: f64 = 64_000.0;
 const MOST_TRIANGLES: f64 = 2e6;
 /// A thickness is none when smaller cells tell less than this part of it.
 const SHRINKS: f64 = 0.5;
-
-/// How often the cells of parallel sheets are halved, at most, before distances decide; the first time counts.
-const FINER: usize = 2;
 
 /// A box of more cells than this along a side is first made less.
 const WIDEST: f64 = 4096.0;
@@ -141,17 +135,28 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
     if let Some(mesh) = rings::tube(form, tolerance.mm(), watch)? {
         return Ok(Realised { mesh, said: vec![] });
     }
-    if let Some((level, thickness)) = plain_wall(form, Some(CELL * tolerance.mm()), watch)?
-        && let Some(mesh) = parallel(&level, thickness, tolerance, watch)?
-    {
-        return Ok(mesh);
+    if let Some(mesh) = swept::swept(form, tolerance.mm(), watch)? {
+        let step = CELL * tolerance.mm();
+        let (mesh, _, said) = finish::finish(mesh, tolerance.mm(), step, watch)?;
+        return Ok(Realised { mesh, said });
     }
+    let crossed = match PlainWall::of(form, Some(CELL * tolerance.mm()), watch)? {
+        Some(mut wall) => match wall.whole(tolerance.mm(), watch)? {
+            Sheets::Whole(made) => return Ok(made),
+            Sheets::Crossed(at) => Some(Meeting { at, share: 0.0 }),
+            Sheets::None => None,
+        },
+        None => None,
+    };
     let started = Started::new(form, CELL * tolerance.mm(), watch)?;
     let (mesh, step, mut said) = started.mesh(watch)?;
     // Where cells are smaller for what is thin, so much less is kept within.
     let within = tolerance.mm() * step / started.step;
     let (mesh, _, more) = finish::finish(mesh, within, step, watch)?;
     said.extend(more);
+    if started.walls.met.is_none() {
+        said.extend(crossed.map(|met| met.said(false)));
+    }
     Ok(started.done(mesh, step, said))
 }
 
@@ -177,97 +182,22 @@ pub fn seen(
     fine: &dyn Fn(f64) -> Option<Tolerance>,
     watch: &dyn Watch,
 ) -> Result<Seen, RealiseFault> {
-    if let Some((level, thickness)) = plain_wall(form, None, watch)? {
-        let tolerance = fine(level.region.size().largest() + thickness).ok_or(RealiseFault::Empty)?;
-        if let Some(shape) = both_sheets(&level, thickness, tolerance, watch)? {
+    if let Some(mut wall) = PlainWall::of(form, None, watch)? {
+        let tolerance = fine(wall.extent(watch)?).ok_or(RealiseFault::Empty)?;
+        if let Some(shape) = wall.seen(tolerance.mm(), watch)? {
             return Ok(Seen { shape, tolerance, sheets: true });
         }
     }
     let tolerance = fine(extent(form)?.size().largest()).ok_or(RealiseFault::Empty)?;
-    if let Some(mesh) = rings::tube(form, tolerance.mm(), watch)? {
+    let alone = match rings::tube(form, tolerance.mm(), watch)? {
+        None => swept::swept(form, tolerance.mm(), watch)?,
+        made => made,
+    };
+    if let Some(mesh) = alone {
         return Ok(Seen { shape: Realised { mesh, said: vec![] }, tolerance, sheets: false });
     }
     let shape = solid_in_cells(form, CELL * tolerance.mm(), watch)?;
     Ok(Seen { shape, tolerance, sheets: false })
-}
-
-/// The two sheets of a wall as they are looked at, where they show it. Near singular points smaller cells show more of
-/// it; the last are taken as they come.
-fn both_sheets(
-    level: &sheet::Level,
-    thickness: f64,
-    tolerance: Tolerance,
-    watch: &dyn Watch,
-) -> Result<Option<Realised>, RealiseFault> {
-    let mut step = CELL * tolerance.mm();
-    let finer = step * LOOK_FINER;
-    let least = finer.min(level.region.size().largest() * LOOK_LEAST) * LOOK_CRESTS;
-    while step >= least {
-        let rough = if step * 0.5 >= finer { LOOK_ROUGH * tolerance.mm() } else { f64::INFINITY };
-        let care = Care::Seen { within: LOOK_WITHIN * tolerance.mm(), rough, more: step * 0.5 >= least };
-        match skins::skins(level, thickness, step, care, watch)? {
-            Skins::Made(mut mesh) => {
-                let mut said = vec![];
-                finish::drop_crumbs(&mut mesh, thickness, step, &mut said);
-                return Ok(Some(Realised { mesh, said }));
-            }
-            Skins::Coarse => step *= 0.5,
-            Skins::Unfit => break,
-        }
-    }
-    Ok(None)
-}
-
-/// The level surface and the thickness of a solid that is nothing but its wall, of one thickness; walls of its clip are
-/// found with cells of edge `step`, or roughly without one.
-fn plain_wall(
-    form: &Solid,
-    step: Option<f64>,
-    watch: &dyn Watch,
-) -> Result<Option<(sheet::Level, f64)>, RealiseFault> {
-    let Solid::Wall(surface, Thickness::Even(thickness)) = form else { return Ok(None) };
-    let Sheet::Level { value, clip } = surface.sheet() else { return Ok(None) };
-    let clip = clip.as_ref().map(|solid| lowered(solid, step, watch)).transpose()?;
-    let level = sheet::Level::new(&value, clip.as_ref().map(|(e, b)| (e, *b)))?;
-    Ok(Some((level, *thickness)))
-}
-
-/// A wall by its two parallel sheets, where they bound a solid: they are joined along the cuts, and nothing crosses.
-fn parallel(
-    level: &sheet::Level,
-    thickness: f64,
-    tolerance: Tolerance,
-    watch: &dyn Watch,
-) -> Result<Option<Realised>, RealiseFault> {
-    let mut step = CELL * tolerance.mm();
-    let mut made = Skins::Coarse;
-    for _ in 0..FINER {
-        made = match skins::skins(level, thickness, step, Care::Whole(tolerance.mm()), watch) {
-            // Distances may do with larger cells.
-            Err(RealiseFault::TooLarge) => return Ok(None),
-            made => made?,
-        };
-        if !matches!(made, Skins::Coarse) {
-            break;
-        }
-        step *= 0.5;
-    }
-    let Skins::Made(mut mesh) = made else { return Ok(None) };
-    let mut said = vec![];
-    finish::drop_crumbs(&mut mesh, thickness, step, &mut said);
-    if !mesh.laws_of_joints().is_empty() {
-        return Ok(None);
-    }
-    let (mesh, proven, more) = finish::finish(mesh, tolerance.mm(), step, watch)?;
-    said.extend(more);
-    Ok((proven || finish::is_sound(&mesh)).then_some(Realised { mesh, said }))
-}
-
-/// The function of a clip, with its box; its walls are found with cells of edge `step`, or roughly without one.
-fn lowered(clip: &Solid, step: Option<f64>, watch: &dyn Watch) -> Result<(Expr, Box3), RealiseFault> {
-    let mut walls = Walls::default();
-    let value = clip.lower(&mut |s: &Surface, t: &Thickness| walls.lower(s, t, step, watch))?;
-    Ok((value, clip.within()))
 }
 
 /// The mesh of a solid by cells of edge `cell` mm (less where a wall asks for it), with no triangles saved: closed,
@@ -435,6 +365,7 @@ pub fn surface(form: &Surface, tolerance: Tolerance, watch: &dyn Watch) -> Resul
     };
     let mut said = vec![];
     let mut mesh = match &sheet {
+        _ if form.patch().is_some() => net(form, clip.as_ref().map(|c| &c.0), step)?,
         Sheet::Level { value, .. } => level(value)?,
         Sheet::Skin { solid, .. } => level(&wall::skin_value(solid, Some(step), watch)?)?,
         Sheet::Param { components, params, ranges, .. } => {
@@ -453,6 +384,15 @@ pub fn surface(form: &Surface, tolerance: Tolerance, watch: &dyn Watch) -> Resul
     }
     mesh.sides = vec![Side::Front; mesh.triangles.len()];
     Ok(Realised { mesh, said })
+}
+
+/// The triangles that stand for a surface, cut along its clip.
+fn net(form: &Surface, clip: Option<&Expr>, step: f64) -> Result<Mesh, RealiseFault> {
+    let mut mesh = form.patch().map(|patch| patch.mesh().clone()).unwrap_or_default();
+    if let Some(clip) = clip {
+        sheet::cut(&mut mesh, &Field::new(clip)?.tape, None, step);
+    }
+    Ok(mesh)
 }
 
 /// Points along a curve, mm; the first is repeated at the end of a closed one. No point of the curve is further than

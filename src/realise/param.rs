@@ -10,7 +10,8 @@ use rayon::prelude::*;
 
 use super::RealiseFault;
 use super::cubic::{Cubic, approach};
-use super::pieces::{FIRST, Part, Piece, STEPS, Seen, WHOLE};
+use super::pieces::{FIRST, Part, Piece, STEPS, Seen, WHOLE, grid};
+use super::seams::Seams;
 use crate::base::{Box3, Interval, Vec3, Watch};
 use crate::formula::{Expr, Scratch, Tape};
 use crate::shape::Mesh;
@@ -116,6 +117,23 @@ impl Param {
         at.par_chunks(TOGETHER).map_init(Scratch::default, some).flatten_iter().collect()
     }
 
+    /// Places and their two partial derivatives at parameters.
+    pub fn jets(&self, at: &[[f64; 2]]) -> Vec<[Vec3; 3]> {
+        let some = |scratch: &mut Scratch, at: &[[f64; 2]]| {
+            let [u, v] = [0, 1].map(|axis| at.iter().map(|p| p[axis]).collect::<Vec<_>>());
+            let mut out = [(); 9].map(|()| vec![f64::NAN; at.len()]);
+            self.slopes.many(&[&u, &v], &mut out.each_mut().map(|row| &mut row[..]), scratch);
+            let vector = |k: usize, i: usize| Vec3::new(out[i][k], out[i + 1][k], out[i + 2][k]);
+            (0..at.len()).map(|k| [0, 3, 6].map(|i| vector(k, i))).collect::<Vec<_>>()
+        };
+        at.par_chunks(TOGETHER).map_init(Scratch::default, some).flatten_iter().collect()
+    }
+
+    /// True at an end of a parameter's range.
+    pub fn is_end(&self, axis: usize, t: f64) -> bool {
+        [0, WHOLE].into_iter().any(|end| t == self.share(axis, f64::from(end)))
+    }
+
     /// A mesh with edges of at most `step` mm, shorter where the surface bends, and the parameters of its points. Points
     /// that coincide along a seam stay apart. Where the surface is not finite, triangles are left out. An endless step
     /// asks for a rough mesh.
@@ -159,12 +177,21 @@ impl Param {
             }
             open = self.sorted(&open, &seen, &Judge { step, clip: clip.as_ref() });
         }
+        self.sew(&mut seen);
         let mesh = seen.mesh(&self.pieces);
         if mesh.triangles.is_empty() {
             return Err(RealiseFault::Empty);
         }
         let at = seen.at.iter().map(|at| [0, 1].map(|axis| self.share(axis, f64::from(at[axis])))).collect();
         Ok((mesh, at))
+    }
+
+    /// Sees the places that pieces on one side of a seam need because of those on the other.
+    fn sew(&self, seen: &mut Seen) {
+        let extent = Box3::around(self.pieces.iter().map(|p| p.cubic.read([0.5; 2])[0])).size().largest();
+        let seams = Seams::of(|at| self.see(at), extent);
+        let used = self.pieces.iter().flat_map(|p| grid(p.at, p.size));
+        seen.look_at(seams.partners(used), |at| self.see(at));
     }
 
     /// Keeps, drops or halves parts; gives the halves.

@@ -43,13 +43,25 @@ pub struct Seen {
     /// Where each place stands, in parts of the ranges.
     pub at: Vec<[u32; 2]>,
     points: Vec<Vec3>,
+    /// Places that pieces pass besides their own.
+    passed: Vec<[u32; 2]>,
 }
 
 impl Seen {
     /// Sees the places of some parts.
     pub fn look(&mut self, parts: &[Part], see: impl Fn(&[[f64; 2]]) -> Vec<Vec3>) {
+        self.see(parts.iter().flat_map(|part| grid(part.at, part.size)), see);
+    }
+
+    /// Sees places that pieces are to pass besides their own.
+    pub fn look_at(&mut self, places: Vec<[u32; 2]>, see: impl Fn(&[[f64; 2]]) -> Vec<Vec3>) {
+        self.see(places.iter().copied(), see);
+        self.passed = places;
+    }
+
+    fn see(&mut self, places: impl Iterator<Item = [u32; 2]>, see: impl Fn(&[[f64; 2]]) -> Vec<Vec3>) {
         let before = self.at.len();
-        for at in parts.iter().flat_map(|part| grid(part.at, part.size)) {
+        for at in places {
             let new = self.at.len() as u32;
             self.known.entry(at).or_insert_with(|| {
                 self.at.push(at);
@@ -81,7 +93,8 @@ impl Seen {
     /// The mesh of pieces. Where a piece has finer neighbours, its border passes all their places, so that no gap is
     /// between them.
     pub fn mesh(&mut self, pieces: &[Piece]) -> Mesh {
-        let mut used: Vec<[u32; 2]> = pieces.iter().flat_map(|p| grid(p.at, p.size)).collect();
+        let own = pieces.iter().flat_map(|p| grid(p.at, p.size));
+        let mut used: Vec<[u32; 2]> = own.chain(self.passed.iter().copied()).collect();
         used.sort_unstable();
         used.dedup();
         let upright = used.clone();

@@ -15,7 +15,7 @@ use crate::shape::{Mesh, Side};
 /// True when something in the tree is moved.
 pub fn moves(solid: &Solid) -> bool {
     match solid {
-        Solid::Field { .. } | Solid::Wall(..) | Solid::Tube(_) => false,
+        Solid::Field { .. } | Solid::Wall(..) | Solid::Tube(_) | Solid::Swept(_) => false,
         Solid::Union(list) | Solid::Intersection(list) => list.iter().any(moves),
         Solid::Difference(pair) | Solid::Blend(pair, _) => pair.iter().any(moves),
         Solid::Mapped { .. } | Solid::Moved(..) => true,
@@ -33,6 +33,8 @@ pub struct Walls {
     pub moved: bool,
     /// What is to be said of them.
     pub said: Vec<String>,
+    /// Where one of them meets itself.
+    pub met: Option<Meeting>,
 }
 
 impl Walls {
@@ -61,7 +63,7 @@ impl Walls {
         let value = match surface.patch() {
             Some(patch) => {
                 let met = looked_at.then(|| meeting_of_film(patch, thickness, cut.as_ref())).flatten();
-                self.said.extend(met.map(|met| met.said(self.moved)));
+                self.meets(met);
                 thickness.less_half(patch.away())
             }
             None => {
@@ -72,7 +74,7 @@ impl Walls {
                 // What is grown or hollowed has a skin, and no front and back.
                 if !matches!(sheet, Sheet::Skin { .. }) {
                     let met = looked_at.then(|| wall.meeting(cut.as_ref())).flatten();
-                    self.said.extend(met.map(|met| met.said(self.moved)));
+                    self.meets(met);
                     self.list.push(wall.clone());
                 }
                 let from_skin = Expr::oracle(wall, ["x", "y", "z"].map(Expr::var));
@@ -86,6 +88,11 @@ impl Walls {
             Some((clip, _)) => value.max(clip),
             None => value,
         })
+    }
+
+    fn meets(&mut self, met: Option<Meeting>) {
+        self.said.extend(met.map(|met| met.said(self.moved)));
+        self.met = self.met.or(met);
     }
 
     /// The wall of a sheet, measured as far as it is read.

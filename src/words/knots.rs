@@ -12,7 +12,8 @@ words! { "knots":
     /// The knot or link of a name in the tables, in an even, open shape.
     ///
     /// Prime knots through eight crossings, `"3_1"` to `"8_21"`, and the links `"2^2_1"` (two rings, Hopf), `"4^2_1"`,
-    /// `"5^2_1"` (Whitehead) and `"6^3_2"` (Borromean rings), also called `"L2a1"`, `"L4a1"`, `"L5a1"` and `"L6a4"`. The
+    /// `"5^2_1"` (Whitehead) and `"6^3_2"` (Borromean rings), also called `"L2a1"`, `"L4a1"`, `"L5a1"` and `"L6a4"`; `"0_1"`
+    /// is the plain ring. Common names are known too, such as `"trefoil"`, `"figure eight"` or `"Whitehead link"`. The
     /// tables do not tell a knot from its mirror image; `reflect` gives the other. 2-bridge knots, among them all through
     /// seven crossings, have a shape that looks alike after half a turn: `symmetric: 2`.
     ///
@@ -60,7 +61,7 @@ words! { "knots":
         code: Crossings,
         /// Longest side.
         size: Size = 40.0,
-    ) -> Curve { drawn(host, "planar_code", Diagram::of_planar_code(&code), size) }
+    ) -> Curve { drawn(host, "planar_code", code.is_empty(), || Diagram::of_planar_code(&code), size) }
     example { "planar_code([[1, 5, 2, 4], [3, 1, 4, 6], [5, 3, 6, 2]])" }
     fails { "planar_code([[1, 5, 2, 4]])" => "each arc stands twice" }
     fails { "planar_code([[1, 2, 3]])" => "four whole numbers" }
@@ -69,7 +70,7 @@ words! { "knots":
     /// The knot or link of a Dowker code, in an even, open shape.
     ///
     /// The even partners of 1, 3, 5, …; with a minus where the visit of the even number is the upper one. The code does
-    /// not tell a knot from its mirror image.
+    /// not tell a knot from its mirror image. An empty code is a plain ring, as for the other codes.
     ///
     /// Source: C. H. Dowker, M. B. Thistlethwaite, Topology and its Applications 16 (1983) 19.
     dowker_code with host(
@@ -77,7 +78,7 @@ words! { "knots":
         code: Code,
         /// Longest side.
         size: Size = 40.0,
-    ) -> Curve { drawn(host, "dowker_code", knot::dowker_diagram(&code), size) }
+    ) -> Curve { drawn(host, "dowker_code", bare(&code), || knot::dowker_diagram(&code), size) }
     example { "dowker_code([4, 6, 8, 2])" }
     fails { "dowker_code([4, 5, 2])" => "5 is wrong" }
     fails { "dowker_code([4, 6, 8, 10, 2])" => "closes no knot" }
@@ -93,9 +94,10 @@ words! { "knots":
         code: Code,
         /// Longest side.
         size: Size = 40.0,
-    ) -> Curve { drawn(host, "gauss_code", knot::gauss_diagram(&code), size) }
+    ) -> Curve { drawn(host, "gauss_code", bare(&code), || knot::gauss_diagram(&code), size) }
     example { "gauss_code([1, -2, 3, -1, 2, -3])" }
     example { "gauss_code([[1, -2], [2, -1]])" }
+    example { "gauss_code([1, -1])" }
     fails { "gauss_code([1, 2, -1, -2])" => "closes no knot" }
     fails { "gauss_code([1, -2, 2])" => "only once" }
     fails { "gauss_code([1, 1])" => "once above" }
@@ -108,7 +110,7 @@ words! { "knots":
         columns: Letters,
         /// Longest side.
         size: Size = 40.0,
-    ) -> Curve { drawn(host, "pretzel", knot::pretzel_diagram(&columns), size) }
+    ) -> Curve { drawn(host, "pretzel", false, || knot::pretzel_diagram(&columns), size) }
     example { "pretzel([-2, 3, 3])" }
     fails { "pretzel([3])" => "2 or more" }
     fails { "pretzel([3, 0, 1])" => "holds 0" }
@@ -123,7 +125,7 @@ words! { "knots":
         twists: Letters,
         /// Longest side.
         size: Size = 40.0,
-    ) -> Curve { drawn(host, "two_bridge", knot::two_bridge_diagram(&twists), size) }
+    ) -> Curve { drawn(host, "two_bridge", false, || knot::two_bridge_diagram(&twists), size) }
     example { "two_bridge([2, 1, 1, 2])" }
     fails { "two_bridge([])" => "holds no number" }
 
@@ -178,13 +180,23 @@ fn named(word: &str, fault: FormFault) -> Fault {
     }
 }
 
+/// True for the code of one strand that meets no crossing.
+fn bare(code: &[Vec<i64>]) -> bool {
+    matches!(code, [] | [_]) && code.iter().all(Vec::is_empty)
+}
+
+/// The knot of a code; without crossings, when the code is `bare`, a plain ring.
 fn drawn(
     host: &dyn Host,
     word: &str,
-    diagram: Result<Diagram, FormFault>,
+    bare: bool,
+    diagram: impl FnOnce() -> Result<Diagram, FormFault>,
     size: f64,
 ) -> Result<Curve, Fault> {
-    let diagram = diagram.map_err(|fault| named(word, fault))?;
+    if bare {
+        return form::plain_ring(size).map_err(|fault| named(word, fault));
+    }
+    let diagram = diagram().map_err(|fault| named(word, fault))?;
     tied(host, word, form::shaped(&diagram, size, host.watch()))
 }
 

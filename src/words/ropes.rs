@@ -28,7 +28,8 @@ words! { "ropes":
 
     /// A closed curve pulled tight for rope of a radius: as short as can be found, of the same knot.
     ///
-    /// `tube` with the same radius fills it: no bend is tighter than the radius, and stretches touch without meeting.
+    /// `tube` with the same radius fills it: no bend is tighter than the radius, and stretches touch without meeting. Parts of a
+    /// link that come apart are pulled tight each by itself and stand side by side, a rope's thickness apart.
     ///
     /// Source: T. Ashton et al., Experimental Mathematics 20 (2011) 57.
     tighten with host(

@@ -67,7 +67,12 @@ pub fn film(
     for finer in 0..=STARTS.min(halvings) {
         let step = edge * f64::from(1u32 << (halvings - finer));
         let web = start::web(&loops, step, one_sided)?;
-        match settled(web, &loops, Plan { step, halvings: halvings - finer, strict: true }, watch)? {
+        match settled(
+            web,
+            &loops,
+            Plan { step, halvings: halvings - finer, strict: true, most: usize::MAX },
+            watch,
+        )? {
             Ok(web) => match web.fold().filter(|_| one_sided) {
                 None => return Ok(surface(&web, &loops, boundary.clone())),
                 place => broke = place,
@@ -92,6 +97,8 @@ struct Plan {
     halvings: u32,
     /// It must come to rest; else it need only be fair.
     strict: bool,
+    /// No net of more triangles is refined to.
+    most: usize,
 }
 
 /// The net at rest on the last of its refinements, or the place where it breaks.
@@ -101,10 +108,13 @@ fn settled(
     plan: Plan,
     watch: &dyn Watch,
 ) -> Result<Result<Web, Vec3>, RopeFault> {
-    let Plan { step, halvings, strict } = plan;
+    let Plan { step, halvings, strict, most } = plan;
     for level in 0..=halvings {
         let edge = step / f64::from(1u32 << level);
         if level > 0 {
+            if 4 * web.triangles.len() > most {
+                break;
+            }
             web = web.halved(loops);
         }
         watch.progress("film", f64::from(level) / f64::from(halvings + 1));

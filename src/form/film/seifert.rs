@@ -26,6 +26,8 @@ const SHARE: f64 = 2.4;
 const MOST: usize = 100;
 /// Refinements of the first net.
 const HALVINGS: u32 = 2;
+/// Triangles of the finest net: words of many letters are looked at less finely, as a surface of many parts is.
+const FINEST: usize = 60_000;
 
 /// A fair surface of little area on the closed braid of a word, orientable, its longest side `size` mm: a film on discs one
 /// above the other, joined by bands with half a turn; where that film would break, some way toward it. Strands and letters as for a braid; its Euler number is
@@ -57,7 +59,7 @@ pub fn seifert(
     let border = hang(&mut web)?;
     let loops = Loops::new(&border)?;
     let step = std::f64::consts::TAU * radius(word.len()) / (word.len() * (RIM + WIDE)) as f64;
-    let plan = Plan { step: step.max(0.25), halvings: HALVINGS, strict: true };
+    let plan = Plan { step: step.max(0.25), halvings: HALVINGS, strict: true, most: FINEST };
     // Where a film would break, a few steps toward it make a fair surface that does not.
     let made = match settled(web.clone(), &loops, plan, watch)? {
         Ok(web) => Ok(web),

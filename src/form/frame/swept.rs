@@ -135,6 +135,11 @@ impl Sweep {
             }
         }
         for i in 0..2 {
+            if given[i].is_none() && self.is_twice(i, out) {
+                out[i].1 = 0.5 * (out[i].0 + out[i].1);
+            }
+        }
+        for i in 0..2 {
             if given[i].is_none() {
                 out[i] = self.defined(i, out);
             }
@@ -173,6 +178,21 @@ impl Sweep {
             (true, Answer::Period(_)) => (from, middle),
             (true, _) => (middle, to),
         }
+    }
+
+    /// True when the second half of a period draws the first again with the other range turned about, as a band with one side
+    /// does.
+    fn is_twice(&self, i: usize, all: [(f64, f64); 2]) -> bool {
+        let ((from, to), (low, high)) = (all[i], all[1 - i]);
+        let point = |own: f64, other: f64| if i == 0 { self.at(own, other) } else { self.at(other, own) };
+        let half = 0.5 * (to - from);
+        let again = |k: i32| {
+            let own = from + half * (f64::from(k) * 0.618 % 1.0);
+            let beside = low + (high - low) * (f64::from(k) * 0.414 % 1.0);
+            let (a, b) = (point(own, beside), point(own + half, low + high - beside));
+            (a - b).norm() <= 1e-9 * (1.0 + a.norm())
+        };
+        matches!(self.answers[i], Answer::Period(_)) && (1..20).all(again)
     }
 
     /// The longest stretch in which the surface has places, and not far-off ones: ends that run to infinity are

@@ -61,8 +61,32 @@ pub const TABLE: &[Tabled] = &[
 
 /// Links of the table by their names in the later table of links, which M. B. Thistlethwaite made.
 /// Source: D. Bar-Natan, S. Morrison et al., The Knot Atlas, The Thistlethwaite Link Table.
-pub const LATER_NAMES: &[(&str, &str)] =
+const LATER_NAMES: &[(&str, &str)] =
     &[("L2a1", "2^2_1"), ("L4a1", "4^2_1"), ("L5a1", "5^2_1"), ("L6a4", "6^3_2")];
+
+/// The name of the plain ring, which no braid word of the table closes to.
+pub const UNKNOT: &str = "0_1";
+
+/// Names that are in use beside those of the tables, without "knot", "link" or "rings".
+/// Source: C. C. Adams, The Knot Book (1994).
+const COMMON: &[(&str, &str)] = &[
+    ("unknot", UNKNOT),
+    ("trefoil", "3_1"),
+    ("figure eight", "4_1"),
+    ("cinquefoil", "5_1"),
+    ("stevedore", "6_1"),
+    ("hopf", "2^2_1"),
+    ("whitehead", "5^2_1"),
+    ("borromean", "6^3_2"),
+];
+
+/// The name in the table for any name that is in use; others as they are.
+pub fn table_name(name: &str) -> &str {
+    let plain = name.trim().to_lowercase().replace('-', " ");
+    let short = [" knot", " link", " rings"].iter().find_map(|end| plain.strip_suffix(end)).unwrap_or(&plain);
+    let known = LATER_NAMES.iter().find(|n| n.0.eq_ignore_ascii_case(&plain));
+    known.or_else(|| COMMON.iter().find(|n| n.0 == short)).map_or(name, |n| n.1)
+}
 
 /// Words that repeat more often than those of the table: the closed braid looks alike after that part of a turn.
 /// Torus knots and links (p, q) are the closed braids of (1 2 … p-1) repeated q times (D. Rolfsen, Knots and Links (1976),
