@@ -73,7 +73,8 @@ fn solid(case: &Json) -> (Solid, f64) {
 /// Nets in tubes with their widths, mm.
 fn nets() -> Vec<(&'static str, Solid, f64)> {
     let tubes = |net: &Net, radius: f64| {
-        net::struts(net, &Rods { radius: Radius::Same(radius), joint: 0.0, least: None }).unwrap()
+        net::struts(net, &Rods { radius: Radius::Same(radius), joint: 0.0, least: None, fillet: 0.0 })
+            .unwrap()
     };
     let cells = net::polytope("[5,3,3]", "1000", 50.0).unwrap();
     let srs = net::crystal("srs", 6.0, 78.0, false).unwrap();

@@ -14,6 +14,11 @@ pub use vec2::Vec2;
 pub use vec3::Vec3;
 pub use watch::{Stopped, Unwatched, Watch};
 
+/// A number and what it counts: "1 piece", "2 pieces".
+pub fn several(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
 /// How far a finished sample may lie from the exact form, in mm; finite and greater than zero.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Tolerance(f64);

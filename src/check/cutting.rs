@@ -1,7 +1,7 @@
 //! Flat work made ready for a machine, against what the process can leave standing.
 
 use super::{Finding, Severity};
-use crate::base::Vec2;
+use crate::base::{Vec2, several};
 use crate::form::flat::{Prepared, Sheet};
 
 /// Within this part above a limit a measure is worth a note.
@@ -44,7 +44,11 @@ fn sheet_findings(work: &Prepared, sheet: &Sheet) -> Vec<Finding> {
         rule: "use of the sheet",
         measured: Some(100.0 * used),
         unit: "%",
-        sentence: format!("{} pieces use {:.1} % of the sheet", sheet.pieces, 100.0 * used),
+        sentence: format!(
+            "{} {:.1} % of the sheet",
+            several(sheet.pieces, "piece uses", "pieces use"),
+            100.0 * used
+        ),
         looked: "areas of outlines".into(),
         ..Finding::new(Severity::Pass)
     }));
@@ -52,7 +56,10 @@ fn sheet_findings(work: &Prepared, sheet: &Sheet) -> Vec<Finding> {
         found.push(Finding {
             rule: "labels",
             measured: Some(sheet.unlabelled as f64),
-            sentence: format!("{} pieces have no room for a number", sheet.unlabelled),
+            sentence: format!(
+                "{} no room for a number",
+                several(sheet.unlabelled, "piece has", "pieces have")
+            ),
             looked: "every piece".into(),
             mend: "mark them by hand",
             ..Finding::new(Severity::Note)
@@ -376,8 +383,12 @@ fn islands(work: &Prepared) -> Finding {
             measured: Some(work.islands.len() as f64),
             place: at(*p),
             sentence: format!(
-                "{} pieces lie in openings of others and fall out, the first at {}",
-                work.islands.len(),
+                "{}, the first at {}",
+                several(
+                    work.islands.len(),
+                    "piece lies in an opening of another and falls out",
+                    "pieces lie in openings of others and fall out"
+                ),
                 place(*p)
             ),
             looked: "every outline".into(),

@@ -105,7 +105,7 @@ fn frame(net: &form::net::Net) -> Result<Piece, Fault> {
     }
     let longest = crate::base::Box3::around(net.points().iter().copied()).size().largest();
     let radius = form::net::Radius::Same(longest / WIRE_PARTS);
-    let rods = form::net::Rods { radius, joint: 0.0, least: None };
+    let rods = form::net::Rods { radius, joint: 0.0, least: None, fillet: 0.0 };
     let form = form::net::struts(net, &rods).map_err(|f| told(f.to_string()))?;
     Ok(Piece { name: "net".to_owned(), form, process: String::new() })
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::Host;
-use crate::base::Vec2;
+use crate::base::{Vec2, several};
 use crate::craft::{self, Cutting, Method, NoCut, Told};
 use crate::form::flat::{self, Ask, Flat};
 use crate::form::{self, FormFault, NetAsk, Solid};
@@ -362,7 +362,8 @@ fn cut(host: &dyn Host, name: &str, parts: &[Flat], how: &Value, ask: Ask) -> Re
         .map_err(|f| Fault::new(format!("cut: {f}")).part(Part::Argument(1)))?;
     for (i, sheet) in ready.sheets.iter().enumerate() {
         if let Some(used) = sheet.used {
-            host.say(format!("{name}: sheet {}: {} pieces use {:.1} %", i + 1, sheet.pieces, 100.0 * used));
+            let pieces = several(sheet.pieces, "piece uses", "pieces use");
+            host.say(format!("{name}: sheet {}: {pieces} {:.1} %", i + 1, 100.0 * used));
         }
     }
     let told = format!("{} {} {} mm", process.method.name(), process.material, process.thickness);

@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use crate::base::Vec3;
+use crate::base::{Affine, Vec3};
 use crate::form::group::{self, CellAsk, FRIEZE, Group, GroupFault, Kind, Reach, WALLPAPER, settings};
 use crate::form::{Field, Form};
-use crate::value::{Any, Fault, Motions, Part, Thing, Value, nearest};
+use crate::value::{Any, Fault, Fill, Motions, Part, Point, Thing, Value, nearest};
 
 words! { "groups":
     /// A group of motions by its symbol: a point group, frieze, wallpaper or space group.
@@ -13,14 +13,17 @@ words! { "groups":
     /// Point groups go by Schoenflies (`"Ih"`, `"D5d"`), Hermann-Mauguin (`"m-3m"`) or orbifold (`"*532"`) symbols, and
     /// by Coxeter's diagrams (`"[5,3]"`); friezes along x and wallpapers by Hermann-Mauguin (`"p4gm"`) or orbifold
     /// (`"4*2"`); the 230 space groups by Hermann-Mauguin (`"Ia-3d"`), Hall (`"-I 4bd 2c 3"`) or number (`230`). A list of
-    /// motions such as `["-y, x, z", "x, y, -z"]` generates a group. Of names that several share, wallpapers come before
+    /// motions such as `["-y, x, z", "x, y, -z"]` generates a group, and so do turns and mirrors of space, which must close:
+    /// `[#{ turn: 72, axis: [0, 0, 1] }, #{ mirror: [1, 0, 0] }]`, each through the origin or through `at`; with both a turn
+    /// is followed by the mirror. Of names that several share, wallpapers come before
     /// friezes, and `"C2"` is Schoenflies': `"frieze p2mg"` and `"space C2"` choose. `×` and `∞` may be typed `x` and `oo`.
     ///
     /// Mirrors make a group by Coxeter's diagram, a row (`"[4,3,4]"`), a fork (`"[4,3^1,1]"`) or a ring (`"[3^[4]]"`), or by the
     /// matrix of their angles: `[[1,5,2],[5,1,3],[2,3,1]]`, with 0 for mirrors that do not meet. Three that close no group of
     /// the sphere or the plane make one of the hyperbolic plane, in a disc (`"*732"`), and so do more in turn round a polygon
     /// (`"*2223"`, numbers of two figures in brackets), whose sides then touch a circle; four through a point make one of four dimensions (`"[3,4,3]"`), seen in space by
-    /// stereographic projection, for `fold` and `domain`.
+    /// stereographic projection. A `+` behind a
+    /// diagram (`"[5,3]+"`), or the symbol of a hyperbolic orbifold without `*` (`"732"`), leaves the turns alone.
     ///
     /// Source: International Tables for Crystallography A, B and E; J. H. Conway, D. H. Huson, Struct. Chem. 13 (2002) 247;
     /// H. S. M. Coxeter, Regular Polytopes (1973), chapter 11.
@@ -36,9 +39,12 @@ words! { "groups":
     example { "group(\"Ia-3d\", 40)" }
     example { "group(\"P6₃/mmc\", #{ a: 20, c: 33 })" }
     example { "group(\"*2223\", 40)" }
+    example { "group(\"732\", 40)" }
+    example { "group([#{ turn: 72, axis: [0, 0, 1] }, #{ turn: 180, axis: [1, 0, 0] }])" }
     example { "group([[1, 4, 2, 2], [4, 1, 3, 2], [2, 3, 1, 4], [2, 2, 4, 1]], 20)" }
     fails { "group(\"p5m\")" => "did you mean" }
-    fails { "group(\"732\")" => "\"*732\" is the group of its mirrors" }
+    fails { "group([#{ turn: 50, axis: [0, 0, 1] }, #{ turn: 90, axis: [1, 0, 0] }])" => "more than 2000" }
+    fails { "group([#{ turn: 90, axle: [0, 0, 1] }])" => "has no `axle`" }
     fails { "group(231)" => "numbers from 1 to 230" }
     fails { "group(\"p4mm\", #{ a: 5, b: 6 })" => "a = b and right angles" }
     fails { "group(\"P1\", #{ a: 5, alpha: 120, beta: 120, gamma: 150 })" => "no cell has the angles" }
@@ -59,6 +65,8 @@ words! { "groups":
     example { "orbit(group(\"Oh\"), ball(3).shift(12, 12, 12))" }
     example { "orbit(group(\"p6mm\", 20), disc(4).shift(6, 2), 40)" }
     example { "orbit(group(\"*732\", 40), disc(2).shift(6, 1), 34)" }
+    example { "orbit(group(\"732\", 40), disc(2).shift(6, 1), 20)" }
+    example { "orbit(group(\"[3,3,3]\", 20), ball(2).shift(9, 5, 14), 60)" }
     example { "union(orbit(group(\"T\"), curve(|t| [20*cos(t), 20*sin(t), 4], 0, 2*PI)).map(|c| c.tube(1)))" }
     fails { "orbit(group(\"p1\"), disc(1))" => "say how far the images go" }
     fails { "orbit(group(\"Oh\"), X)" => "`thing` is a solid, flat, curve or net" }
@@ -111,10 +119,12 @@ words! { "groups":
 fn told(word: &str, fault: &GroupFault) -> Fault {
     let what = Fault::new(format!("{word}: {fault}"));
     match fault {
-        GroupFault::Unknown(symbol) => what.hint(near(symbol)),
-        _ => what,
+        GroupFault::Unknown(symbol) => what.hint(near(symbol)).part(Part::Argument(0)),
+        GroupFault::Cell { .. } | GroupFault::Angles { .. } | GroupFault::Edge(..) => {
+            what.part(Part::Argument(1))
+        }
+        _ => what.part(Part::Argument(0)),
     }
-    .part(Part::Argument(0))
 }
 
 /// The nearest symbols, and where they all are.
@@ -137,6 +147,10 @@ fn named(symbol: &Value, cell: &Value) -> Result<Group, Fault> {
     let made = match symbol {
         Value::Text(symbol) => Group::named(symbol, &cell),
         Value::Whole(number) => Group::numbered(*number, &cell),
+        Value::List(items) if !items.is_empty() && items.iter().all(|i| matches!(i, Value::Map(_))) => {
+            let motions = items.iter().map(motion).collect::<Result<Vec<Affine>, _>>()?;
+            Group::of_motions("of turns and mirrors", &motions)
+        }
         Value::List(items) if items.iter().any(|i| matches!(i, Value::List(_))) => {
             group::of_matrix(&matrix(items).ok_or_else(|| wrong(symbol))?, &cell)
         }
@@ -154,6 +168,37 @@ fn named(symbol: &Value, cell: &Value) -> Result<Group, Fault> {
         _ => return Err(wrong(symbol)),
     };
     made.map_err(|f| told("group", &f))
+}
+
+/// A turn about an axis, a mirror, or one after the other, as a map tells it.
+fn motion(told: &Value) -> Result<Affine, Fault> {
+    let wrong = |what: &str| Fault::new(format!("group: {what}")).part(Part::Argument(0));
+    let Value::Map(map) = told else { return Err(wrong("a motion is a map")) };
+    if let Some(other) = map.keys().find(|k| !["turn", "axis", "mirror", "at"].contains(&k.as_str())) {
+        let what =
+            format!("a motion has no `{other}`: it has `turn` [degrees] and `axis`, or `mirror`, and `at`");
+        return Err(wrong(&what));
+    }
+    let vector = |name: &str| match map.get(name) {
+        None => Ok(None),
+        Some(v) => Point::fill(v)
+            .map(Some)
+            .map_err(|_| wrong(&format!("`{name}` of a motion is a list of three numbers, as [0, 0, 1]"))),
+    };
+    let (axis, mirror, at) = (vector("axis")?, vector("mirror")?, vector("at")?.unwrap_or(Vec3::ZERO));
+    let none = || wrong("a direction of a motion is not [0, 0, 0]");
+    let turn = match (map.get("turn").map(Value::number), axis) {
+        (None, None) if mirror.is_some() => Affine::IDENTITY,
+        (Some(Some(degrees)), Some(axis)) if degrees.is_finite() => {
+            Affine::turn(axis, degrees.to_radians()).ok_or_else(none)?
+        }
+        _ => return Err(wrong("a motion is a `turn` [degrees] about an `axis`, or a `mirror`, or both")),
+    };
+    let turn = Affine::shift(-at).then(&turn).then(&Affine::shift(at));
+    Ok(match mirror {
+        Some(normal) => turn.then(&Affine::reflect(at, normal).ok_or_else(none)?),
+        None => turn,
+    })
 }
 
 /// Whole numbers in rows.

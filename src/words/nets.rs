@@ -3,7 +3,9 @@
 use super::{Host, trace};
 use crate::base::Vec3;
 use crate::form::Solid;
-use crate::form::net::{self, Ends, LONG, Net, NetFault, POLYTOPES, Radius, Rods, SYMBOLS, Seen, View};
+use crate::form::net::{
+    self, Ends, LONG, Net, NetFault, POLYTOPES, Radius, Rods, SYMBOLS, Seen, Shown, View,
+};
 use crate::formula::Tape;
 use crate::value::{
     Angle, Choice, Count, Fault, Fill, FlatWork, Form, List, Maybe, Mm, Names, Number, Part, Point, Portion,
@@ -14,7 +16,7 @@ words! { "nets":
     /// A crystal net by its three-letter symbol, as far as a radius.
     ///
     /// In space, by the number of edges at a point: three `srs`, `ths`; four `dia`, `lon`, `nbo`, `sod`, `qtz`, `lcv`, `rho`,
-    /// `lta`; five `bnn`, `cab`; six `pcu`, `crs`, `lcy`, `acs`; eight `bcu`, `hex`, `reo`; twelve `fcu`, `hcp`. Of two kinds of
+    /// `lta`, `cds`, `fau`, `gis`; five `bnn`, `cab`; six `pcu`, `crs`, `lcy`, `acs`; eight `bcu`, `hex`, `reo`; twelve `fcu`, `hcp`. Of two kinds of
     /// points: three and four `bor`, `ctn`, `pto`, `tbo`; three and six `pyr`, `rtl`; four `pts`; four and six `gar`; six
     /// `nia`; four and eight `flu`; four and twelve `ftw`, `ith`. In the plane `hcb`, `kgm` (kagome), `sql`, `hxl`, `fes`,
     /// `hca`, `fxt`, `tts`, `cem`, `fsz`, `htb`. Others can be made of one cell: `orbit` of a group and a `web`.
@@ -36,7 +38,8 @@ words! { "nets":
 
     /// The corners and edges of a honeycomb of uniform polyhedra, by its mirrors and rings, as far as a radius.
     ///
-    /// The mirrors are those of a row `"[4,3,4]"`, a fork `"[4,3^1,1]"` or a ring `"[3^[4]]"`. Of the row, `"1000"` is the honeycomb
+    /// The mirrors are those of a row `"[4,3,4]"`, a fork `"[4,3^1,1]"` or a ring `"[3^[4]]"`, or of a tiling of the plane and
+    /// layers of prisms over it: `"[4,4]x[∞]"`, `"[6,3]x[∞]"`, where a fourth and a fifth figure may stand for the layers. Of the row, `"1000"` is the honeycomb
     /// of cubes, `"0100"` of octahedra and cuboctahedra, `"0110"` of truncated octahedra, `"1111"` of truncated cuboctahedra
     /// and octagonal prisms.
     ///
@@ -44,7 +47,7 @@ words! { "nets":
     honeycomb(
         /// The diagram.
         diagram: Text,
-        /// A figure for each mirror: 1 with a ring, 0 without.
+        /// A figure for each mirror: 1 with a ring, 0 without; `"sss"` over a tiling for the prisms of its snub.
         rings: Text = "1000",
         /// Length of the edges.
         edge: Size = 10,
@@ -55,6 +58,7 @@ words! { "nets":
     ) -> Net { net::honeycomb(&diagram, &rings, edge, reach, hanging).map_err(|f| told("honeycomb", &f)) }
     example { "honeycomb(\"[4,3,4]\", \"1010\", 8, 24, false)" }
     example { "honeycomb(\"[3^[4]]\", \"1100\", 10, 20)" }
+    example { "honeycomb(\"[6,3]x[∞]\", \"010\", 10, 20)" }
     fails { "honeycomb(\"[5,3,4]\")" => "closes no honeycomb" }
     fails { "honeycomb(\"[4,3,4]\", \"10\")" => "rings on 4 mirrors" }
 
@@ -64,7 +68,8 @@ words! { "nets":
     /// ring: the point that is mirrored lies off it. `"[5,3]"` with `"100"` is the dodecahedron, with `"011"` the truncated
     /// icosahedron. With four mirrors the polytope is laid on a sphere of four dimensions and projected from its pole, so
     /// that its edges are arcs, thicker further out; in perspective they stay straight. Labels that are fractions make star
-    /// polyhedra: `"[5/2,5]"`, `"[5/2,3]"`; forks are written `"[3,3^1,1]"`. `"sss"` makes the snub, and of `"[5,2]"` and its like the antiprism; `"ssss"` on the fork the snub 24-cell.
+    /// polyhedra: `"[5/2,5]"`, `"[5/2,3]"`; forks are written `"[3,3^1,1]"`, products `"[5]x[7]"` (with `"1010"` the duoprism of
+    /// pentagons and heptagons) and `"[5,3]x[]"` (with `"1001"` the prism on a dodecahedron). `"sss"` makes the snub, and of `"[5,2]"` and its like the antiprism; `"ssss"` on the fork the snub 24-cell.
     ///
     /// Source: W. A. Wythoff (1918); H. S. M. Coxeter, Regular Polytopes (1973).
     polytope(
@@ -84,10 +89,12 @@ words! { "nets":
     example { "polytope(\"[4,3]\", \"sss\", 8)" }
     example { "polytope(\"[5/2,5]\", \"100\", 16)" }
     example { "polytope(\"[4,3,3]\", \"1000\", 30, \"perspective\")" }
+    example { "polytope(\"[5]x[7]\", \"1010\", 30)" }
     fails { "polytope(\"[7/2,3]\")" => "more than 15000 points" }
     fails { "polytope(\"[6,3]\")" => "close no finite group" }
     fails { "polytope(\"cubocahedron\")" => "the cuboctahedron is polytope(\"[4,3]\", \"010\")" }
     fails { "polytope(\"{5,3}\")" => "polytope(\"[5,3]\", \"100\")" }
+    fails { "polytope(\"{5}x{7}\")" => "polytope(\"[5]x[7]\", \"1010\")" }
     fails { "polytope(\"[5,5/2,5]\", \"1000\")" => "choose the view \"perspective\"" }
     fails { "polytope(\"[5,3]\", \"11\")" => "rings on 3 mirrors are 3 figures" }
 
@@ -95,6 +102,10 @@ words! { "nets":
     ///
     /// The radius may be a field, whose value holds along the struts, or a function of a strut's length, as in
     /// `struts(n, |long| 0.6 + 0.05*long)`. Cells of the mesh are small enough for the thinnest strut.
+    ///
+    /// With a `fillet` the skin runs on smoothly from strut to strut: in the plane of two straight ones the corner is an arc of
+    /// that radius, and struts keep their thickness where no other one is near. More than three times the radius of struts that
+    /// meet at narrow angles makes webs between them.
     struts with host(
         /// The net.
         net: Struts,
@@ -105,15 +116,85 @@ words! { "nets":
         /// Radius that no strut goes below, where a projection makes it thin. When left out, struts that a projection
         /// makes thin are no thinner than an 80th of the net's extent.
         least: Maybe<Stretch> = (),
-    ) -> Solid { solid(host, &net, &radius, joint, least) }
+        /// Radius of the round that fills the corners between struts of one point, as if a ball were rolled round them, mm,
+        /// where a projection makes them thickest; 0 leaves the corners sharp.
+        fillet: Stretch = 0,
+    ) -> Solid { solid(host, &net, &radius, (joint, fillet), least) }
     example { "struts(net(\"dia\", 10, 16), 1.5, 2.5)" }
     example { "struts(net(\"pcu\", 10, 18), field(\"1 + z/40\"))" }
     example { "struts(geodesic(2, 1, 20), |long| long/8)" }
     example { "struts(polytope(\"[3,3,3]\", \"1000\", 40), 4)" }
     example { "struts(polytope(\"[4,3,3]\", \"1000\", 40), 4, 0, 1.2)" }
+    example { "struts(net(\"srs\", 10, 16), 1.2, #{ fillet: 2 })" }
     fails { "struts(net(\"pcu\", 10, 2), 1)" => "no edges" }
     fails { "struts(net(\"pcu\", 10, 15), X)" => "must be more than 0 mm" }
     fails { "struts(ball(3), 1)" => "`net` is a net, got a solid" }
+
+    /// The solid cells of a four-dimensional polytope, as `polytope` brings it to space: a list, from the middle outwards.
+    ///
+    /// The cell that holds the pole of the projection, or the cells that turn to the eye, are left out: they hide the others. From
+    /// the pole faces are parts of spheres, in perspective flat. `union(cells(…))` is all of them; `cells(…)[0]` the innermost.
+    ///
+    /// Source: H. S. M. Coxeter, Regular Polytopes (1973), section 13.1.
+    cells(
+        /// The diagram, of four mirrors.
+        diagram: Text,
+        /// A figure for each mirror: 1 with a ring, 0 without.
+        rings: Text = "1000",
+        /// How far the edges of the whole reach from the middle.
+        size: Size = 20,
+        /// How large each cell is beside its whole, drawn toward its middle: above 0, and 1 for cells that touch.
+        share: Portion = 0.8,
+        /// How it is seen: `"stereographic"` or `"perspective"`.
+        view: Choice<Views> = "stereographic",
+        /// How much is kept: cells up to this part of the height towards the eye, 0 to 1.
+        part: Portion = 1,
+        /// Only cells with so many faces.
+        sides: Maybe<Count> = (),
+    ) -> List { cells(&diagram, &rings, size, Shown { seen: Seen { view, part }, share, sides }) }
+    example { "cells(\"[4,3,3]\", \"1000\", 30)" }
+    example { "cells(\"[3,3,3]\", \"1100\", 30, 0.7, #{ sides: 4 })" }
+    example { "cells(\"[4,3,3]\", \"1000\", 30, 0.8, \"perspective\")" }
+    fails { "cells(\"[5,3]\", \"100\")" => "four mirrors" }
+    fails { "cells(\"[4,3,3]\", \"1000\", 30, 0)" => "greater than 0" }
+    fails { "cells(\"[4,3,3]\", \"1000\", 30, #{ sides: 5 })" => "no cell is left" }
+
+    /// The faces of a four-dimensional polytope as plates, as `polytope` brings it to space: a list, from the middle outwards.
+    ///
+    /// From the pole the plates are parts of spherical shells, in perspective flat. They are as thick as they say, and cut off
+    /// square to themselves.
+    panels(
+        /// The diagram, of four mirrors.
+        diagram: Text,
+        /// A figure for each mirror: 1 with a ring, 0 without.
+        rings: Text = "1000",
+        /// How far the edges of the whole reach from the middle.
+        size: Size = 20,
+        /// Thickness of the plates.
+        thick: Size = 1,
+        /// How large each plate is beside its whole, drawn toward its middle: above 0, up to 1.
+        share: Portion = 0.8,
+        /// How it is seen: `"stereographic"` or `"perspective"`.
+        view: Choice<Views> = "stereographic",
+        /// How much is kept: faces up to this part of the height towards the eye, 0 to 1.
+        part: Portion = 1,
+        /// Only faces with so many sides.
+        sides: Maybe<Count> = (),
+    ) -> List { panels(&diagram, &rings, size, thick, Shown { seen: Seen { view, part }, share, sides }) }
+    example { "panels(\"[3,3,3]\", \"1000\", 30, 2)" }
+    example { "panels(\"[4,3,3]\", \"1000\", 30, 1.5, 0.7, \"perspective\")" }
+    fails { "panels(\"[5/2,5,3]\")" => "pass through one another" }
+
+    /// The angles at which the faces of a polyhedron meet in its edges, inside it: each that occurs once, degrees, least first.
+    ///
+    /// Of a four-dimensional polytope, those at which its cells meet in their faces.
+    dihedral(
+        /// The polyhedron.
+        net: Struts,
+    ) -> List { dihedral(&net) }
+    example { "dihedral(polytope(\"[5,3]\", \"011\", 8))" }
+    example { "dihedral(polytope(\"[5,3,3]\", \"1000\", 40))" }
+    fails { "dihedral(net(\"srs\"))" => "no faces" }
 
     /// The solid inside the faces of a polyhedron.
     ///
@@ -240,7 +321,8 @@ words! { "nets":
 
     /// The lines of a flat laid on a surface, as a net of bent edges: tilings on spheres, tori, vessels.
     ///
-    /// A rectangle about the origin goes onto the surface's two ranges, the first along x; what lies outside it is left out.
+    /// A rectangle about the origin goes onto the surface's two ranges, the first along x; what lies outside it is left out. On
+    /// what `revolve` makes of a curve, x follows the curve and y goes round the axis.
     /// Where the surface closes, lines that meet on the seam are joined: choose the rectangle as whole cells of the tiling.
     wrap(
         /// The lines.
@@ -289,6 +371,11 @@ fn polytope(diagram: &str, rings: &str, size: f64, seen: Seen) -> Result<Net, Fa
 /// How a polytope is called that was asked for by a name, or by a symbol in braces.
 fn called(asked: &str) -> Option<String> {
     let plain = asked.trim().to_lowercase();
+    if let Some((p, q)) = plain.replace('×', "x").split_once("}x{") {
+        let (p, q) = (p.trim_start_matches('{').to_owned(), q.trim_end_matches('}').to_owned());
+        let rings = [&p, &q].map(|t| format!("{:0<n$}", "1", n = t.split(',').count() + 1)).concat();
+        return Some(format!("the duoprism is polytope(\"[{p}]x[{q}]\", \"{rings}\")"));
+    }
     if let Some(labels) = plain.strip_prefix('{').and_then(|t| t.strip_suffix('}')) {
         let mirrors = labels.split(',').count() + 1;
         return Some(format!("the regular one is polytope(\"[{labels}]\", \"{:0<mirrors$}\")", "1"));
@@ -300,6 +387,21 @@ fn called(asked: &str) -> Option<String> {
     let name = names().find(|n| *n == plain).or_else(|| nearest(&plain, names()))?;
     let (_, diagram, rings) = POLYTOPES.iter().find(|p| p.0 == name)?;
     Some(format!("the {name} is polytope(\"{diagram}\", \"{rings}\")"))
+}
+
+fn cells(diagram: &str, rings: &str, size: f64, shown: Shown) -> Result<Vec<Value>, Fault> {
+    let made = net::cells(diagram, rings, size, shown).map_err(|f| told("cells", &f))?;
+    Ok(made.into_iter().map(Value::Solid).collect())
+}
+
+fn panels(diagram: &str, rings: &str, size: f64, thick: f64, shown: Shown) -> Result<Vec<Value>, Fault> {
+    let made = net::panels(diagram, rings, size, thick, shown).map_err(|f| told("panels", &f))?;
+    Ok(made.into_iter().map(Value::Solid).collect())
+}
+
+fn dihedral(net: &Net) -> Result<Vec<Value>, Fault> {
+    let found = net::dihedral(net).map_err(|f| told("dihedral", &f))?;
+    Ok(found.into_iter().map(Value::Number).collect())
 }
 
 /// How a four-dimensional polytope is seen.
@@ -360,7 +462,13 @@ fn web(points: &[Value], edges: &[Value]) -> Result<Net, Fault> {
     net::web(places, edges.ok_or_else(wrong)?).map_err(|f| told("web", &f))
 }
 
-fn solid(host: &dyn Host, net: &Net, thick: &Stout, joint: f64, least: Option<f64>) -> Result<Solid, Fault> {
+fn solid(
+    host: &dyn Host,
+    net: &Net,
+    thick: &Stout,
+    (joint, fillet): (f64, f64),
+    least: Option<f64>,
+) -> Result<Solid, Fault> {
     let radius = match thick {
         Stout::Constant(r) => Radius::Same(*r),
         Stout::Field(e) => Radius::Field(e.clone()),
@@ -371,7 +479,7 @@ fn solid(host: &dyn Host, net: &Net, thick: &Stout, joint: f64, least: Option<f6
             Radius::ByLength(trace::components(host, "struts", f, &[(LONG, range)], 1)?.remove(0))
         }
     };
-    net::struts(net, &Rods { radius, joint, least }).map_err(|f| told("struts", &f))
+    net::struts(net, &Rods { radius, joint, least, fillet }).map_err(|f| told("struts", &f))
 }
 
 /// What becomes of edges that a skin crosses.

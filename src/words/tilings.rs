@@ -72,15 +72,16 @@ words! { "tilings":
 
     /// The dual of a tiling or a polyhedron: a tile about each corner, where tiles lie all round it; a corner for each face.
     ///
-    /// Edges of a polyhedron and of its dual cross square where both touch a sphere.
+    /// Edges of a polyhedron and of its dual cross square where both touch a sphere. Of a tiling of the hyperbolic plane the
+    /// middles are those of that plane, in either disc.
     dual(
         /// A tiling, or a net with faces.
         thing: Any,
     ) -> Any { dual(&thing) }
     example { "dual(tiling(\"3.12.12\", 8, 50))" }
     example { "hull(dual(polytope(\"[5,3]\", \"010\", 12)))" }
+    example { "dual(hyperbolic(7, 3, 50, 2))" }
     fails { "dual(net(\"srs\"))" => "no faces" }
-    fails { "dual(hyperbolic(7, 3))" => "straight sides" }
 
     /// A star pattern over a tiling: rays from the middles of edges, at one angle, that end where they meet.
     ///

@@ -24,6 +24,7 @@ pub struct Mirrors {
 /// # Errors
 /// [`GroupFault::Diagram`].
 pub fn mirrors(diagram: &str) -> Result<Mirrors, GroupFault> {
+    let diagram = &*as_row(diagram);
     let wrong = |what: &str| GroupFault::Diagram(format!("\"{diagram}\" {what}"));
     // A fork is no row: its labels are those of its arms.
     if diagram.contains('^') {
@@ -49,6 +50,24 @@ pub fn mirrors(diagram: &str) -> Result<Mirrors, GroupFault> {
     })?;
     let normals = stand(&labels).ok_or_else(|| wrong("has mirrors that close no finite group"))?;
     Ok(Mirrors { labels, normals })
+}
+
+/// A product of diagrams as one row, whose labels of 2 stand between mirrors at right angles: "[5]x[7]" as "[5,2,7]", "[5,3]x[]"
+/// as "[5,3,2]". Anything else as it is.
+fn as_row(diagram: &str) -> std::borrow::Cow<'_, str> {
+    let factor = |t: &str| {
+        let inside = t.trim().strip_prefix('[')?.strip_suffix(']')?.trim().to_owned();
+        (!inside.contains(['[', ']', '^'])).then_some(inside)
+    };
+    let factors: Option<Vec<String>> = diagram.split(['x', '×']).map(factor).collect();
+    match factors {
+        Some(all) if all.len() > 1 => {
+            // An empty factor is one mirror: it leaves no label beside the 2.
+            let row = all.join(",2,");
+            format!("[{}]", row.split(',').filter(|t| !t.is_empty()).collect::<Vec<_>>().join(",")).into()
+        }
+        _ => diagram.into(),
+    }
 }
 
 /// Unit normals with the products -cos(π/label) of neighbours and 0 of others.
@@ -181,7 +200,8 @@ fn joined(n: usize, pairs: &[(usize, usize, u32)]) -> Vec<Vec<u32>> {
 
 /// The labels of a diagram: a row "[7,3]", "[∞]", a fork "[3,3^1,1]" or "[3^1,1,1]", a ring "[3^[4]]".
 fn labels(diagram: &str) -> Option<Vec<Vec<u32>>> {
-    let plain: String = diagram.chars().filter(|c| !c.is_whitespace() && !"{}".contains(*c)).collect();
+    let plain: String =
+        as_row(diagram).chars().filter(|c| !c.is_whitespace() && !"{}".contains(*c)).collect();
     let inside = plain.strip_prefix('[')?.strip_suffix(']')?;
     let read = |t: &str| match t {
         "∞" | "oo" => Some(ENDLESS),

@@ -47,7 +47,9 @@ pub fn fold_solid(group: &Group, solid: &Solid) -> Result<Solid, GroupFault> {
 /// Where a point looks.
 fn map(group: &Group) -> Result<[Expr; 3], GroupFault> {
     if let Some(mirrors) = group.mirrors() {
-        return Ok(mirrors.fold());
+        return mirrors.fold().ok_or_else(|| {
+            GroupFault::Unfit("turns of four dimensions fold nothing: the group with its mirrors does".into())
+        });
     }
     let walls = walls(group)?;
     if walls.faces.is_empty() {

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use super::{CellAsk, GroupFault};
 use crate::base::{Affine, Box3, Interval, Vec2, Vec3};
 use crate::form::flat::{self, Flat, Path, Segment, through};
-use crate::form::{Solid, xyz};
+use crate::form::{Movable, Solid, xyz};
 use crate::formula::{Expr, Oracle};
 
 /// Most images in the disc.
@@ -25,6 +25,8 @@ pub(super) struct Mirrored {
     normals: Normals,
     radius: f64,
     order: usize,
+    /// Only what an even number of mirrors makes.
+    turns: bool,
 }
 
 /// Unit vectors square to the mirrors, pointing out of the chamber.
@@ -73,7 +75,12 @@ impl Mirrored {
                 let u = Vec2::at_angle(2.0 * PI * f64::from(k) / 3.0) * (4.0_f64 / 3.0).sqrt();
                 Vec3::new(u.x, u.y, (1.0_f64 / 3.0).sqrt())
             };
-            return Ok(Self { normals: Normals::Disc([0, 1, 2].map(normal).into()), radius, order: 0 });
+            return Ok(Self {
+                normals: Normals::Disc([0, 1, 2].map(normal).into()),
+                radius,
+                order: 0,
+                turns: false,
+            });
         }
         // Two that meet come first.
         let [a, b, c] = if a > 0.0 {
@@ -88,7 +95,7 @@ impl Mirrored {
         let x = (libm::cos(b) + cos * y) / sin;
         let z = (x * x + y * y - 1.0).max(0.0).sqrt();
         let normals = [Vec3::new(0.0, -1.0, 0.0), Vec3::new(-sin, cos, 0.0), Vec3::new(x, y, z)];
-        Ok(Self { normals: Normals::Disc(normals.into()), radius, order: 0 })
+        Ok(Self { normals: Normals::Disc(normals.into()), radius, order: 0, turns: false })
     }
 
     /// Mirrors in turn round a polygon of the hyperbolic plane with the angles (radians, 0 on the rim) between each and the
@@ -114,12 +121,26 @@ impl Mirrored {
             at += 2.0 * turn;
             Vec3::new(u.x, u.y, sinh)
         });
-        Ok(Self { normals: Normals::Disc(normals.collect()), radius, order: 0 })
+        Ok(Self { normals: Normals::Disc(normals.collect()), radius, order: 0, turns: false })
     }
 
     /// Four mirrors of four dimensions that make a group of known order.
     pub(super) fn sphere(normals: Vec<[f64; 4]>, order: usize, cell: &CellAsk) -> Result<Self, GroupFault> {
-        Ok(Self { normals: Normals::Sphere(normals), radius: radius(cell)?, order })
+        Ok(Self { normals: Normals::Sphere(normals), radius: radius(cell)?, order, turns: false })
+    }
+
+    /// The motions that an even number of mirrors makes.
+    pub(super) fn turning(&self) -> Self {
+        let order = if self.turns { self.order } else { self.order / 2 };
+        Self { turns: true, order, ..self.clone() }
+    }
+
+    /// The mirrors of four dimensions, the radius of the sphere, mm, and whether only turns count.
+    pub(super) fn hypersphere(&self) -> Option<(&[[f64; 4]], f64, bool)> {
+        match &self.normals {
+            Normals::Sphere(normals) => Some((normals, self.radius, self.turns)),
+            Normals::Disc(_) => None,
+        }
     }
 
     pub(super) fn is_disc(&self) -> bool {
@@ -165,7 +186,14 @@ impl Mirrored {
             middle.and_then(|m| through(a, m, b)).unwrap_or(Segment::Line(a, b))
         });
         let path = Path { pieces: sides.collect(), closed: true };
-        Some(Flat::of_loops(vec![if path.area() < 0.0 { path.reversed() } else { path }]))
+        let chamber = Flat::of_loops(vec![if path.area() < 0.0 { path.reversed() } else { path }]);
+        if !self.turns {
+            return Some(chamber);
+        }
+        // Of turns alone: with its image in the first mirror.
+        let far = corners.iter().map(|c| c.norm()).fold(0.0, f64::max) * self.radius;
+        let image = self.image(&chamber, &mirroring(normals[0]), far * 1e-6);
+        Some(flat::all(&[chamber, image]))
     }
 
     /// The chamber of a group of four dimensions, bounded by planes and spheres.
@@ -180,7 +208,14 @@ impl Mirrored {
             // Slope near 1 on the mirror: a sphere of radius r/n has 2 r there.
             Solid::Field { value: value * (0.5 / self.radius), within: Box3::cube(far) }
         });
-        Some(Solid::Intersection(sides.collect()))
+        let chamber = Solid::Intersection(sides.collect());
+        if !self.turns {
+            return Some(chamber);
+        }
+        // Of turns alone: with its image in the first mirror, which goes through the pole and is a plane.
+        let [x, y, z, _] = normals[0];
+        let image = chamber.moved(&Affine::reflect(Vec3::ZERO, Vec3::new(x, y, z))?).ok()?;
+        Some(Solid::Union([chamber, image].into()))
     }
 
     /// How far the chamber reaches from the middle, mm.
@@ -199,20 +234,26 @@ impl Mirrored {
         self.radius * (0..4).map(corner).fold(0.0, f64::max)
     }
 
-    /// Where a point looks for its image in the chamber.
-    pub(super) fn fold(&self) -> [Expr; 3] {
-        match &self.normals {
+    /// Where a point looks for its image in the chamber; `None` for the turns of four dimensions.
+    pub(super) fn fold(&self) -> Option<[Expr; 3]> {
+        Some(match &self.normals {
             Normals::Disc(normals) => {
-                let corners = Self::corners(normals);
+                let mut corners = Self::corners(normals);
+                if self.turns {
+                    let over = |c: &Vec2| DiscFold::over((*c, [Vec2::ZERO; 2]), &normals[0]).0;
+                    corners.extend(corners.clone().iter().map(over));
+                }
                 let reach = corners.iter().map(|c| c.norm()).fold(0.0, f64::max);
                 let part = |axis| {
-                    let folded = DiscFold { normals: normals.clone(), radius: self.radius, reach, axis };
+                    let (normals, radius, turns) = (normals.clone(), self.radius, self.turns);
+                    let folded = DiscFold { normals, radius, reach, axis, turns };
                     Expr::oracle(Arc::new(folded), xyz())
                 };
                 [part(0), part(1), Expr::var("z")]
             }
+            Normals::Sphere(_) if self.turns => return None,
             Normals::Sphere(normals) => self.sphere_fold(normals),
-        }
+        })
     }
 
     fn sphere_fold(&self, normals: &[[f64; 4]]) -> [Expr; 3] {
@@ -291,7 +332,8 @@ impl Mirrored {
             )));
         }
         let near = far * 1e-6;
-        let motions = Self::motions(normals, (reach / self.radius).min(RIM))?;
+        let mut motions = Self::motions(normals, (reach / self.radius).min(RIM))?;
+        motions.retain(|m| !self.turns || m.determinant() > 0.0);
         let images: Vec<Flat> = motions.iter().map(|m| self.image(flat, m, near)).collect();
         let joined = flat::all(&images);
         Ok(Some(joined.each_layer(|l| (l.loops.to_vec(), super::once(&l.lines, near * 0.1)))))
@@ -338,6 +380,8 @@ struct DiscFold {
     /// Of the polygon, as a part of the radius.
     reach: f64,
     axis: usize,
+    /// What an odd number of mirrors brought is mirrored once more, in the first.
+    turns: bool,
 }
 
 /// A point and the two columns of the slope of how it came there.
@@ -352,7 +396,19 @@ impl DiscFold {
         (centre + from * k, slope.map(turn))
     }
 
+    /// The mirroring in one of the mirrors.
+    fn over(way: Way, n: &Vec3) -> Way {
+        if n.z.abs() < 1e-12 {
+            let unit = Vec2::new(n.x, n.y);
+            let mirror = |v: Vec2| v - unit * (2.0 * unit.dot(v));
+            (mirror(way.0), way.1.map(mirror))
+        } else {
+            Self::inverted(way, Vec2::new(n.x, n.y) / n.z, 1.0 / (n.z * n.z))
+        }
+    }
+
     fn fold(&self, p: Vec2) -> Way {
+        let mut odd = false;
         let mut way: Way = (p, [Vec2::new(1.0, 0.0), Vec2::new(0.0, 1.0)]);
         if p.dot(p) > 1.0 {
             way = Self::inverted(way, Vec2::ZERO, 1.0);
@@ -362,15 +418,10 @@ impl DiscFold {
             let u = way.0;
             let over = |n: &Vec3| 2.0 * (n.x * u.x + n.y * u.y) - n.z * (1.0 + u.dot(u)) > 1e-13;
             let Some(n) = self.normals.iter().find(|n| over(n)) else { break };
-            way = if n.z.abs() < 1e-12 {
-                let unit = Vec2::new(n.x, n.y);
-                let mirror = |v: Vec2| v - unit * (2.0 * unit.dot(v));
-                (mirror(u), way.1.map(mirror))
-            } else {
-                Self::inverted(way, Vec2::new(n.x, n.y) / n.z, 1.0 / (n.z * n.z))
-            };
+            way = Self::over(way, n);
+            odd = !odd;
         }
-        way
+        if self.turns && odd { Self::over(way, &self.normals[0]) } else { way }
     }
 }
 
@@ -387,6 +438,10 @@ impl Oracle for DiscFold {
         let [x, y, _] = region.intervals();
         let outer = libm::hypot(far(x), far(y)) / self.radius;
         if !(outer < 0.999) {
+            return whole;
+        }
+        // Turns alone tear what is folded.
+        if self.turns {
             return whole;
         }
         // In the hyperbolic plane images are no further apart than what is folded; its unit is 2/(1 - r²) of the disc's.
@@ -487,7 +542,7 @@ mod tests {
             let chamber = domain_solid(&g).unwrap();
             let value = chamber.lower::<std::convert::Infallible>(&mut |_, _| unreachable!()).unwrap();
             let inside = Tape::new(&value).unwrap();
-            let fold = g.mirrors().unwrap().fold();
+            let fold = g.mirrors().unwrap().fold().unwrap();
             let tapes = fold.each_ref().map(|e| Tape::new(e).unwrap());
             for i in 0..100 {
                 let k = f64::from(i);

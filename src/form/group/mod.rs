@@ -7,6 +7,7 @@ mod coxeter;
 mod domain;
 mod fold;
 mod hall;
+mod hypersphere;
 mod jones;
 mod mirrored;
 mod orbit;
@@ -103,6 +104,12 @@ pub enum GroupFault {
     /// Generators without end.
     #[error("these motions make more than {0} in one cell")]
     Endless(usize),
+    /// Motions that make no finite group.
+    #[error(
+        "these motions make more than {0}: those of a finite group keep a point, and turn by parts of a circle that suit one \
+         another, as 72 degrees about an axis of fives"
+    )]
+    Open(usize),
     /// The angles of a cell close no cell.
     #[error("no cell has the angles {alpha}°, {beta}° and {gamma}°")]
     Angles {
@@ -143,6 +150,9 @@ impl Group {
         let given = symbol.trim();
         let typed = symbol::typed(given);
         let symbol = typed.as_str();
+        if let Some(whole) = symbol.strip_suffix('+').filter(|s| s.ends_with(']')) {
+            return Ok(Self::named(whole, cell)?.turning(given));
+        }
         if symbol.starts_with('[') {
             return coxeter::group(symbol, cell);
         }
@@ -168,10 +178,10 @@ impl Group {
         if let Some(found) = plane::named(FRIEZE, rest).filter(|_| wants("frieze")) {
             return Self::plane(found, Kind::Frieze, cell);
         }
-        if symbol::turns_the_hyperbolic_plane(rest) {
-            return Err(GroupFault::Unfit(format!(
-                "the turns of the hyperbolic plane alone are not made: \"*{rest}\" is the group of its mirrors"
-            )));
+        if symbol::turns_the_hyperbolic_plane(rest)
+            && let Some(corners) = coxeter::corners(&format!("*{rest}"))
+        {
+            return Ok(coxeter::of_corners(given, &corners, cell)?.turning(given));
         }
         match Point::named(rest).filter(|_| wants("point")) {
             Some(found) => Ok(Self::point(given, found)),
@@ -281,6 +291,22 @@ impl Group {
             Kind::Space => basis.to_vec(),
         };
         Ok(Self { name: name.into(), kind, motions: motions.into(), steps: steps.into(), mirrored: None })
+    }
+
+    /// The motions that turn nothing over: turns, screws and steps, half of those of a group with mirrors.
+    fn turning(self, name: &str) -> Self {
+        let motions = self.motions.iter().filter(|m| m.determinant() > 0.0).copied().collect();
+        let mirrored = self.mirrored.map(|m| Arc::new(m.turning()));
+        Self { name: name.into(), motions, mirrored, ..self }
+    }
+
+    /// The finite group that motions of space make.
+    ///
+    /// # Errors
+    /// [`GroupFault::Open`].
+    pub fn of_motions(name: &str, generators: &[Affine]) -> Result<Self, GroupFault> {
+        let all = point::closure(generators, MOST + 1);
+        if all.len() > MOST { Err(GroupFault::Open(MOST)) } else { Ok(Self::finite(name, all)) }
     }
 
     /// Its name.

@@ -1,5 +1,6 @@
 //! A thing and all its images under a group, those that coincide counted once.
 
+use super::hypersphere::Turned;
 use super::{Group, GroupFault, Kind};
 use crate::base::{Affine, Box3, Vec2, Vec3};
 use crate::form::flat::{self, Flat, Path, Segment};
@@ -36,6 +37,11 @@ impl Reach {
         }
     }
 
+    /// How far images go, without end when nothing is said.
+    fn or_all(self) -> f64 {
+        if self == Self::All { f64::INFINITY } else { self.far() }
+    }
+
     fn far(self) -> f64 {
         match self {
             Self::All => 0.0,
@@ -57,9 +63,7 @@ fn motions(group: &Group, centre: Vec3, reach: Reach, most: usize) -> Result<Vec
             ));
         }
         Kind::Hypersphere => {
-            return Err(GroupFault::Unfit(
-                "images in four dimensions are made by `fold`, of fields and solids".into(),
-            ));
+            return Err(GroupFault::Unfit("images in four dimensions are made of solids and nets".into()));
         }
         _ => (),
     }
@@ -138,6 +142,9 @@ fn distinct(rows: &[Vec<f64>], size: f64) -> Vec<usize> {
 /// [`GroupFault::Unfit`].
 pub fn orbit_solid(group: &Group, solid: &Solid, reach: Reach) -> Result<Solid, GroupFault> {
     let told = |f: crate::form::FormFault| GroupFault::Unfit(f.to_string());
+    if let Some(turned) = of_four(group) {
+        return turned.solid(solid, reach.or_all());
+    }
     let own = match reach {
         Reach::All => solid.within(),
         _ => solid.bounds().map_err(told)?,
@@ -150,6 +157,12 @@ pub fn orbit_solid(group: &Group, solid: &Solid, reach: Reach) -> Result<Solid, 
     };
     let images: Result<Vec<Solid>, _> = kept.iter().map(|i| solid.moved(&all[*i])).collect();
     Solid::Union(images.map_err(told)?.into()).checked().map_err(told)
+}
+
+/// The motions of a group of four dimensions.
+fn of_four(group: &Group) -> Option<Turned> {
+    let (normals, radius, turns) = group.mirrors()?.hypersphere()?;
+    Some(Turned::new(normals, radius, turns))
 }
 
 /// The values of each image's field at points of the region that the images fill; `None` where there are none.
@@ -169,7 +182,7 @@ fn signatures(solid: &Solid, all: &[Affine], own: Box3) -> Option<(Vec<Vec<f64>>
 }
 
 /// Points of the cube from -1 to 1 that fill it evenly. Source: J. H. Halton, Numer. Math. 2 (1960) 84.
-fn scattered(i: u32) -> Vec3 {
+pub(super) fn scattered(i: u32) -> Vec3 {
     let digit = |base: u32| {
         let (mut n, mut part, mut sum) = (i + 20, 1.0, 0.0);
         while n > 0 {
@@ -229,6 +242,9 @@ pub fn orbit_curve(group: &Group, curve: &Curve, reach: Reach) -> Result<Vec<Cur
 /// [`GroupFault::Unfit`].
 pub fn orbit_net(group: &Group, net: &Net, reach: Reach) -> Result<Net, GroupFault> {
     let told = |f: crate::form::FormFault| GroupFault::Unfit(f.to_string());
+    if let Some(turned) = of_four(group) {
+        return turned.net(net, reach.or_all());
+    }
     let all = motions(group, net.within().centre(), reach, MOST)?;
     if all.len() * net.edges().len() > MOST_EDGES {
         return Err(GroupFault::Unfit(format!(

@@ -29,7 +29,8 @@ struct Entry {
 pub const SYMBOLS: &[&str] = &[
     "srs", "ths", "dia", "lon", "nbo", "sod", "qtz", "lcv", "rho", "lta", "bnn", "cab", "pcu", "crs", "lcy",
     "bcu", "hex", "reo", "fcu", "hcp", "hcb", "kgm", "sql", "hxl", "fes", "hca", "fxt", "tts", "cem", "fsz",
-    "htb", "acs", "bor", "ctn", "flu", "ftw", "gar", "ith", "nia", "pto", "pts", "pyr", "rtl", "tbo",
+    "htb", "acs", "cds", "fau", "gis", "bor", "ctn", "flu", "ftw", "gar", "ith", "nia", "pto", "pts", "pyr",
+    "rtl", "tbo",
 ];
 
 /// Nets that are honeycombs of polyhedra: truncated cuboctahedra and octagonal prisms (the zeolite frame RHO); these, truncated
@@ -73,6 +74,13 @@ fn of_one(symbol: &str) -> Option<(&'static str, f64, Vec<[f64; 3]>)> {
         "bcu" => ("Im-3m", 1.0, [0.0; 3]),
         "fcu" => ("Fm-3m", 1.0, [0.0; 3]),
         "lcv" => ("I4132", 1.0, [0.125, 0.0, 0.25]),
+        // Truncated octahedra about the points of dia, joined by hexagonal prisms, with edges of 1 in a cell of 4 (√6 + 1)/√3.
+        "fau" => {
+            let part = (3.0 / 8.0_f64).sqrt() / (2.0 * (6.0_f64.sqrt() + 1.0));
+            ("Fd-3m:1", 1.0, [0.0, part, 2.0 * part])
+        }
+        // Rings of four in double chains, as in gismondine: four edges alike where x is 5/32.
+        "gis" => ("I41/amd:1", 1.0, [5.0 / 32.0, 5.0 / 32.0, 0.0]),
         // Three edges up and three down, those of each side at right angles.
         "acs" => ("P63/mmc", (2.0 * third).sqrt(), [third, 2.0 * third, 0.25]),
         // Octahedra and cuboctahedra side by side; tetrahedra that share corners.
@@ -133,6 +141,9 @@ pub fn crystal(symbol: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net
     if let Some((_, rings)) = among(HONEYCOMBS, &known) {
         return honeycomb("[4,3,4]", rings, edge, reach, hanging);
     }
+    if known == "cds" {
+        return crossed(edge, reach, hanging);
+    }
     if let Some((_, vertex)) = among(TILINGS, &known) {
         return of_tiling(&known, vertex, edge, reach, hanging);
     }
@@ -151,6 +162,20 @@ pub fn crystal(symbol: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net
 fn plain(symbol: &str) -> String {
     let small = symbol.trim().to_lowercase();
     if small == "kagome" { "kgm".to_owned() } else { small }
+}
+
+/// The net of copper sulphate: the cubic lattice with all its upright edges, and in layers in turn those along x and along y.
+fn crossed(edge: f64, reach: f64, hanging: bool) -> Result<Net, NetFault> {
+    let whole = crystal("pcu", edge, reach, true)?;
+    let kept = |ends: &[usize; 2]| {
+        let [a, b] = ends.map(|i| whole.points()[i]);
+        let odd = (a.z / edge).round().rem_euclid(2.0) == 1.0;
+        let way = b - a;
+        way.z.abs() > 0.5 * edge || if odd { way.y.abs() > 0.5 * edge } else { way.x.abs() > 0.5 * edge }
+    };
+    let edges = whole.edges().iter().map(|e| e.ends).filter(kept).collect();
+    let net = Net::of("cds", whole.points().to_vec(), edges, Vec::new());
+    if hanging { Ok(net.tidied()) } else { super::held(&net) }
 }
 
 /// The edges of a tiling whose corners lie within reach.
@@ -362,9 +387,15 @@ mod tests {
             ("tts", vec![5, 11, 16, 21, 27]),
             ("cem", vec![5, 10, 15, 20]),
             ("fsz", vec![5, 9, 15, 19, 24]),
+            // Ch. Baerlocher, L. B. McCusker, Database of Zeolite Structures, FAU and GIS (from memory).
+            ("fau", vec![4, 9, 16, 25, 37, 53, 73, 96, 120, 145]),
+            ("gis", vec![4, 9, 18, 32, 48, 67, 92, 120, 150, 185]),
         ] {
             assert_eq!(sequence(symbol, want.len()).unwrap(), want, "{symbol}");
         }
+        // The tenth topological density of cds, 1489 (M. O'Keeffe and others, from memory): the sum of ten terms and 1.
+        let cds = sequence("cds", 10).unwrap();
+        assert_eq!((cds[0], cds.iter().sum::<usize>() + 1), (4, 1489));
         // Degrees: M. O'Keeffe and others (2008), and the polygons about a corner of 3.4.6.4.
         for (symbol, degree) in [("ths", 3), ("cab", 5), ("lcy", 6), ("htb", 4)] {
             assert_eq!(sequence(symbol, 1).unwrap(), [degree], "{symbol}");

@@ -75,6 +75,47 @@ fn around(net: &Net, corner: usize) -> Option<Vec<usize>> {
     (ring.len() == at.len() && ring.len() > 2).then_some(ring)
 }
 
+/// The angles inside a polyhedron at which its faces meet in their edges, each once, degrees, least first; of a
+/// four-dimensional polytope those at which its cells meet in their faces.
+///
+/// # Errors
+/// [`NetFault::Unfit`] for a net without faces, and for an edge that does not lie on two.
+pub fn dihedral(net: &Net) -> Result<Vec<f64>, NetFault> {
+    if !net.angles().is_empty() {
+        return Ok(net.angles().to_vec());
+    }
+    if net.faces().is_empty() || net.cells() != 1 {
+        return Err(NetFault::Unfit(format!("\"{}\" has no faces that bound one solid", net.name())));
+    }
+    let mut sides: std::collections::BTreeMap<[usize; 2], Vec<(Vec3, bool)>> =
+        std::collections::BTreeMap::new();
+    for face in net.faces() {
+        let (normal, _) =
+            plane(net.points(), face).ok_or_else(|| NetFault::Unfit("a face has no area".into()))?;
+        for k in 0..face.len() {
+            let (a, b) = (face[k], face[(k + 1) % face.len()]);
+            sides.entry([a.min(b), a.max(b)]).or_default().push((normal, a < b));
+        }
+    }
+    let mut found: Vec<f64> = Vec::new();
+    for ([a, b], two) in sides {
+        let [(m, forth), (n, _)] = two[..] else {
+            return Err(NetFault::Unfit(format!(
+                "the edge between points {a} and {b} does not lie on two faces"
+            )));
+        };
+        // Along the edge as the first face runs, the turn from the first normal to the second: to the left where it bulges.
+        let way = net.points()[b] - net.points()[a];
+        let way = if forth { way } else { -way }.unit().unwrap_or(Vec3::ZERO);
+        let angle = 180.0 - libm::atan2(m.cross(n).dot(way), m.dot(n)).to_degrees();
+        if !found.iter().any(|f| (f - angle).abs() < 1e-6) {
+            found.push(angle);
+        }
+    }
+    found.sort_by(f64::total_cmp);
+    Ok(found)
+}
+
 /// The sphere of triangles {3,5+}(b,c): each face of the icosahedron divided by the triangular lattice with b and c steps
 /// from corner to corner; 10 T + 2 points, T = b² + bc + c², on a sphere of `radius` mm. Its dual has 12 pentagons and
 /// hexagons.
@@ -210,6 +251,33 @@ mod tests {
                 180.0 - libm::acos(normals[two[0]].dot(normals[two[1]]).clamp(-1.0, 1.0)).to_degrees()
             })
             .collect()
+    }
+
+    /// Angles between faces, and between cells. Source: sections 5.5 and 5.6 of the project's check values; a dented edge from the
+    /// pyramids of height 1/4 that go into a cube of edge 2: 90° less twice the slope of their sides, arctan(1/4).
+    #[test]
+    fn faces_and_cells_meet_at_the_angles_of_the_table() {
+        for (diagram, rings, wanted) in [
+            ("[5,3]", "100", vec![116.565_051]),
+            ("[5,3]", "001", vec![138.189_685]),
+            ("[5,3]", "011", vec![138.189_685, 142.622_632]),
+            ("[3,3]", "110", vec![70.528_779, 109.471_221]),
+            ("[3,3,3]", "1000", vec![75.522_488]),
+            ("[4,3,3]", "1000", vec![90.0]),
+            ("[4,3,3]", "0001", vec![120.0]),
+            ("[3,4,3]", "1000", vec![120.0]),
+            ("[5,3,3]", "1000", vec![144.0]),
+            ("[5,3,3]", "0001", vec![164.477_512]),
+        ] {
+            let found = dihedral(&polytope(diagram, rings, 5.0).unwrap()).unwrap();
+            let near = found.iter().zip(&wanted).all(|(a, b)| (a - b).abs() < 1e-5);
+            assert!(near && found.len() == wanted.len(), "{diagram} {rings} {found:?}");
+        }
+        let dented = spiked(&polytope("[4,3]", "100", 2.0).unwrap(), -0.25).unwrap();
+        let slope = libm::atan(0.25_f64).to_degrees();
+        let found = dihedral(&dented).unwrap();
+        assert!((found[0] - (90.0 - 2.0 * slope)).abs() < 1e-9 && found[1] > 180.0, "{found:?}");
+        assert!(dihedral(&super::super::crystal("pcu", 1.0, 3.0, true).unwrap()).is_err());
     }
 
     /// Dihedral angles of the duals of Archimedean solids, one for each. Source: R. Williams, The Geometrical Foundation of

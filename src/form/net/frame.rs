@@ -7,7 +7,7 @@ use crate::base::{Box3, Interval, Vec3};
 use crate::formula::Oracle;
 
 /// Struts that may matter in a box and are gone through one by one; and those that are compared to find them.
-const FEW: usize = 96;
+pub(super) const FEW: usize = 96;
 const COMPARED: usize = 512;
 
 #[derive(Debug)]
@@ -71,10 +71,29 @@ impl Frame {
         best
     }
 
+    /// Radius of the thickest strut.
+    pub(super) fn thickest(&self) -> f64 {
+        self.struts.iter().map(Strut::thickest).fold(0.0, f64::max)
+    }
+
+    /// Thickness of the thinnest strut.
+    pub(super) fn finest(&self) -> f64 {
+        self.thinnest
+    }
+
     /// The struts that may be the nearest one somewhere in a box, in order; `None` when they are many.
     fn few(&self, region: Box3) -> Option<Vec<Strut>> {
+        let struts = self.within(region, f64::NEG_INFINITY)?;
+        let known: Vec<Corners> = struts.iter().map(|s| Corners::of(s, region)).collect();
+        let kept = not_beaten(struts, &known, |_| false);
+        (kept.len() <= FEW).then_some(kept)
+    }
+
+    /// The struts that may be the nearest one somewhere in a box, or nearer than a distance, and some others, in order; `None`
+    /// when they are many.
+    pub(super) fn within(&self, region: Box3, far: f64) -> Option<Vec<Strut>> {
         let near = Corners::of(&self.struts[self.nearest(region.centre()).1], region);
-        let reach = near.values.into_iter().fold(f64::NEG_INFINITY, f64::max);
+        let reach = near.values.into_iter().fold(far, f64::max);
         let mut found = Vec::new();
         let mut stack = vec![0];
         while let Some(i) = stack.pop() {
@@ -85,7 +104,7 @@ impl Frame {
                 continue;
             }
             match node.holds {
-                Holds::Strut(k) if !near.beats(&Corners::of(&self.struts[k], region)) => {
+                Holds::Strut(k) if gap <= far || !near.beats(&Corners::of(&self.struts[k], region)) => {
                     if found.len() == COMPARED {
                         return None;
                     }
@@ -96,20 +115,19 @@ impl Frame {
             }
         }
         found.sort_unstable();
-        let struts = not_beaten(found.into_iter().map(|k| self.struts[k]).collect(), region);
-        (struts.len() <= FEW).then_some(struts)
+        Some(found.into_iter().map(|k| self.struts[k]).collect())
     }
 }
 
 /// What is known of a strut's distance in a box: its values at the corners, and values there that it does not fall below
 /// when it is taken as straight from the middle on. The distance of a hull of balls is convex.
-struct Corners {
+pub(super) struct Corners {
     values: [f64; 8],
     least: [f64; 8],
 }
 
 impl Corners {
-    fn of(strut: &Strut, region: Box3) -> Self {
+    pub(super) fn of(strut: &Strut, region: Box3) -> Self {
         let (p, corners) = (region.centre(), region.corners());
         // A bent strut is told by the straight one between its ends.
         let strays = strut.strays();
@@ -124,26 +142,30 @@ impl Corners {
         Self { values, least }
     }
 
+    /// A number that the distance is nowhere less than in the box.
+    pub(super) fn lowest(&self) -> f64 {
+        self.least.into_iter().fold(f64::INFINITY, f64::min)
+    }
+
     /// True when this one is surely nearer everywhere in the box.
     fn beats(&self, other: &Self) -> bool {
         self.values.iter().zip(&other.least).all(|(a, b)| a < b)
     }
 }
 
-/// The struts of some that are not surely further than another one everywhere in a box. A convex distance less a straight
-/// one is greatest in a corner.
-fn not_beaten(mut struts: Vec<Strut>, region: Box3) -> Vec<Strut> {
-    let known: Vec<Corners> = struts.iter().map(|s| Corners::of(s, region)).collect();
+/// Those of some that are not surely further than another one everywhere in a box, and those that are kept anyway. A convex
+/// distance less a straight one is greatest in a corner.
+pub(super) fn not_beaten<T>(mut all: Vec<T>, known: &[Corners], kept: impl Fn(&T) -> bool) -> Vec<T> {
     let mut k = 0;
-    struts.retain(|_| {
+    all.retain(|one| {
         k += 1;
-        !known.iter().any(|other| other.beats(&known[k - 1]))
+        kept(one) || !known.iter().any(|other| other.beats(&known[k - 1]))
     });
-    struts
+    all
 }
 
 /// The range in a box of the distance to the nearest of some struts.
-fn range(struts: &[Strut], region: Box3) -> Interval {
+pub(super) fn range(struts: &[Strut], region: Box3) -> Interval {
     struts.iter().map(|s| Corners::of(s, region)).fold(
         Interval::new(f64::INFINITY, f64::INFINITY),
         |range, c| {
@@ -171,13 +193,13 @@ fn grow(struts: &[Strut], order: &mut [usize], nodes: &mut Vec<Node>) -> usize {
 }
 
 /// The range of a distance in a box, from that at its middle.
-fn around(middle: f64, region: Box3) -> Interval {
+pub(super) fn around(middle: f64, region: Box3) -> Interval {
     let half = region.size().norm() * 0.5;
     let slack = 1e-12 * (middle.abs() + half);
     Interval::new(middle - half - slack, middle + half + slack)
 }
 
-fn with_slope(p: Vec3, (far, from): (f64, Vec3)) -> (f64, Vec3) {
+pub(super) fn with_slope(p: Vec3, (far, from): (f64, Vec3)) -> (f64, Vec3) {
     (far, (p - from).unit().unwrap_or(Vec3::new(0.0, 0.0, 1.0)))
 }
 
@@ -257,7 +279,8 @@ impl Few {
     }
 
     fn fewer(&self, region: Box3) -> Vec<Strut> {
-        not_beaten(self.struts.clone(), region)
+        let known: Vec<Corners> = self.struts.iter().map(|s| Corners::of(s, region)).collect();
+        not_beaten(self.struts.clone(), &known, |_| false)
     }
 }
 
@@ -270,7 +293,7 @@ fn by_edge(struts: Vec<Strut>, thinnest: f64) -> Option<Vec<Arc<dyn Oracle>>> {
 }
 
 /// True when no two of some struts meet in a crease.
-fn no_creases(struts: &[Strut]) -> bool {
+pub(super) fn no_creases(struts: &[Strut]) -> bool {
     (0..struts.len()).all(|i| struts[..i].iter().all(|s| s.is_apart(&struts[i])))
 }
 
@@ -337,7 +360,7 @@ mod tests {
         let net = crate::form::net::crystal("srs", 5.0, 18.0, true).unwrap();
         let radius = Radius::Same(0.8);
         let Solid::Field { value, .. } =
-            crate::form::net::struts(&net, &Rods { radius, joint: 1.1, least: None }).unwrap()
+            crate::form::net::struts(&net, &Rods { radius, joint: 1.1, least: None, fillet: 0.0 }).unwrap()
         else {
             panic!()
         };

@@ -4,14 +4,86 @@
 //! Source: H. S. M. Coxeter, Regular and semi-regular polytopes I, Math. Z. 46 (1940) 380, section 11; the same chambers as
 //! in Regular Polytopes (1973), section 5.8.
 
-use super::{Net, NetFault, held, together, web};
+use super::{Net, NetFault, held, of_lines, together, web};
 use crate::base::{Affine, Vec3};
 use crate::form::fault::positive;
 use crate::form::group::{CellAsk, Group, Reach, orbit_net};
+use crate::form::tiling::tiling;
 use crate::form::{Movable, scale};
 
 /// Diagrams of mirrors that close in space: a row with the fours at its ends, a fork, a ring.
-pub const DIAGRAMS: &[&str] = &["[4,3,4]", "[4,3^1,1]", "[3^[4]]"];
+pub const DIAGRAMS: &[&str] = &["[4,3,4]", "[4,3^1,1]", "[3^[4]]", "[4,4]x[∞]", "[6,3]x[∞]"];
+
+/// Most points of layers.
+const MOST: f64 = 100_000.0;
+
+/// Tilings of the plane by the rings on three mirrors.
+const FLOORS: &[(&str, &[(&str, &str)])] = &[
+    (
+        "[4,4]",
+        &[
+            ("100", "4.4.4.4"),
+            ("010", "4.4.4.4"),
+            ("001", "4.4.4.4"),
+            ("101", "4.4.4.4"),
+            ("110", "4.8.8"),
+            ("011", "4.8.8"),
+            ("111", "4.8.8"),
+            ("sss", "3.3.4.3.4"),
+        ],
+    ),
+    (
+        "[6,3]",
+        &[
+            ("100", "6.6.6"),
+            ("001", "3.3.3.3.3.3"),
+            ("010", "3.6.3.6"),
+            ("110", "3.12.12"),
+            ("011", "6.6.6"),
+            ("101", "3.4.6.4"),
+            ("111", "4.6.12"),
+            ("sss", "3.3.3.3.6"),
+        ],
+    ),
+];
+
+/// The vertex symbol of the tiling under layers of prisms; `None` for a diagram of another kind.
+fn floor(diagram: &str, rings: &str) -> Option<Result<&'static str, NetFault>> {
+    let plain: String = diagram.replace('×', "x").replace("oo", "∞");
+    let tiling = plain.trim().strip_suffix("x[∞]")?.trim();
+    let (_, all) = FLOORS.iter().find(|f| f.0 == tiling)?;
+    // Figures for the layers' two mirrors may be left out: with any ring among them they are the same.
+    let (own, layers) = rings.split_at_checked(3).unwrap_or((rings, ""));
+    let known = all.iter().find(|r| r.0 == own && matches!(layers, "" | "10" | "01" | "11"));
+    Some(known.map(|r| r.1).ok_or_else(|| {
+        NetFault::Unfit(format!(
+            "rings of \"{diagram}\" are three figures, 1 for a ring and 0 for none, as \"110\", or \"sss\", and two for the layers, as \"10\"; got \"{rings}\""
+        ))
+    }))
+}
+
+/// Layers of a tiling's edges one above another, joined upright.
+fn prisms(name: &str, vertex: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net, NetFault> {
+    let unfit = |f: crate::form::tiling::TilingFault| NetFault::Unfit(f.to_string());
+    let floor = of_lines(&tiling(vertex, edge, reach + 3.0 * edge).map_err(unfit)?.edges());
+    let layers = (reach / edge).floor() as i64;
+    let count = floor.points().len();
+    if count as f64 * (2.0 * reach / edge + 1.0) > MOST {
+        return Err(NetFault::TooMany(MOST as usize));
+    }
+    let mut points = Vec::with_capacity(count * (2 * layers + 1) as usize);
+    let mut edges = Vec::new();
+    for (k, layer) in (-layers..=layers).enumerate() {
+        let up = Vec3::new(0.0, 0.0, edge * layer as f64);
+        points.extend(floor.points().iter().map(|p| *p + up));
+        edges.extend(floor.edges().iter().map(|e| e.ends.map(|i| i + k * count)));
+        edges.extend((0..if k > 0 { count } else { 0 }).map(|i| [i + (k - 1) * count, i + k * count]));
+    }
+    let near = |i: &usize| points[*i].norm() <= reach * (1.0 + 1e-9);
+    edges.retain(|e| e.iter().all(near));
+    let net = Net::of(name, points, edges, Vec::new());
+    if hanging { Ok(net.tidied()) } else { held(&net) }
+}
 
 /// A plane: its points p have `normal`·p = `far`; the chamber lies where that is less.
 struct Mirror {
@@ -77,6 +149,9 @@ fn seed(mirrors: &[Mirror; 4], ringed: [bool; 4]) -> Option<(Vec3, f64)> {
 pub fn honeycomb(diagram: &str, rings: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net, NetFault> {
     positive("edge", edge)?;
     positive("reach", reach)?;
+    if let Some(vertex) = floor(diagram, rings) {
+        return prisms(&format!("{diagram} {rings}"), vertex?, edge, reach, hanging);
+    }
     let chamber = chamber(diagram).ok_or_else(|| {
         NetFault::Unfit(format!("\"{diagram}\" closes no honeycomb: there are {}", DIAGRAMS.join(", ")))
     })?;
@@ -141,6 +216,32 @@ mod tests {
             let long = |e: &super::super::Edge| (net.points()[e.ends[0]] - net.points()[e.ends[1]]).norm();
             assert!(net.edges().iter().all(|e| (long(e) - 1.0).abs() < 1e-9), "{diagram} {rings}");
             assert_eq!(steps_from(&net, want.len()), want, "{diagram} {rings}");
+        }
+    }
+
+    /// The sequence of a product is that of its factors folded, here with 1, 2, 2, … of a row (elementary); those of the tilings
+    /// from The On-Line Encyclopedia of Integer Sequences, as in `crystal.rs`.
+    #[test]
+    fn prisms_have_their_neighbours() {
+        for (diagram, rings, floor) in [
+            ("[4,4]x[∞]", "100", [1, 4, 8, 12, 16]),
+            ("[4,4]×[oo]", "11010", [1, 3, 5, 8, 11]),
+            ("[4,4]x[∞]", "sss", [1, 5, 11, 16, 21]),
+            ("[6,3]x[∞]", "10001", [1, 3, 6, 9, 12]),
+            ("[6,3]x[∞]", "010", [1, 4, 8, 14, 18]),
+            ("[6,3]x[∞]", "001", [1, 6, 12, 18, 24]),
+            ("[6,3]x[∞]", "110", [1, 3, 4, 6, 8]),
+            ("[6,3]x[∞]", "111", [1, 3, 5, 7, 9]),
+            ("[6,3]x[∞]", "sss", [1, 5, 9, 15, 19]),
+        ] {
+            let net = honeycomb(diagram, rings, 1.0, 8.0, true).unwrap();
+            let want: Vec<usize> = (1..5)
+                .map(|n| (0..=n).map(|k| floor[k] * if n == k { 1 } else { 2 }).sum::<usize>())
+                .collect();
+            assert_eq!(steps_from(&net, 4), want, "{diagram} {rings}");
+        }
+        for rings in ["000", "1", "10002", "100000", "1x0"] {
+            assert!(honeycomb("[6,3]x[∞]", rings, 5.0, 20.0, true).is_err(), "{rings}");
         }
     }
 

@@ -1,6 +1,7 @@
 //! Points and struts in space: crystal nets, edges of polytopes. Lengths are mm.
 
 mod arcs;
+mod cells;
 mod convex;
 mod creases;
 mod crystal;
@@ -10,6 +11,8 @@ mod honeycomb;
 mod hull;
 mod motion;
 mod names;
+mod projected;
+mod rounded;
 mod snub;
 mod strut;
 mod struts;
@@ -19,18 +22,20 @@ mod wythoff;
 
 use std::sync::Arc;
 
+pub use cells::{Shown, cells, panels};
 pub use convex::polyhedron;
 pub use creases::creases;
 pub use crystal::{SYMBOLS, crystal, sequence};
-pub use families::{dual, geodesic, spiked, web, zonohedron};
+pub use families::{dihedral, dual, geodesic, spiked, web, zonohedron};
 pub use honeycomb::{DIAGRAMS, honeycomb};
 pub use hull::hull;
 pub use motion::together;
 pub use names::POLYTOPES;
+pub use projected::{Seen, View};
 pub use struts::{LONG, Radius, Rods, struts};
 pub use trim::{Ends, held, onto, trim};
 pub use wrap::{bent, of_lines, wrap};
-pub use wythoff::{Seen, View, polytope, polytope_seen};
+pub use wythoff::{polytope, polytope_seen};
 
 use super::fault::FormFault;
 use crate::base::Vec3;
@@ -56,6 +61,8 @@ struct Inner {
     edges: Vec<Edge>,
     faces: Vec<Vec<usize>>,
     cells: usize,
+    /// Angles at which cells of a four-dimensional polytope meet, degrees, least first.
+    angles: Vec<f64>,
 }
 
 /// Why there is no such net.
@@ -82,7 +89,15 @@ impl Net {
     fn of(name: &str, points: Vec<Vec3>, edges: Vec<[usize; 2]>, faces: Vec<Vec<usize>>) -> Self {
         let sizes = vec![1.0; points.len()];
         let edges = edges.into_iter().map(|ends| Edge { ends, between: Vec::new() }).collect();
-        Self(Arc::new(Inner { name: name.to_owned(), points, sizes, edges, faces, cells: 1 }))
+        Self(Arc::new(Inner {
+            name: name.to_owned(),
+            points,
+            sizes,
+            edges,
+            faces,
+            cells: 1,
+            angles: Vec::new(),
+        }))
     }
 
     /// Its name.
@@ -114,6 +129,11 @@ impl Net {
     pub fn within(&self) -> crate::base::Box3 {
         let places = self.edges().iter().flat_map(|e| &e.between).map(|b| b.0);
         crate::base::Box3::around(self.points().iter().copied().chain(places))
+    }
+
+    /// The angles at which cells of a four-dimensional polytope meet in their faces, each once, degrees.
+    pub(super) fn angles(&self) -> &[f64] {
+        &self.0.angles
     }
 
     /// How many solid cells it has: 1 for a solid of space.

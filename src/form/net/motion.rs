@@ -13,7 +13,34 @@ const BETWEEN: usize = 11;
 const WELD: f64 = 1e-7;
 
 impl Net {
-    /// The net with its places carried by a map, which also says how many times as thick the net is there.
+    /// The net with its places carried by a map, which also says how many times as thick the net is there; straight edges bend.
+    pub(in crate::form) fn bent_by(&self, to: &dyn Fn(Vec3) -> (Vec3, f64)) -> Self {
+        self.carried(to, true, false)
+    }
+
+    /// The same net, its greatest thickness 1.
+    pub(in crate::form) fn thickest_one(&self) -> Self {
+        let all =
+            self.edges().iter().flat_map(|e| &e.between).map(|b| b.1).chain(self.sizes().iter().copied());
+        let widest = all.fold(0.0, f64::max);
+        if widest == 1.0 || !(widest > 0.0) {
+            return self.clone();
+        }
+        let edge = |e: &Edge| Edge {
+            ends: e.ends,
+            between: e.between.iter().map(|(p, size)| (*p, size / widest)).collect(),
+        };
+        Self(Arc::new(Inner {
+            name: self.name().to_owned(),
+            points: self.points().to_vec(),
+            sizes: self.sizes().iter().map(|s| s / widest).collect(),
+            edges: self.edges().iter().map(edge).collect(),
+            faces: self.faces().to_vec(),
+            cells: self.cells(),
+            angles: self.angles().to_vec(),
+        }))
+    }
+
     fn carried(&self, to: &dyn Fn(Vec3) -> (Vec3, f64), bends: bool, turned: bool) -> Self {
         let at = |(p, size): (Vec3, f64)| {
             let (q, k) = to(p);
@@ -31,15 +58,9 @@ impl Net {
             };
             Edge { ends: e.ends, between }
         };
-        let mut edges: Vec<Edge> = self.edges().iter().map(edge).collect();
-        let (points, mut sizes): (Vec<Vec3>, Vec<f64>) =
+        let edges: Vec<Edge> = self.edges().iter().map(edge).collect();
+        let (points, sizes): (Vec<Vec3>, Vec<f64>) =
             self.points().iter().copied().zip(self.sizes().iter().copied()).map(at).unzip();
-        let all = edges.iter().flat_map(|e| &e.between).map(|b| b.1).chain(sizes.iter().copied());
-        let widest = all.fold(0.0, f64::max);
-        if widest > 0.0 {
-            sizes.iter_mut().for_each(|s| *s /= widest);
-            edges.iter_mut().flat_map(|e| &mut e.between).for_each(|b| b.1 /= widest);
-        }
         let face = |f: &Vec<usize>| if turned { f.iter().rev().copied().collect() } else { f.clone() };
         // Faces that a map bends are none any more.
         let faces = if bends { Vec::new() } else { self.faces().iter().map(face).collect() };
@@ -50,13 +71,14 @@ impl Net {
             edges,
             faces,
             cells: self.cells(),
+            angles: if bends { Vec::new() } else { self.angles().to_vec() },
         }))
     }
 }
 
 impl Movable for Net {
     fn moved(&self, by: &Affine) -> Result<Self, FormFault> {
-        Ok(self.carried(&|p| (by.apply(p), 1.0), false, by.determinant() < 0.0))
+        Ok(self.carried(&|p| (by.apply(p), 1.0), false, by.determinant() < 0.0).thickest_one())
     }
 
     fn mapped(&self, by: &SpaceMap) -> Result<Self, FormFault> {
@@ -75,7 +97,7 @@ impl Movable for Net {
                 (*centre + d * k, k)
             }
         };
-        let made = self.carried(&to, true, false);
+        let made = self.carried(&to, true, false).thickest_one();
         let places = made.edges().iter().flat_map(|e| &e.between).map(|b| b.0);
         // A place very near the centre of an inversion goes further than any piece is large.
         let reach = Box3::around(self.points().iter().copied()).size().norm() * 1e6;
@@ -100,6 +122,7 @@ pub fn together(name: &str, nets: &[Net]) -> Net {
         edges: Vec::new(),
         faces: Vec::new(),
         cells: 1,
+        angles: Vec::new(),
     };
     let mut seen: BTreeMap<[usize; 2], Vec<Vec3>> = BTreeMap::new();
     for net in nets {

@@ -43,12 +43,12 @@ pub(super) fn snub_of_four(normals: &[Point]) -> Result<Raw, NetFault> {
         images(row, &swaps).into_iter().filter(|row| even[row[0]]).collect()
     };
     let (mut edges, mut faces) = (Vec::new(), Vec::new());
-    let mut cells = kept(&[0, turned(0, 1), turned(0, 2), turned(0, 3)]).len();
+    let mut cells = kept(&[0, turned(0, 1), turned(0, 2), turned(0, 3)]);
     for i in 0..4 {
         let three: Vec<usize> = (0..4).filter(|k| *k != i).collect();
         let [a, b, c] = [three[0], three[1], three[2]];
         faces.extend(kept(&[0, turned(a, b), turned(a, c)]));
-        cells += kept(&orbit(&three, &swaps, &even)).len();
+        cells.extend(kept(&orbit(&three, &swaps, &even)));
         for j in i + 1..4 {
             edges.extend(kept(&[0, turned(i, j)]));
             if meet(i, j) {
@@ -62,7 +62,7 @@ pub(super) fn snub_of_four(normals: &[Point]) -> Result<Raw, NetFault> {
         rows.into_iter().map(|row| row.into_iter().map(|k| place[k]).collect()).collect()
     };
     let points = all.into_iter().zip(&even).filter(|(_, e)| **e).map(|(p, _)| p).collect();
-    Ok(Raw { points, edges: moved(edges), faces: moved(faces), cells })
+    Ok(Raw { points, edges: moved(edges), faces: moved(faces), cells: moved(cells) })
 }
 
 /// Which images of the first point are made by an even number of mirrors.
@@ -179,7 +179,10 @@ mod tests {
     fn the_snub_24_cell_has_its_counts() {
         let mirrors = crate::form::group::mirrors("[3,3^1,1]").unwrap();
         let raw = snub_of_four(&mirrors.normals).unwrap();
-        assert_eq!((raw.points.len(), raw.edges.len(), raw.faces.len(), raw.cells), (96, 432, 480, 144));
+        assert_eq!(
+            (raw.points.len(), raw.edges.len(), raw.faces.len(), raw.cells.len()),
+            (96, 432, 480, 144)
+        );
         let apart = |e: &[usize]| {
             let d: Point = raw.points[e[0]].iter().zip(&raw.points[e[1]]).map(|(a, b)| a - b).collect();
             dot(&d, &d).sqrt()

@@ -178,9 +178,14 @@ impl Strut {
 
     /// True when the skins of two struts surely do not meet, or run on into one another.
     pub(super) fn is_apart(&self, other: &Self) -> bool {
+        self.is_apart_by(other, 0.0)
+    }
+
+    /// The same of skins that stand out by no more than a length between them.
+    pub(super) fn is_apart_by(&self, other: &Self, more: f64) -> bool {
         let rise = |s: &Self| s.bend.as_ref().map_or(0.0, Bend::rise);
         let reach = |s: &Self| s.thickest() + rise(s);
-        self.edge == other.edge || between(self.ends, other.ends) > reach(self) + reach(other)
+        self.edge == other.edge || between(self.ends, other.ends) > reach(self) + reach(other) + more
     }
 }
 

@@ -4,12 +4,13 @@ use std::sync::Arc;
 
 use super::arcs::arcs;
 use super::frame::Frame;
+use super::rounded::{Ends, Rounded};
 use super::strut::Strut;
 use super::{Net, NetFault};
 use crate::base::{Box3, Vec3};
 use crate::form::fault::{not_negative, positive};
 use crate::form::{Solid, xyz};
-use crate::formula::{Expr, Tape};
+use crate::formula::{Expr, Oracle, Tape};
 
 /// The name of an edge's length, mm, in a law of thickness.
 pub const LONG: &str = "long";
@@ -39,6 +40,9 @@ pub struct Rods {
     /// No strut is thinner than this radius, mm; when not said, one that a projection makes thin is nowhere thinner than an
     /// 80th of the net's extent, or than it is at its thickest.
     pub least: Option<f64>,
+    /// Radius of the round in the corners between struts that meet in a point, mm, times the net's own thickness there; 0 leaves
+    /// them sharp.
+    pub fillet: f64,
 }
 
 /// The places of an edge with the net's own thickness there, ends first and last; straight ones in `pieces`.
@@ -101,6 +105,7 @@ impl<'a> Law<'a> {
 /// [`NetFault`].
 pub fn struts(net: &Net, rods: &Rods) -> Result<Solid, NetFault> {
     not_negative("joint", rods.joint)?;
+    not_negative("fillet", rods.fillet)?;
     let law = Law::new(&rods.radius)?;
     let pieces = if matches!(rods.radius, Radius::Field(_)) { PIECES } else { 1 };
     let mut rows: Vec<Vec<(Vec3, f64)>> = Vec::with_capacity(net.edges().len());
@@ -130,8 +135,21 @@ pub fn struts(net: &Net, rods: &Rods) -> Result<Solid, NetFault> {
         }));
     }
     let frame = Frame::new(all, thinnest);
-    let within = frame.region();
-    Ok(Solid::Field { value: Expr::oracle(Arc::new(frame), xyz()), within })
+    let (within, oracle): (Box3, Arc<dyn Oracle>) = match rods.fillet {
+        0.0 => (frame.region(), Arc::new(frame)),
+        fillet => {
+            let rounded = Rounded::new(frame, ends(net, fillet));
+            (rounded.region(), Arc::new(rounded))
+        }
+    };
+    Ok(Solid::Field { value: Expr::oracle(oracle, xyz()), within })
+}
+
+/// Where struts meet, for rounding: edges in two points, balls in their own.
+fn ends(net: &Net, fillet: f64) -> Ends {
+    let edges = net.edges().iter().map(|e| e.ends.map(Some));
+    let balls = (0..net.points().len()).map(|k| [Some(k), None]);
+    Ends { points: edges.chain(balls).collect(), rounds: net.sizes().iter().map(|s| fillet * s).collect() }
 }
 
 /// The least radius where none is said.
@@ -153,7 +171,7 @@ mod tests {
         let places = vec![Vec3::ZERO, Vec3::new(10.0, 0.0, 0.0), Vec3::new(10.0, 20.0, 0.0)];
         let net = super::super::web(places, vec![[0, 1], [1, 2]]).unwrap();
         let at = |radius: Radius, p: Vec3| {
-            let made = struts(&net, &Rods { radius, joint: 0.0, least: None }).unwrap();
+            let made = struts(&net, &Rods { radius, joint: 0.0, least: None, fillet: 0.0 }).unwrap();
             let Solid::Field { value, .. } = made else { panic!() };
             Tape::new(&value).unwrap().value(p)
         };
@@ -164,7 +182,7 @@ mod tests {
         let found = at(Radius::Field(field), Vec3::new(10.0, 10.0, 5.0));
         // The cone with a slope of a tenth: its skin is met square.
         assert!((found - (5.0 * (1.0_f64 - 0.01).sqrt() - 1.5)).abs() < 1e-9, "{found}");
-        let bad = Rods { radius: Radius::Field(Expr::var("x") - 5.0), joint: 0.0, least: None };
+        let bad = Rods { radius: Radius::Field(Expr::var("x") - 5.0), joint: 0.0, least: None, fillet: 0.0 };
         assert!(struts(&net, &bad).is_err());
     }
 }

@@ -61,6 +61,7 @@ impl Made {
             edges: edges.collect(),
             faces: Vec::new(),
             cells: 1,
+            angles: Vec::new(),
         }))
     }
 }
@@ -306,6 +307,7 @@ pub fn onto(net: &Net, skin: &Tape) -> Result<Net, NetFault> {
         edges,
         faces: net.faces().to_vec(),
         cells: 1,
+        angles: Vec::new(),
     })))
 }
 

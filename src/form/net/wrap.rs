@@ -61,7 +61,15 @@ pub fn bent(name: &str, rows: impl Iterator<Item = Vec<Vec3>>) -> Net {
         edges.push(Edge { ends, between });
     }
     let sizes = vec![1.0; points.len()];
-    Net(Arc::new(Inner { name: name.to_owned(), points, sizes, edges, faces: Vec::new(), cells: 1 }))
+    Net(Arc::new(Inner {
+        name: name.to_owned(),
+        points,
+        sizes,
+        edges,
+        faces: Vec::new(),
+        cells: 1,
+        angles: Vec::new(),
+    }))
 }
 
 /// The lines of a flat, and the loops around its regions, as a net in the plane z = 0.

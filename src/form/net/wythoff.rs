@@ -3,19 +3,17 @@
 //! H. S. M. Coxeter, Regular Polytopes (1973), sections 5.7 and 11.6).
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
 
-use super::{Edge, Inner, Net, NetFault};
+use super::projected::{Seen, View, projected};
+use super::{Net, NetFault};
 use crate::base::Vec3;
 use crate::form::fault::positive;
-use crate::form::group::mirrors;
+use crate::form::group::{Mirrors, mirrors};
 
 /// Most corners.
 const MOST: usize = 15_000;
 /// Corners that agree to this are one.
 const ALIKE: f64 = 1e-6;
-/// Pieces of an edge that is bent by a projection, for each radian of the sphere it lies on.
-const PIECES: f64 = 24.0;
 
 pub(super) type Point = Vec<f64>;
 
@@ -33,31 +31,38 @@ pub(super) struct Raw {
     pub(super) points: Vec<Point>,
     pub(super) edges: Vec<Vec<usize>>,
     pub(super) faces: Vec<Vec<usize>>,
-    pub(super) cells: usize,
+    /// Corners of each solid cell of a four-dimensional one; of a solid of space there is none.
+    pub(super) cells: Vec<Vec<usize>>,
 }
 
-/// How a four-dimensional polytope is seen in space.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum View {
-    /// From the pole of the sphere about its corners: edges become arcs.
-    Stereographic,
-    /// From a point a quarter of the radius above the sphere: edges stay straight.
-    Perspective,
-}
-
-/// From how far a perspective is seen, in radii of the sphere about the corners.
-const EYE: f64 = 1.25;
-
-/// What lies further out in a stereographic projection, in radii of the sphere, lies at the pole.
-const FURTHEST: f64 = 1e5;
-
-/// What is seen of a four-dimensional polytope.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Seen {
-    /// From where.
-    pub view: View,
-    /// Edges are kept up to this part of the height towards the eye, 0 to 1.
-    pub part: f64,
+impl Raw {
+    /// The angles at which cells of a four-dimensional one meet in its faces, each once, degrees, least first. The middle of a
+    /// uniform cell stands square to it.
+    pub(super) fn angles(&self) -> Vec<f64> {
+        let middle = |cell: &Vec<usize>| -> Point {
+            let sum = |axis: usize| cell.iter().map(|i| self.points[*i][axis]).sum::<f64>();
+            let all: Point = (0..4).map(sum).collect();
+            let norm = dot(&all, &all).sqrt();
+            all.iter().map(|x| x / norm).collect()
+        };
+        let middles: Vec<Point> = self.cells.iter().map(middle).collect();
+        let mut at: Vec<Vec<usize>> = vec![Vec::new(); self.points.len()];
+        for (k, cell) in self.cells.iter().enumerate() {
+            cell.iter().for_each(|i| at[*i].push(k));
+        }
+        let mut found: Vec<f64> = Vec::new();
+        for face in &self.faces {
+            let shared = |k: &&usize| face.iter().all(|i| at[*i].contains(k));
+            let two: Vec<usize> = at[face[0]].iter().filter(shared).copied().collect();
+            let [a, b] = two[..] else { continue };
+            let angle = 180.0 - libm::acos(dot(&middles[a], &middles[b]).clamp(-1.0, 1.0)).to_degrees();
+            if !found.iter().any(|f| (f - angle).abs() < 1e-6) {
+                found.push(angle);
+            }
+        }
+        found.sort_by(f64::total_cmp);
+        found
+    }
 }
 
 /// The polytope of a diagram such as `[5,3]` with rings on the mirrors marked 1, as "110". Three mirrors make a polyhedron
@@ -90,9 +95,23 @@ pub fn polytope_seen(diagram: &str, rings: &str, size: f64, seen: Seen) -> Resul
     if count == 3 && rings == "sss" && !star {
         return super::snub::snub(&name, &mirrors.normals, size);
     }
-    if count == 4 && rings == "ssss" {
-        let raw = super::snub::snub_of_four(&mirrors.normals)?;
+    let raw = raw_of(&mirrors, rings)?;
+    if count > 3 {
         return projected(&name, &raw, &mirrors.normals, size, seen);
+    }
+    if star && !closed(&raw) {
+        return Err(NetFault::Unfit(format!(
+            "\"{diagram}\" with rings \"{rings}\" has faces that coincide: no polyhedron"
+        )));
+    }
+    Ok(solid(&name, &raw, size))
+}
+
+/// The polytope of some mirrors with rings, or the snub of four, before it is placed.
+pub(super) fn raw_of(mirrors: &Mirrors, rings: &str) -> Result<Raw, NetFault> {
+    let count = mirrors.normals.len();
+    if count == 4 && rings == "ssss" {
+        return super::snub::snub_of_four(&mirrors.normals);
     }
     let ringed: Option<Vec<bool>> = rings
         .chars()
@@ -109,16 +128,7 @@ pub fn polytope_seen(diagram: &str, rings: &str, size: f64, seen: Seen) -> Resul
             if count == 3 { ", or \"sss\" for the snub of a diagram without fractions" } else { "" }
         ))
     })?;
-    let raw = raw(&mirrors.normals, &ringed)?;
-    if count > 3 {
-        return projected(&name, &raw, &mirrors.normals, size, seen);
-    }
-    if star && !closed(&raw) {
-        return Err(NetFault::Unfit(format!(
-            "\"{diagram}\" with rings \"{rings}\" has faces that coincide: no polyhedron"
-        )));
-    }
-    Ok(solid(&name, &raw, size))
+    raw(&mirrors.normals, &ringed)
 }
 
 /// Every edge lies on two faces, and no face passes a corner twice.
@@ -154,7 +164,7 @@ fn raw(normals: &[Point], ringed: &[bool]) -> Result<Raw, NetFault> {
             }
         }
     }
-    let cells = if n == 4 { cell_count(normals, ringed, &swaps) } else { 1 };
+    let cells = if n == 4 { cells(normals, ringed, &swaps) } else { Vec::new() };
     Ok(Raw { points, edges, faces, cells })
 }
 
@@ -264,9 +274,9 @@ pub(super) fn images(row: &[usize], swaps: &[Vec<usize>]) -> Vec<Vec<usize>> {
 
 /// Solid cells of a four-dimensional polytope: images of what three mirrors make of the first corner, where every
 /// connected piece of the three holds a ring.
-fn cell_count(normals: &[Point], ringed: &[bool], swaps: &[Vec<usize>]) -> usize {
+fn cells(normals: &[Point], ringed: &[bool], swaps: &[Vec<usize>]) -> Vec<Vec<usize>> {
     (0..4)
-        .map(|left_out| {
+        .flat_map(|left_out| {
             let three: Vec<usize> = (0..4).filter(|i| *i != left_out).collect();
             let joined = |i: usize, j: usize| dot(&normals[i], &normals[j]).abs() > 1e-9;
             let pieces = three.iter().all(|i| {
@@ -285,7 +295,7 @@ fn cell_count(normals: &[Point], ringed: &[bool], swaps: &[Vec<usize>]) -> usize
                 reach.iter().any(|j| ringed[*j])
             });
             if !pieces {
-                return 0;
+                return Vec::new();
             }
             let mut cell = vec![0];
             let mut k = 0;
@@ -298,9 +308,9 @@ fn cell_count(normals: &[Point], ringed: &[bool], swaps: &[Vec<usize>]) -> usize
                 }
                 k += 1;
             }
-            images(&cell, swaps).len()
+            images(&cell, swaps)
         })
-        .sum()
+        .collect()
 }
 
 /// A polyhedron with edges of a length, its faces turned outwards.
@@ -311,129 +321,6 @@ fn solid(name: &str, raw: &Raw, size: f64) -> Net {
         if outward { face.clone() } else { face.iter().rev().copied().collect() }
     });
     Net::of(name, points.clone(), raw.edges.iter().map(|e| [e[0], e[1]]).collect(), faces.collect())
-}
-
-/// The corner of the chamber, or its opposite, that corners and edges of the polytope keep furthest from.
-fn pole(on: &[Point], edges: &[Vec<usize>], normals: &[Point]) -> Point {
-    let alone = |k: usize, sign: f64| {
-        let rings: Vec<bool> = (0..4).map(|i| i == k).collect();
-        let corner = seed(normals, &rings);
-        let norm = dot(&corner, &corner).sqrt() * sign;
-        corner.iter().map(|x| x / norm).collect::<Point>()
-    };
-    let nearest = |pole: &Point| {
-        let corners = on.iter().map(|p| dot(p, pole));
-        let middles = edges.iter().map(|e| {
-            let middle: Point = on[e[0]].iter().zip(&on[e[1]]).map(|(x, y)| x + y).collect();
-            dot(&middle, pole) / dot(&middle, &middle).sqrt()
-        });
-        corners.chain(middles).fold(-1.0, f64::max)
-    };
-    // The middle of a cell comes first: of equals, the one that is named first is taken.
-    let all = [3, 2, 1, 0].into_iter().flat_map(|k| [1.0, -1.0].map(|sign| alone(k, sign)));
-    let mut best: Option<(f64, Point)> = None;
-    for one in all {
-        let near = nearest(&one);
-        if best.as_ref().is_none_or(|(b, _)| near < b - 1e-9) {
-            best = Some((near, one));
-        }
-    }
-    best.map_or_else(|| vec![0.0, 0.0, 0.0, 1.0], |(_, pole)| pole)
-}
-
-/// A point mirrored so that the pole comes to (0, 0, 0, 1).
-fn raised(p: &Point, pole: &Point) -> Point {
-    let mut normal = pole.clone();
-    normal[3] -= 1.0;
-    let square = dot(&normal, &normal);
-    if square < 1e-24 {
-        return p.clone();
-    }
-    let k = 2.0 * dot(p, &normal) / square;
-    p.iter().zip(&normal).map(|(x, n)| x - k * n).collect()
-}
-
-/// The projection from the pole.
-fn from_pole(p: &[f64]) -> Vec3 {
-    Vec3::new(p[0], p[1], p[2]) * (1.0 / (1.0 - p[3]))
-}
-
-/// Places between two points on the arc of the sphere that joins them.
-fn arc(a: &[f64], b: &[f64]) -> Vec<Point> {
-    let angle = libm::acos(dot(a, b).clamp(-1.0, 1.0));
-    let count = (angle * PIECES).ceil().max(2.0);
-    (1..count as usize)
-        .map(|k| {
-            let t = angle * k as f64 / count;
-            let (u, v) = (libm::sin(angle - t) / libm::sin(angle), libm::sin(t) / libm::sin(angle));
-            a.iter().zip(b).map(|(x, y)| x * u + y * v).collect()
-        })
-        .collect()
-}
-
-/// A four-dimensional polytope, blown up to a sphere and projected.
-fn projected(name: &str, raw: &Raw, normals: &[Point], size: f64, seen: Seen) -> Result<Net, NetFault> {
-    let unit = |p: &Point| {
-        let norm = dot(p, p).sqrt();
-        p.iter().map(|x| x / norm).collect::<Point>()
-    };
-    let on: Vec<Point> = raw.points.iter().map(unit).collect();
-    let pole = pole(&on, &raw.edges, normals);
-    let on: Vec<Point> = on.iter().map(|p| raised(p, &pole)).collect();
-    let low = |i: &usize| 0.5 * (1.0 + on[*i][3]) <= seen.part + 1e-9;
-    let kept: Vec<&Vec<usize>> = raw.edges.iter().filter(|e| e.iter().all(low)).collect();
-    if kept.is_empty() {
-        return Err(NetFault::Unfit("no edge is left: keep a larger part".into()));
-    }
-    // Places and how much a small ball is stretched there: by (1 + |p|²)/2 from the pole, by 1/(eye - w) from the eye.
-    let place = |p: &[f64]| match seen.view {
-        View::Stereographic => {
-            let at = from_pole(p);
-            (at, 1.0 + at.dot(at))
-        }
-        View::Perspective => {
-            let k = 1.0 / (EYE - p[3]);
-            (Vec3::new(p[0], p[1], p[2]) * k, k)
-        }
-    };
-    // Points are numbered anew, those of dropped edges left out.
-    let mut number: BTreeMap<usize, usize> = BTreeMap::new();
-    let mut points = Vec::new();
-    for i in kept.iter().flat_map(|e| e.iter()) {
-        number.entry(*i).or_insert_with(|| {
-            points.push(place(&on[*i]));
-            points.len() - 1
-        });
-    }
-    let arcs: Vec<Vec<(Vec3, f64)>> = kept
-        .iter()
-        .map(|e| match seen.view {
-            View::Stereographic => arc(&on[e[0]], &on[e[1]]).iter().map(|p| place(p)).collect(),
-            View::Perspective => Vec::new(),
-        })
-        .collect();
-    let all = || points.iter().chain(arcs.iter().flatten());
-    let far = all().map(|p| p.0.norm()).fold(0.0, f64::max);
-    if !(far < FURTHEST && all().all(|p| p.0.is_finite())) {
-        return Err(NetFault::Unfit(format!(
-            "an edge of {name} passes the pole that it is seen from: choose the view \"perspective\""
-        )));
-    }
-    let widest = all().map(|p| p.1).fold(0.0, f64::max);
-    let placed = |(p, k): &(Vec3, f64)| (*p * (size / far), k / widest);
-    let edges = kept.iter().zip(&arcs).map(|(e, arc)| Edge {
-        ends: [number[&e[0]], number[&e[1]]],
-        between: arc.iter().map(placed).collect(),
-    });
-    let faces = raw.faces.iter().filter_map(|f| f.iter().map(|i| number.get(i).copied()).collect());
-    Ok(Net(Arc::new(Inner {
-        name: name.to_owned(),
-        edges: edges.collect(),
-        points: points.iter().map(|p| placed(p).0).collect(),
-        sizes: points.iter().map(|p| placed(p).1).collect(),
-        faces: faces.collect(),
-        cells: raw.cells,
-    })))
 }
 
 #[cfg(test)]
@@ -491,6 +378,12 @@ mod tests {
             ("[4,3,3]", "0110", [96, 192, 120, 24]),
             ("[4,3,3]", "0011", [48, 120, 96, 24]),
             ("[4,3,3]", "1010", [96, 288, 248, 56]),
+            // Products of polygons have pq corners, 2pq edges, pq + p + q faces, p + q cells; prisms on solids with V, E, F have
+            // 2V, 2E + V, 2F + E and F + 2 (Coxeter, Regular Polytopes, section 7.2, elementary).
+            ("[5]x[7]", "1010", [35, 70, 47, 12]),
+            ("[3,2,3]", "1010", [9, 18, 15, 6]),
+            ("[5,3]x[]", "1001", [40, 80, 54, 14]),
+            ("[4,3] × []", "0101", [24, 60, 52, 16]),
         ] {
             assert_eq!(counts(diagram, rings), want, "{diagram} {rings}");
             let net = polytope(diagram, rings, 1.0).unwrap();
@@ -569,19 +462,5 @@ mod tests {
         assert!((round("[5/2,3]", "100") - 0.535_233_134).abs() < 1e-8, "{}", round("[5/2,3]", "100"));
         assert!(polytope("[5/2,5]", "110", 1.0).is_err() && polytope("[7/2,3]", "100", 1.0).is_err());
         assert!(polytope("[4/2,3]", "100", 1.0).is_err() && polytope("[5/2,5]", "sss", 1.0).is_err());
-    }
-
-    #[test]
-    fn views_and_parts_of_four_dimensions() {
-        let seen = |view, part| polytope_seen("[4,3,3]", "1000", 10.0, Seen { view, part });
-        let whole = seen(View::Perspective, 1.0).unwrap();
-        // A cube in a cube: the outer one reaches the size, edges stay straight.
-        assert_eq!((whole.points().len(), whole.edges().len()), (16, 32));
-        assert!(whole.edges().iter().all(|e| e.between.is_empty()));
-        let radii: BTreeSet<i64> = whole.points().iter().map(|p| (p.norm() * 1e6).round() as i64).collect();
-        assert_eq!((radii.len(), radii.last()), (2, Some(&10_000_000)));
-        let half = seen(View::Stereographic, 0.5).unwrap();
-        assert_eq!((half.points().len(), half.edges().len()), (8, 12));
-        assert!(seen(View::Stereographic, 0.1).is_err());
     }
 }

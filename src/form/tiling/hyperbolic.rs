@@ -129,7 +129,7 @@ pub fn hyperbolic(p: u32, q: u32, radius: f64, steps: u32, curved: bool) -> Resu
         Tile { outline: Path { pieces: sides.collect(), closed: true }, kind }
     };
     let made = Tiling::of(&format!("{{{p},{q}}}"), places.iter().map(tile).collect());
-    Ok(if curved { made.in_disc(radius) } else { made })
+    Ok(if curved { made.in_disc(radius) } else { made.in_klein(radius) })
 }
 
 /// A uniform tiling by the mirrors of the triangle with angles 180°/p, 180°/q and a right one: a point off the mirrors that
@@ -192,7 +192,7 @@ pub fn uniform(
         }
     }
     let made = Tiling::of(&format!("{{{p},{q}}} {rings}"), tiles);
-    Ok(if curved { made.in_disc(radius) } else { made })
+    Ok(if curved { made.in_disc(radius) } else { made.in_klein(radius) })
 }
 
 /// A tile of a uniform tiling: its corners on the hyperboloid, a point that tells it from others, and how many of it stand
@@ -348,6 +348,23 @@ fn arched(corners: &[Vec3], radius: f64, kind: &'static str) -> Tile {
     Tile { outline: if outline.area() < 0.0 { outline.reversed() } else { outline }, kind }
 }
 
+/// The middle of a tile: the mean of its corners on the hyperboloid, brought back onto it; in Poincaré's disc, or in Klein's.
+pub(super) fn middle(outline: &Path, radius: f64, curved: bool) -> Vec2 {
+    let up = |p: Vec2| raised(if curved { p / radius } else { lowered_from_klein(p / radius) });
+    let sum = outline.pieces.iter().fold(Vec3::ZERO, |sum, s| sum + up(s.start()));
+    if curved {
+        poincare(sum * (1.0 / (-product(sum, sum)).max(1e-300).sqrt())) * radius
+    } else {
+        klein(sum) * radius
+    }
+}
+
+/// A tile with these corners in Poincaré's disc, its sides arcs.
+pub(super) fn of_corners(corners: &[Vec2], radius: f64, kind: &'static str) -> Tile {
+    let up: Vec<Vec3> = corners.iter().map(|c| raised(*c / radius)).collect();
+    arched(&up, radius, kind)
+}
+
 /// Places of tiles with the step at which each is first reached.
 fn places(across: &[Affine], steps: u32) -> Result<Vec<(Affine, u32)>, TilingFault> {
     let mut found: Vec<(Affine, u32)> = vec![(Affine::IDENTITY, 0)];
@@ -496,5 +513,28 @@ mod tests {
         assert!((lowered_from_klein(klein_of(a)) - a).norm() < 1e-15);
         let k = klein_of(a).toward(klein_of(b), 0.4) - klein_of(m);
         assert!((klein_of(b) - klein_of(a)).cross(k).abs() < 1e-12);
+    }
+
+    /// The dual of {7,3} is {3,7}: triangles, seven about a corner, with the angles of a seventh of a turn and the same area
+    /// π/7, whichever disc shows them (H. S. M. Coxeter; section 5.7 of the check values for the tiles).
+    #[test]
+    fn duals_are_made_of_middles() {
+        for curved in [true, false] {
+            let dual = hyperbolic(7, 3, 50.0, 3, curved).unwrap().dual().unwrap();
+            // Corners inside three steps: 7 for the middle tile, and so on; each tile is a triangle.
+            assert!(dual.tiles().len() > 60 && dual.tiles().iter().all(|t| t.outline.pieces.len() == 3));
+            let wanted = {
+                // cosh of the side of {3,7}: 2 cosh(s/2)² - 1, cosh(s/2) = cos(π/3)/sin(π/7).
+                let half = (PI / 3.0).cos() / (PI / 7.0).sin();
+                2.0 * half.acosh()
+            };
+            for tile in dual.tiles() {
+                for s in &tile.outline.pieces {
+                    let ends = [s.start(), s.end()].map(|p| p / 50.0);
+                    let [a, b] = if curved { ends } else { ends.map(lowered_from_klein) };
+                    assert!((apart(a, b) - wanted).abs() < 1e-6, "{} {wanted}", apart(a, b));
+                }
+            }
+        }
     }
 }

@@ -48,6 +48,8 @@ pub struct Tiling {
     tiles: Arc<[Tile]>,
     /// Radius of the disc of Poincaré that it lies in, mm, for one of the hyperbolic plane.
     disc: Option<f64>,
+    /// Radius of the disc of Klein, likewise.
+    klein: Option<f64>,
 }
 
 /// Why there is no such tiling.
@@ -151,12 +153,17 @@ fn straight(corners: &[Vec2], kind: &'static str) -> Tile {
 
 impl Tiling {
     pub(super) fn of(name: &str, tiles: Vec<Tile>) -> Self {
-        Self { name: name.into(), tiles: tiles.into(), disc: None }
+        Self { name: name.into(), tiles: tiles.into(), disc: None, klein: None }
     }
 
     /// The same, known to lie in a disc of Poincaré.
     fn in_disc(self, radius: f64) -> Self {
         Self { disc: Some(radius), ..self }
+    }
+
+    /// The same, known to lie in a disc of Klein.
+    fn in_klein(self, radius: f64) -> Self {
+        Self { klein: Some(radius), ..self }
     }
 
     /// Radius of the disc of Poincaré that it lies in, mm, for one of the hyperbolic plane that was not moved.
@@ -208,12 +215,23 @@ impl Tiling {
         Ok(Self::of(&self.name, tiles))
     }
 
+    /// The middle of a tile, as the plane measures that it lies in.
+    fn centre(&self, outline: &Path) -> Vec2 {
+        match (self.disc, self.klein) {
+            (Some(radius), _) => hyperbolic::middle(outline, radius, true),
+            (_, Some(radius)) => hyperbolic::middle(outline, radius, false),
+            _ => middle(outline),
+        }
+    }
+
     /// The dual: a tile about each corner that tiles lie all round, its corners at their middles.
     ///
     /// # Errors
-    /// [`TilingFault::Unfit`] for curved tiles.
+    /// [`TilingFault::Unfit`] for curved tiles that are not those of the hyperbolic plane.
     pub fn dual(&self) -> Result<Self, TilingFault> {
-        if self.tiles.iter().flat_map(|t| &t.outline.pieces).any(|s| !matches!(s, Segment::Line(..))) {
+        if self.disc.is_none()
+            && self.tiles.iter().flat_map(|t| &t.outline.pieces).any(|s| !matches!(s, Segment::Line(..)))
+        {
             return Err(TilingFault::Unfit("the dual is made of tilings with straight sides".into()));
         }
         let near = self.shortest() * WELD * 8.0;
@@ -221,11 +239,10 @@ impl Tiling {
         // At each corner: the tile before and after, as directions of the sides that leave and arrive.
         let mut around: BTreeMap<(i64, i64), Vec<Corner>> = BTreeMap::new();
         for tile in self.tiles.iter() {
-            let (n, centre) = (tile.outline.pieces.len(), middle(&tile.outline));
+            let (n, centre) = (tile.outline.pieces.len(), self.centre(&tile.outline));
             for (i, side) in tile.outline.pieces.iter().enumerate() {
                 let before = &tile.outline.pieces[(i + n - 1) % n];
-                let (p, leaves, comes) =
-                    (side.start(), side.end() - side.start(), before.start() - side.start());
+                let (p, leaves, comes) = (side.start(), side.direction(false), -before.direction(true));
                 let (i, j) = key(p);
                 let known = (-1..=1)
                     .flat_map(|a| (-1..=1).map(move |b| (i + a, j + b)))
@@ -247,10 +264,15 @@ impl Tiling {
             if (turned - std::f64::consts::TAU).abs() < 1e-6 {
                 let mut sorted = corners.clone();
                 sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
-                tiles.push(straight(&sorted.iter().map(|c| c.2).collect::<Vec<_>>(), "dual"));
+                let corners: Vec<Vec2> = sorted.iter().map(|c| c.2).collect();
+                tiles.push(match self.disc {
+                    Some(radius) => hyperbolic::of_corners(&corners, radius, "dual"),
+                    None => straight(&corners, "dual"),
+                });
             }
         }
-        Ok(Self::of(&format!("dual of {}", self.name), tiles))
+        let made = Self::of(&format!("dual of {}", self.name), tiles);
+        Ok(Self { disc: self.disc, klein: self.klein, ..made })
     }
 }
 
