@@ -6,6 +6,7 @@ use super::clauses::{Equation, Range, Statement, Statements, is_axis};
 use super::faults::{FaultClass, Read, fault};
 use super::kinds::Context2;
 use super::main_formula::{Main, is_list, relation_at};
+use super::plots::names_level;
 use super::token::*;
 
 /// Radii and angles of polar, cylindrical and spherical coordinates.
@@ -176,6 +177,56 @@ pub(super) fn over_disc(
     Some(Main::Components(parts))
 }
 
+/// `x = r cos t, y = r sin t, z = x^2 + y^2`: the names of the radius and the angle, where x and y are given by these and
+/// z by x and y; true where z stands first, so that the others only say what r and t are.
+pub(super) fn over_plane(
+    axes: &[Equation],
+    helpers: &[Equation],
+    cx: &mut Context2,
+) -> Option<(bool, Vec<String>)> {
+    let named = |n: &str| axes.iter().find(|e| e.name == n);
+    let (x, y, z) = (named("x")?, named("y")?, named("z")?);
+    let parts = cx.names_of(&x.body);
+    let radius = parts.iter().find(|n| matches!(n.as_str(), "r" | "rho"))?.clone();
+    let angle = parts.iter().find(|n| matches!(n.as_str(), "t" | "theta" | "phi"))?.clone();
+    let height = cx.names_of(&z.body);
+    let by_plane = ["x", "y"].iter().any(|n| height.contains(*n));
+    let alone = !height.contains(&angle) && !height.contains(&radius);
+    let defined = cx.given.lets.contains_key(&radius) || helpers.iter().any(|h| h.name == radius);
+    if parts.len() != 2 || cx.names_of(&y.body) != parts || !by_plane || !alone || defined {
+        return None;
+    }
+    let first = z.order < x.order.min(y.order)
+        && !cx.known.defined.contains(&radius)
+        && !cx.known.defined.contains(&angle);
+    if first {
+        cx.remark(
+            span(&x.whole).join(span(&y.whole)),
+            "the surface is the same without these equations of x and y",
+        );
+    }
+    Some((first, vec![radius, angle]))
+}
+
+/// Ranges of what helpers give by coordinates, `w = x^2 + y^2 + z^2, 1 < w < 4`, are conditions.
+pub(super) fn ranged(statements: &mut Statements, cx: &Context2) {
+    let spatial = |r: &Range| {
+        let same = |e: &&Equation| e.name == r.name && e.args.is_empty() && !is_axis(&e.name);
+        statements
+            .equations
+            .iter()
+            .find(same)
+            .is_some_and(|e| cx.names_of(&e.body).iter().any(|n| is_axis(n)))
+    };
+    let (conditions, others): (Vec<Range>, Vec<Range>) =
+        statements.ranges.iter().cloned().partition(|r| spatial(r) && relation_at(&r.whole).is_some());
+    statements.ranges = others;
+    for r in conditions {
+        statements.order += 1;
+        statements.formulas.push(Statement { tokens: r.whole, order: statements.order, returned: false });
+    }
+}
+
 /// Says which value of a name is used where the text gives it several.
 pub(super) fn repeated(main: &Main, helpers: &[Equation], cx: &mut Context2) {
     let place = match main {
@@ -251,8 +302,61 @@ pub(super) fn listed(statements: &mut Statements) {
     }
 }
 
+/// `x^2 + y^2 - z^2, level = 1`: a level that nothing uses is the value that the bare expression beside it has.
+pub(super) fn level(statements: &mut Statements, cx: &mut Context2) {
+    let number = |e: &Equation| e.args.is_empty() && e.body.iter().all(|t| t.word().is_none());
+    let Some(k) = statements.equations.iter().position(|e| names_level(&e.name) && number(e)) else { return };
+    let e = statements.equations[k].clone();
+    let others = statements.equations.iter().filter(|o| o.order != e.order).map(|o| &o.body);
+    let used = |t: &Vec<Token>| t.iter().any(|t| t.is_word(&e.name));
+    let [f] = statements.formulas.as_mut_slice() else { return };
+    if relation_at(&f.tokens).is_some()
+        || is_list(&f.tokens)
+        || used(&f.tokens)
+        || others.into_iter().any(used)
+    {
+        return;
+    }
+    let sign = |c: char| Token { tok: Tok::Sym(c), at: e.at, gap: Gap::None };
+    f.tokens = [f.tokens.as_slice(), &[sign('=')], e.body.as_slice()].concat();
+    cx.remark(span(&e.whole), format!("{} read as the value that the formula has on the surface", e.name));
+    statements.equations.remove(k);
+}
+
+/// `f(x) = z` beside a definition of f is a formula; alone it is one whose function is not known, since its right side is
+/// no value for the arguments.
+///
+/// # Errors
+/// The function that is not known.
+pub(super) fn called(statements: &mut Statements, cx: &mut Context2) -> Read<()> {
+    let all = statements.equations.clone();
+    let call = |e: &Equation, cx: &Context2| {
+        let coordinates = e.args.iter().all(|a| is_axis(a) || is_polar(a));
+        let radius = matches!(e.name.as_str(), "r" | "rho") && !e.args.iter().any(|a| is_axis(a));
+        let used: Vec<String> = cx.names_of(&e.body).into_iter().collect();
+        let foreign = used.iter().any(|n| is_axis(n));
+        let own = used.iter().any(|n| e.args.iter().any(|a| a.eq_ignore_ascii_case(n)));
+        !e.args.is_empty() && !is_axis(&e.name) && coordinates && !radius && foreign && !own
+    };
+    for (k, e) in all.iter().enumerate().rev().filter(|(_, e)| call(e, cx)) {
+        let defined = all.iter().any(|o| o.name == e.name && o.order != e.order && !call(o, cx));
+        if !defined {
+            let args = e.args.join(", ");
+            return fault(
+                FaultClass::UnknownFunction,
+                e.at,
+                format!("the function {} is not known", e.name),
+                format!("define it, as {}({args}) = ..., or write out what it gives", e.name),
+            );
+        }
+        statements.equations.remove(k);
+        statements.formulas.push(Statement { tokens: e.whole.clone(), order: e.order, returned: false });
+    }
+    Ok(())
+}
+
 /// `g = 0.5` as `g(x, y, z) = 0.5`.
-fn called(e: &Equation, args: &[String]) -> Vec<Token> {
+fn at_level(e: &Equation, args: &[String]) -> Vec<Token> {
     let token = |tok: Tok| Token { tok, at: e.at, gap: Gap::None };
     let sign = |c: char| token(Tok::Sym(c));
     let list = args.iter().flat_map(|a| [token(Tok::Word(a.clone(), true)), sign(',')]);
@@ -295,7 +399,7 @@ pub(super) fn named_twice(statements: &mut Statements) {
         let Some(o) = other(&e) else { continue };
         let tokens = match (o.args.is_empty(), e.args.is_empty()) {
             (true, _) => e.whole_plain(),
-            (false, true) => called(&e, &o.args),
+            (false, true) => at_level(&e, &o.args),
             (false, false) => e.whole.clone(),
         };
         statements.formulas.push(Statement { tokens, order: e.order, returned: false });

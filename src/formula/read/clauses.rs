@@ -11,7 +11,7 @@ use super::parse::comparison;
 use super::prose::{given_before, given_in_front, is_spoken, label, prose};
 use super::reading::Remark;
 use super::seams;
-use super::stated::{beside_equation, named, sentences, spaced_arguments};
+use super::stated::{beside_equation, given_between, named, sentences, spaced_arguments};
 use super::style::Style;
 use super::token::*;
 use super::vocabulary::PARTING;
@@ -126,6 +126,7 @@ impl Statements {
         trim(&mut line);
         if !style.code {
             given_in_front(&mut line);
+            given_between(&mut line);
         }
         self.number_before(&mut line);
         label(&mut line);
@@ -218,9 +219,9 @@ impl Statements {
 
     /// Several pieces that only make sense together: `u, v ∈ [0, 1]`, `0 ≤ u, v ≤ 1`, `a, b = 1, 2`.
     fn together(&mut self, pieces: &[Vec<Token>]) -> usize {
-        let bars = self.sized(pieces);
-        if bars > 0 {
-            return bars;
+        let limited = self.sized(pieces).max(self.each_limited(pieces));
+        if limited > 0 {
+            return limited;
         }
         let names = pieces.iter().take_while(|p| matches!(p.as_slice(), [t] if t.word().is_some())).count();
         if names > 0 && names < pieces.len() {
@@ -267,13 +268,13 @@ impl Statements {
                 let upper = *j == 1 && is_less(&b[1]) && b[0].word().is_some() && !constant_like(&b[0]);
                 if lower && upper && !a[..*i].is_empty() {
                     let between = pieces[1..=middle].iter().map(|p| &p[0]);
-                    for name in [&a[i + 1], &b[0]].into_iter().chain(between) {
+                    for name in [&a[i + 1]].into_iter().chain(between).chain([&b[0]]) {
                         self.ranges.push(Range {
                             name: name.word().unwrap_or_default().to_owned(),
                             at: name.at,
                             low: a[..*i].to_vec(),
                             high: b[2..].to_vec(),
-                            whole: [a.as_slice(), b.as_slice()].concat(),
+                            whole: [&a[..=*i], &[name.clone()], &b[1..]].concat(),
                         });
                     }
                     return 2 + middle;

@@ -346,25 +346,22 @@ pub(super) fn header(t: &[Token], i: usize, style: Style) -> Option<Header> {
             Some(Header { name: None, args, end: end + 1 })
         }
         Some('|') if style.code || i == 0 => {
-            let mut args = Vec::new();
-            let mut k = i + 1;
-            while !t.get(k)?.is('|') {
-                match t[k].word() {
-                    Some(w) => args.push(w.to_owned()),
-                    None if t[k].is(',') => {}
-                    None => return None,
-                }
-                k += 1;
-            }
-            // `|x, y| x*y`; bars with names between are otherwise a size.
-            let value = || {
-                t.get(k + 1).is_some_and(|n| n.word().is_some() || matches!(n.tok, Tok::Num(..)) || n.is('('))
-            };
-            (args.len() >= 2 && (style.code || value())
-                || t.get(k + 1)
-                    .filter(|_| style.code)
-                    .is_some_and(|n| !n.is('+') && !n.is('-') && n.gap > Gap::None && !args.is_empty()))
-            .then_some(Header { name: None, args, end: k + 1 })
+            // `|x, y| x*y`; bars with names between that no commas part are a size: `|sin x| cos y`.
+            let close = i + 1 + t[i + 1..].iter().position(|t| t.is('|'))?;
+            let args: Vec<String> = t[i + 1..close]
+                .split(|t| t.is(','))
+                .map(|one| match one {
+                    [name] => name.word().map(str::to_owned),
+                    _ => None,
+                })
+                .collect::<Option<_>>()?;
+            let next = t.get(close + 1);
+            let value =
+                || next.is_some_and(|n| n.word().is_some() || matches!(n.tok, Tok::Num(..)) || n.is('('));
+            let operator = |n: &Token| n.sym().is_some_and(|c| "+-*/^%=<>≤≥·×".contains(c));
+            let alone = || style.code && next.is_some_and(|n| !operator(n) && n.gap > Gap::None);
+            let header = if args.len() >= 2 { style.code || value() } else { alone() };
+            header.then_some(Header { name: None, args, end: close + 1 })
         }
         // What does not use the name is no function of it: `x → y`.
         None if t.get(i + 1).is_some_and(|t| t.is('→'))

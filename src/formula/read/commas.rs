@@ -26,6 +26,7 @@ pub fn decimal(mut glyphs: Vec<Glyph>, style: Style) -> (Vec<Glyph>, Vec<Span>) 
             }
             '.' if i > 0 && digit(i - 1) && digit(i + 1) => return (glyphs, Vec::new()),
             ',' if braced(&glyphs, i) => commas.push((i, open.last().copied())),
+            ',' if parts_conditions(&glyphs, i) => {}
             ',' if i > 0 && digit(i - 1) && digit(i + 1) => {
                 commas.push((i, open.last().copied()));
             }
@@ -57,6 +58,24 @@ pub fn decimal(mut glyphs: Vec<Glyph>, style: Style) -> (Vec<Glyph>, Vec<Span>) 
     }
     places.reverse();
     (glyphs, places)
+}
+
+/// Whether the comma at `i` parts conditions, `0<x<1,0<y<1`: a comparison ends in the number before it and another begins
+/// with the number behind it, or a whole range stands there.
+fn parts_conditions(glyphs: &[Glyph], i: usize) -> bool {
+    let compares = |c: &char| matches!(c, '<' | '>' | '=' | '≤' | '≥');
+    let blank = |c: &char| c.is_whitespace();
+    let before: Vec<char> =
+        glyphs[..i].iter().rev().map(|g| g.c).take_while(|c| !",;\n".contains(*c)).collect();
+    let after: Vec<char> = glyphs[i + 1..].iter().map(|g| g.c).take_while(|c| !",;\n".contains(*c)).collect();
+    let number = |c: &char| c.is_ascii_digit() || *c == '.';
+    let mut left = before.iter().skip_while(|c| number(c)).skip_while(|c| blank(c) || **c == '-');
+    let mut right = after.iter().skip_while(|c| number(c)).skip_while(|c| blank(c));
+    let begins = right.next().is_some_and(|c| matches!(c, '<' | '>' | '≤' | '≥'));
+    let goes_on =
+        right.skip_while(|c| compares(c) || blank(c)).skip_while(|c| c.is_alphanumeric() || blank(c));
+    let range = goes_on.take(1).any(compares) && before.iter().any(compares);
+    begins && (left.next().is_some_and(compares) || range)
 }
 
 /// `{,}` between digits, as TeX writes a decimal comma.
@@ -156,6 +175,23 @@ mod tests {
             assert_eq!(a, b, "{comma}");
             assert!(more >= 1, "{comma}: not said");
         }
+    }
+
+    #[test]
+    fn commas_between_conditions_part_them() {
+        for (packed, spaced) in [
+            ("0<x<1,0<y<1,0<z<1", "0 < x < 1, 0 < y < 1, 0 < z < 1"),
+            ("0<=x<=1,0<=y<=1,0<=z<=1", "0 <= x <= 1, 0 <= y <= 1, 0 <= z <= 1"),
+            ("x^2+y^2<1,0<z<1", "x^2 + y^2 < 1, 0 < z < 1"),
+            ("x>-1,0<y<1", "x > -1, 0 < y < 1"),
+            ("x<2*3,0<y<1", "x < 2*3, 0 < y < 1"),
+            ("0<z<1,5", "0 < z < 1.5"),
+            ("0,5x + y = z", "0.5x + y = z"),
+        ] {
+            assert_eq!(normal(packed).0, normal(spaced).0, "{packed}");
+        }
+        let r = read("z = x*y, 0<=x<=1,0<=y<=1").unwrap();
+        assert_eq!(r.limits, [("x".to_owned(), 0.0, 1.0), ("y".to_owned(), 0.0, 1.0)]);
     }
 
     #[test]

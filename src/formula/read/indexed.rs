@@ -11,7 +11,8 @@ use super::token::*;
 const AXES: [&str; 3] = ["x", "y", "z"];
 
 /// The text with the parts of its only list as x, y and z, counted from 0 or from 1, and what is to be said of it.
-pub(super) fn coordinates(tokens: Vec<Token>, style: Style) -> (Vec<Token>, Option<(Span, String)>) {
+pub(super) fn coordinates(mut tokens: Vec<Token>, style: Style) -> (Vec<Token>, Option<(Span, String)>) {
+    square_called(&mut tokens);
     let found = if style.square { None } else { listed(&tokens, style) };
     let Some((name, first)) = found else { return (tokens, None) };
     let mut out = Vec::with_capacity(tokens.len());
@@ -43,10 +44,13 @@ pub(super) fn coordinates(tokens: Vec<Token>, style: Style) -> (Vec<Token>, Opti
 /// `x_1^2 + x_2^2 + x_3^2 = 1` with x, y and z for the coordinates, in a text that names none of these, and what is to be
 /// said of it.
 pub(super) fn subscripted(mut tokens: Vec<Token>) -> (Vec<Token>, Option<(Span, String)>) {
+    // `x1` may be a power that lost its raising, unless the first of several is there.
+    let first_glued = ["x1", "x2"].iter().all(|n| tokens.iter().any(|t| t.is_word(n)));
     let index = |t: &Token| {
-        let (stem, k) = t.word()?.split_once('_')?;
-        let k: usize = k.parse().ok().filter(|k| *k < 4)?;
-        (stem == "x").then_some(k)
+        let word = t.word()?;
+        let glued = || word.strip_prefix('x').filter(|_| first_glued && word.len() == 2);
+        let k = word.strip_prefix("x_").or_else(glued)?;
+        k.parse::<usize>().ok().filter(|k| *k < 4)
     };
     let parts: Vec<usize> = tokens.iter().filter_map(index).collect();
     let first = usize::from(!parts.contains(&0));
@@ -68,6 +72,27 @@ pub(super) fn subscripted(mut tokens: Vec<Token>) -> (Vec<Token>, Option<(Span, 
         t.tok = Tok::Word(axis.to_owned(), true);
     }
     (tokens, at.map(|at| (at, said.join(", "))))
+}
+
+/// Indices in round brackets, `x(1)^2 + x(2)^2`, as in square ones: where a name has the first two and never stands alone.
+fn square_called(tokens: &mut [Token]) {
+    for name in ["x", "p", "X"] {
+        let call = |i: usize| match tokens.get(i + 1..i + 4) {
+            Some([open, Token { tok: Tok::Num(k, true), .. }, close]) => {
+                let fits = open.is('(') && open.gap == Gap::None && close.is(')') && (1.0..4.0).contains(k);
+                fits.then_some(*k as usize)
+            }
+            _ => None,
+        };
+        let places: Vec<usize> = (0..tokens.len()).filter(|i| tokens[*i].is_word(name)).collect();
+        let parts: BTreeSet<usize> = places.iter().filter_map(|i| call(*i)).collect();
+        if parts.contains(&1) && parts.contains(&2) && places.iter().all(|i| call(*i).is_some()) {
+            for i in places {
+                tokens[i + 1].tok = Tok::Sym('[');
+                tokens[i + 3].tok = Tok::Sym(']');
+            }
+        }
+    }
 }
 
 /// The index of the name at a place, where one is glued to it.
@@ -100,7 +125,8 @@ fn listed(tokens: &[Token], style: Style) -> Option<(String, usize)> {
     let first = usize::from(!parts.contains(&0));
     let fits = parts.iter().all(|k| k - first < 3) && (first == 0 || parts.len() > 1);
     let named = |k: &usize| tokens.iter().any(|t| t.is_word(AXES[k - first]) && !t.is_word(name));
-    (fits && !parts.iter().any(named) && (is_axis(name) || first == 0)).then(|| (name.to_owned(), first))
+    (fits && !parts.iter().any(named) && (is_axis(name) || name == "p" || first == 0))
+        .then(|| (name.to_owned(), first))
 }
 
 /// Whether the part that begins at a place is given a value by a line of code.

@@ -15,7 +15,7 @@ use super::relation::{no_equations_joined, relation, without_not};
 use super::style::Style;
 use super::token::*;
 use super::tree::{Node, Part};
-use super::values::{Definition, Values};
+use super::values::{Definition, Values, all_finite};
 use super::vectors::Val;
 use super::{Outcome, clauses, or_whole, places, polar};
 use crate::formula::Expr;
@@ -537,6 +537,7 @@ fn finish(
         Kind::Surface { components, params, .. } => (components.iter().collect(), params.to_vec()),
     };
     exprs.extend(&within);
+    all_finite(&exprs, cx.given.whole)?;
     let used = names(exprs.iter().copied());
     let mut free: Vec<String> =
         values.free.iter().filter(|n| used.contains(n) && !own.contains(n)).cloned().collect();

@@ -49,9 +49,12 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     let mut axes: Vec<Equation> = Vec::new();
     if !code {
         beside::named_twice(statements);
+        beside::called(statements, cx)?;
         beside::listed(statements);
         beside::squared(statements, cx);
+        beside::ranged(statements, cx);
     }
+    beside::level(statements, cx);
     let proper = statements.formulas.iter().any(|f| f.returned || !is_word(&f.tokens));
     for e in std::mem::take(&mut statements.equations) {
         let own = cx.names_of(&e.body).contains(&e.name);
@@ -257,6 +260,15 @@ fn components(
         cx.given.args = Some(args);
     }
     let inner: BTreeSet<String> = axes.iter().map(|e| e.name.to_lowercase()).collect();
+    if have == 3
+        && let Some((height, angles)) = beside::over_plane(axes, helpers, cx)
+    {
+        if height {
+            let Some(z) = by_axis[2].take() else { return None };
+            return Some(formula(z.whole_plain(), z.order));
+        }
+        cx.given.args = Some(angles);
+    }
     if have == 3 && used.iter().any(|n| inner.contains(n)) {
         // One component uses another: it stands for that component.
         for e in axes.iter() {
@@ -265,6 +277,9 @@ fn components(
         let later =
             |e: &&Equation| axes.iter().any(|o| o.order > e.order && cx.names_of(&o.body).contains(&e.name));
         helpers.extend(axes.iter().filter(later).cloned());
+    }
+    if have == 2 {
+        chained(axes, &foreign, helpers, cx);
     }
     let mut parts = Vec::new();
     for (k, e) in by_axis.into_iter().enumerate() {
@@ -281,6 +296,23 @@ fn components(
     }
     axes.clear();
     Some(Main::Components(parts))
+}
+
+/// `y = x^2, z = y^2`: beside a coordinate that is the parameter, one component that the other uses stands for its value.
+fn chained(axes: &[Equation], foreign: &[usize], helpers: &mut Vec<Equation>, cx: &mut Context2) {
+    let free = |e: &Equation| {
+        let own =
+            |n: &String| is_axis(n) && !foreign.contains(&usize::from(n.to_lowercase().as_bytes()[0] - b'x'));
+        !cx.names_of(&e.body).iter().any(own)
+    };
+    let used = |e: &&Equation| {
+        axes.iter().any(|o| o.name != e.name && cx.names_of(&o.body).contains(&e.name)) && e.args.is_empty()
+    };
+    let values: Vec<Equation> = axes.iter().filter(|e| free(e)).filter(used).cloned().collect();
+    for e in values {
+        cx.known.defined.insert(e.name.clone());
+        helpers.push(Equation { order: 0, ..e });
+    }
 }
 
 fn choose(

@@ -3,6 +3,7 @@
 mod apply;
 mod assign;
 mod beside;
+mod bold;
 mod brackets;
 mod calls;
 mod choices;
@@ -40,6 +41,7 @@ mod ranges;
 mod reading;
 mod relation;
 mod roots;
+mod rows;
 mod seams;
 mod series;
 mod sets;
@@ -59,6 +61,8 @@ mod vocabulary;
 mod tests;
 #[cfg(test)]
 mod tests_habits;
+#[cfg(test)]
+mod tests_lists;
 #[cfg(test)]
 mod tests_signs;
 
@@ -96,6 +100,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let whole = Span { from: 0, to: text.len() as u32 };
     let glyphs = damage::undouble(glyphs::glyphs(text)?);
     let style = style::Style::of(text);
+    let (glyphs, bold) = bold::written_out(glyphs);
     let (glyphs, decimals) = commas::decimal(glyphs, style);
     let lexer::Lexed { tokens, notes } = lexer::lex(&glyphs, style)?;
     if tokens.iter().all(|t| matches!(t.sym(), Some('\n' | '{' | '}' | ',' | ';'))) {
@@ -109,6 +114,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let (tokens, loops) = loops::unrolled(tokens, style);
     flow::refuse(&tokens)?;
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
+    let tokens = rows::parted(tokens, style.code && !style.python && !style.c_like);
     let (tokens, heights) = plots::unplotted(tokens);
     let (tokens, parts) = indexed::coordinates(tokens, style);
     let (tokens, subscripts) = indexed::subscripted(tokens);
@@ -125,6 +131,9 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     }
     for at in heights {
         statements.remark(at, "what is drawn read as a height: z = ...");
+    }
+    if let Some((at, letter)) = bold {
+        statements.remark(at, format!("{letter}, set as a vector, read as the point (x, y, z)"));
     }
     if let Some(first) = decimals.first() {
         statements.remark(*first, "a comma in a number was read as its decimal point");

@@ -27,7 +27,19 @@ pub(super) fn unplotted(tokens: Vec<Token>) -> (Vec<Token>, Vec<Span>) {
     while i < tokens.len() {
         let end = if command(&tokens, i) { closing(&tokens, i + 1) } else { None };
         let drawn = end.and_then(|end| drawn(&tokens[i], &tokens[i + 2..end]));
+        let level = end.and_then(|end| at_level(&out, &tokens[i + 2..end]));
         match (end, drawn) {
+            (Some(end), _) if level.is_some() => {
+                if let [.., name, sign] = out.as_slice()
+                    && sign.is('=')
+                    && name.word().is_some()
+                {
+                    // What is drawn was given a name.
+                    out.truncate(out.len() - 2);
+                }
+                out.extend(level.into_iter().flatten());
+                i = end + 1;
+            }
             (Some(end), Some((drawn, height))) => {
                 out.extend(drawn);
                 heights.extend(height.then_some(tokens[i].at));
@@ -73,6 +85,65 @@ fn is_of_name(before: &[Token], inside: &[Token]) -> bool {
     let given = |w: &[Token]| w[0].word().is_some() && w[0].word() == name.word() && w[1].is('=');
     let boxed = rest.first().is_some_and(|t| t.is('['));
     comma.is(',') && boxed && before.windows(2).any(given)
+}
+
+/// `draw(X, Y, Z, F, 0.5)`, or `draw(F, 0.5)` with F given before: the surface where F has that value.
+fn at_level(before: &[Token], inside: &[Token]) -> Option<Vec<Token>> {
+    let mut pieces: Vec<&[Token]> = Vec::new();
+    let mut from = 0;
+    for c in outside(inside, |_, t| t.is(',')).into_iter().chain([inside.len()]) {
+        pieces.push(inside.get(from..c).filter(|p| !p.is_empty())?);
+        from = c + 1;
+    }
+    let level = pieces.iter().position(|p| is_level(p))?;
+    let value = pieces.remove(level);
+    let value = if value.len() > 2 { &value[2..] } else { value };
+    let axes = |p: &&[Token], axis: &str| matches!(*p, [t] if t.word().is_some_and(|w| w.eq_ignore_ascii_case(axis)));
+    let function = match pieces.as_slice() {
+        [x, y, z, f, ..] if axes(x, "x") && axes(y, "y") && axes(z, "z") && level == 4 => *f,
+        [f, ..]
+            if level == 1
+                && before
+                    .windows(2)
+                    .any(|w| w[0].word().is_some() && w[0].word() == f[0].word() && w[1].is('=')) =>
+        {
+            *f
+        }
+        _ => return None,
+    };
+    let sign = |c: char| Token { tok: Tok::Sym(c), at: value[0].at, gap: Gap::None };
+    let zero = matches!(value, [Token { tok: Tok::Num(0.0, _), .. }]);
+    // A level of 0 says nothing that the function does not.
+    (!zero && function.len() == 1 || function.len() > 1).then(|| {
+        [
+            &[sign('(')],
+            function,
+            &[sign(')'), sign('-'), sign('(')],
+            value,
+            &[sign(')'), sign('='), Token { tok: Tok::Num(0.0, true), ..sign('0') }],
+        ]
+        .concat()
+    })
+}
+
+/// `0.5`, `-1` or `level = 0.5`.
+fn is_level(piece: &[Token]) -> bool {
+    match piece {
+        [name, sign, rest @ ..] if sign.is('=') => {
+            name.word().is_some_and(names_level) && is_level(rest) && rest.len() < 3
+        }
+        [minus, one] => minus.is('-') && matches!(one.tok, Tok::Num(..)),
+        [one] => matches!(one.tok, Tok::Num(..)),
+        _ => false,
+    }
+}
+
+/// Whether a name is used for the value at which a function is drawn.
+pub(super) fn names_level(name: &str) -> bool {
+    matches!(
+        name.to_ascii_lowercase().as_str(),
+        "level" | "isovalue" | "isolevel" | "iso" | "threshold" | "isoval"
+    )
 }
 
 /// The bracket that closes the one at a place, where its statement ends.

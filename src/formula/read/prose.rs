@@ -63,6 +63,13 @@ impl Statements {
                 || line[open - 1].is(')')
                 || line[open - 1].is('.'));
         let gap = if mark { line[open].gap.max(Gap::Blank) } else { line[open].gap };
+        let glued = gap == Gap::None && open > 1 && matches!(line[open - 1].tok, Tok::Num(..));
+        if glued && tail.len() == 3 && tail[0].is('(') && line[open - 2].is('=') {
+            let (a, b) = (line[open - 1].shown(), tail[1].shown());
+            let what =
+                format!("{a}({b}) read as {a} times {b}; an equation's number stands apart, after a blank");
+            self.remark(span(&line[open - 1..]), what);
+        }
         if !(short && number && relation && gap > Gap::None) || open == 0 || ends_open(&line[..open]) {
             return;
         }

@@ -4,6 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::brackets::outside;
 use super::clauses::{Statement, Statements, constant_like, is_axis, is_less};
+use super::functions::function;
+use super::lines::ends_open;
 use super::parse::comparison;
 use super::token::*;
 use super::vocabulary::PARTING;
@@ -58,6 +60,28 @@ impl Statements {
     }
 }
 
+impl Statements {
+    /// `x, y, z > 0`: the condition holds for each; how many pieces it is made of.
+    pub(super) fn each_limited(&mut self, pieces: &[Vec<Token>]) -> usize {
+        let lone = |p: &&Vec<Token>| matches!(p.as_slice(), [t] if t.word().is_some_and(is_axis));
+        let names = pieces.iter().take_while(lone).count();
+        let Some([name, sign, end @ ..]) = pieces.get(names).filter(|_| names > 0).map(Vec::as_slice) else {
+            return 0;
+        };
+        let limit = matches!(sign.sym(), Some('<' | '>' | '≤' | '≥'));
+        let single = outside(&pieces[names], |_, t| comparison(t).is_some()).len() == 1;
+        if !(limit && single && name.word().is_some_and(is_axis)) || end.is_empty() {
+            return 0;
+        }
+        for name in pieces[..names].iter().map(|p| &p[0]).chain([name]) {
+            self.order += 1;
+            let tokens = [&[name.clone(), sign.clone()], end].concat();
+            self.formulas.push(Statement { tokens, order: self.order, returned: false });
+        }
+        names + 1
+    }
+}
+
 /// `x^2 + y^2 = z^2 && 0 <= z <= 1`: conditions joined to an equation stand beside it.
 pub(super) fn beside_equation(piece: Vec<Token>) -> Vec<Vec<Token>> {
     let cuts = outside(&piece, |_, t| t.is('∧'));
@@ -95,6 +119,39 @@ pub(super) fn named(lines: &[Vec<Token>]) -> BTreeSet<String> {
         }
     }
     out
+}
+
+/// `x^2 + y^2 = R^2 (R = 2), 0 ≤ z ≤ H (H = 5)`: values in brackets before a comma stand as if between commas.
+pub(super) fn given_between(line: &mut Vec<Token>) {
+    let (mut depth, mut open) = (0, None);
+    let mut found = Vec::new();
+    for (k, t) in line.iter().enumerate() {
+        match t.sym() {
+            Some('(' | '[' | '{') => {
+                open = (depth == 0 && t.is('(')).then_some(k);
+                depth += 1;
+            }
+            Some(')' | ']' | '}') => {
+                depth -= 1;
+                found.extend(open.filter(|_| depth == 0).map(|open| (open, k)));
+            }
+            _ => {}
+        }
+    }
+    let ends = |k: usize| line.get(k + 1).is_none_or(|t| t.is(',') || t.is(';'));
+    let given = |open: usize, close: usize| {
+        let [name, sign, value @ ..] = &line[open + 1..close] else { return false };
+        let related = value.iter().any(|t| comparison(t).is_some() || t.is(','));
+        let after = open > 0 && !ends_open(&line[..open]) && !line[open - 1].is(',');
+        let function = open > 0 && line[open - 1].word().is_some_and(|w| function(w).is_some());
+        let named = name.word().is_some_and(|w| !is_axis(w)) && sign.is('=');
+        named && !value.is_empty() && !related && after && !function && line[open].gap > Gap::None
+    };
+    found.retain(|(open, close)| ends(*close) && given(*open, *close));
+    for (open, close) in found.into_iter().rev() {
+        line.remove(close);
+        line[open].tok = Tok::Sym(',');
+    }
 }
 
 /// The line with a full stop of its own where a sentence ends in a number, `v = y + 1. z = u v`.

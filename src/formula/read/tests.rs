@@ -239,7 +239,7 @@ fn a_sentence_about_a_long_name_is_short() {
 
 #[test]
 fn conditions_on_several_coordinates_cut_a_surface() {
-    let p = [0.3, -0.7, 0.4];
+    let p: [f64; 3] = [0.3, -0.7, 0.4];
     let [x, y, z] = p;
     for (text, want) in [
         ("x^2 + y^2 + z^2 = 1, x + y > 0", -(x + y)),

@@ -195,7 +195,7 @@ fn labels_and_definitions_of_the_same_function_are_one_formula() {
 fn remarks_and_faults_stand_at_their_place() {
     let r = reading("x^2 + a y^2 = z");
     assert_eq!(r.remarks[0].at, 6..7);
-    for text in ["x^2+y^2+z^2=1, x^2+y^2<4", "x^2+y^2+z^2=1, x > y"] {
+    for text in ["r = 1 + cos θ, 0 < θ < 1, x > y", "r = 2, 0 < θ < 1, x + y < 1"] {
         let f = refused(text);
         assert!(f.what.contains("not carried out") && f.hint.contains('&'), "{}", f.what);
     }

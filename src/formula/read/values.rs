@@ -8,6 +8,7 @@ use super::roots;
 use super::style::Style;
 use super::tree::{Join, Node, Part, Sign};
 use super::vectors::{self, Val, each, pairwise, total};
+use crate::formula::walk::in_order;
 use crate::formula::{Binary, Expr, Unary};
 
 /// A name or function that the text defines.
@@ -476,6 +477,20 @@ fn factorial(n: Expr, at: Span) -> Read<Val> {
 }
 
 /// Refuses constants that are not real numbers, and graphs that are too deep to walk.
+/// Refuses numbers inside that are not finite: `1e308*1e308*x`.
+pub(super) fn all_finite(exprs: &[&Expr], at: Span) -> Read<()> {
+    let bad = |e: &Expr| e.as_const().is_some_and(|n| !n.is_finite());
+    match in_order(exprs.iter().copied()).iter().any(bad) {
+        true => fault(
+            FaultClass::NoValue,
+            at,
+            "a number in this formula is not finite when it is worked out",
+            "numbers reach to about 1e308: check its powers and products",
+        ),
+        false => Ok(()),
+    }
+}
+
 fn checked(v: Val, node: &Node) -> Read<Val> {
     let bad = |e: &Expr| e.as_const().is_some_and(|x| !x.is_finite()) || e.depth() > DEEPEST_GRAPH;
     let found = match &v {
