@@ -148,7 +148,8 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
     let region = grid.region(at, 1);
     let near = local.near().0;
     let spread = if near.len() > LONG { near.bounds(region).width() } else { 0.0 };
-    sample(job, local, local.lighter(region, ROUGHLY, spread), at, bench);
+    let rough = local.lighter(region, ROUGHLY, spread);
+    sample(job, local, rough.as_ref(), at, bench);
     if !bench.signs() {
         return None;
     }
@@ -177,7 +178,9 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
         let (field, choice) = parted.as_ref().map_or((field, &choice), |(f, c)| (f, c));
         let smooth = field.are_smooth(choice, region);
         let close = Close { field, choice, light, smooth, bends };
-        bench.look_closely(light.unwrap_or(tape), grid, at, clear, close);
+        // Slopes and the middles of crossings need not be fine where there is one branch.
+        let seen = if light.is_some() { rough.as_ref().map(|r| &r.0).or(light) } else { None };
+        bench.look_closely(seen.unwrap_or(tape), grid, at, clear, close);
         bench.cells(&mut block, grid, flips, Some(close));
     }
     let Bench { batch, scratch, .. } = bench;
@@ -505,7 +508,7 @@ fn joined_faces(tape: &Tape, grid: &Grid, cell: [i32; 3], signs: u8) -> u8 {
 
 /// Values at all lattice points of a block; a lighter tape (with its error) gives the same signs. The border of the grid
 /// counts as outside, unless the mesh may be open.
-fn sample(job: &Job<'_>, local: &Local, light: Option<(Tape, f64)>, at: [i32; 3], bench: &mut Bench) {
+fn sample(job: &Job<'_>, local: &Local, light: Option<&(Tape, f64)>, at: [i32; 3], bench: &mut Bench) {
     let grid = job.grid;
     let base = at.map(|b| b * SIDE as i32);
     for (axis, line) in bench.lines.iter_mut().enumerate() {
@@ -515,7 +518,7 @@ fn sample(job: &Job<'_>, local: &Local, light: Option<(Tape, f64)>, at: [i32; 3]
     bench.value.resize(LATTICE, 0.0);
     let [x, y, z] = &bench.lines;
     let (near, error) = local.near();
-    let (tape, off) = light.as_ref().map_or((&**near, error), |(tape, off)| (tape, *off));
+    let (tape, off) = light.map_or((&**near, error), |(tape, off)| (tape, *off));
     tape.values_grid(x, y, z, &mut bench.value, &mut bench.scratch);
     // Where the sign is not sure, a closer tape tells.
     if off > error {
