@@ -510,8 +510,8 @@ mod tests {
         let line = polyline(&[Vec3::ZERO, Vec3::new(20.0, 0.0, 0.0)], false).unwrap();
         let (section, within) = bar(3.0, 2.0);
         let how = Carried { caps: crate::form::Caps::Round, ..Carried::default() };
-        let Solid::Field { value, .. } = sweep(&line, &section, within, how, None).unwrap() else { panic!() };
-        let tape = Tape::new(&value).unwrap();
+        let Solid::Swept(bar) = sweep(&line, &section, within, how, None).unwrap() else { panic!() };
+        let tape = Tape::new(bar.value()).unwrap();
         for i in 0..4000 {
             let k = f64::from(i);
             let p = Vec3::new(10.0 + 15.0 * (k * 0.71).sin(), 4.0 * (k * 1.37).cos(), 3.0 * (k * 0.37).sin());
