@@ -420,6 +420,11 @@ fn clauses(line: &[Token]) -> Vec<Vec<Token>> {
     }
     let mut out = Vec::new();
     let mut from = 0;
+    // `a if x > 0 and y > 0 else b`
+    let chosen = |i: usize| {
+        let has = |tokens: &[Token], word: &str| tokens.iter().any(|t| t.is_word(word));
+        has(&line[..i], "if") && has(&line[i..], "else")
+    };
     let between = |i: usize| {
         let since = line[..i].iter().rposition(|t| t.is_word("and")).map_or(0, |k| k + 1);
         line[i].is_word("and") && line[since..i].iter().any(|t| t.is_word("between"))
@@ -427,6 +432,7 @@ fn clauses(line: &[Token]) -> Vec<Vec<Token>> {
     let cuts = outside(line, |i, t| {
         t.word().is_some_and(|w| PARTING.contains(&w.to_lowercase().as_str()))
             && !between(i)
+            && !(line[i].is_word("and") && chosen(i))
             && !line.get(i + 1).is_some_and(|n| n.is('=') || n.gap == Gap::None && (n.is('(') || n.is('[')))
     });
     let sentence = outside(line, |i, t| t.is('.') && line.get(i + 1).is_some_and(|n| n.gap > Gap::None));
