@@ -285,7 +285,7 @@ fn components(
         && let Some((height, angles)) = beside::over_plane(axes, helpers, cx)
     {
         if height {
-            let Some(z) = by_axis[2].take() else { return None };
+            let z = by_axis[2].take()?;
             return Some(formula(z.whole_plain(), z.order));
         }
         cx.given.args = Some(angles);

@@ -105,7 +105,7 @@ fn same(tokens: &[Token], i: usize) -> Option<usize> {
     let parts = |t: &Token| t.sym().is_some_and(|c| matches!(c, ',' | ';' | '\n'));
     let starts = i == 0 || parts(&tokens[i - 1]) || PARTING.iter().any(|w| tokens[i - 1].is_word(w));
     let name = |t: &Token| t.word().is_some_and(|w| !is_axis(w) && functions::function(w).is_none());
-    let function = |t: &Token| t.word().is_some_and(|w| functions::is_bare(w));
+    let function = |t: &Token| t.word().is_some_and(functions::is_bare);
     if !starts {
         return None;
     }
