@@ -177,7 +177,11 @@ impl Parser<'_> {
     fn function_arguments(&mut self, name: &str, at: Span) -> Read<Vec<Node>> {
         if self.is('(') || self.is('[') || self.is('{') {
             let apart = self.peek().is_some_and(|t| t.gap > Gap::None) && !self.style.tex;
+            let braced = self.style.tex && self.is('{') && functions::is_bare(name);
             let args = self.arguments()?;
+            if braced && matches!(self.peek(), Some(Token { tok: Tok::Name(_), gap: Gap::None, .. })) {
+                self.remark(at.join(self.here()), format!("{name} takes only what stands in its braces"));
+            }
             if apart && self.is('(') && functions::is_bare(name) {
                 self.remark(at.join(self.here()), format!("{name} takes only the first bracket after it"));
             }

@@ -305,10 +305,14 @@ pub(super) fn listed(statements: &mut Statements) {
 /// `x^2 + y^2 - z^2, level = 1`: a level that nothing uses is the value that the bare expression beside it has.
 pub(super) fn level(statements: &mut Statements, cx: &mut Context2) {
     let number = |e: &Equation| e.args.is_empty() && e.body.iter().all(|t| t.word().is_none());
-    let Some(k) = statements.equations.iter().position(|e| names_level(&e.name) && number(e)) else { return };
-    let e = statements.equations[k].clone();
-    let others = statements.equations.iter().filter(|o| o.order != e.order).map(|o| &o.body);
+    let Some(e) = statements.equations.iter().find(|e| names_level(&e.name) && number(e)).cloned() else {
+        return;
+    };
     let used = |t: &Vec<Token>| t.iter().any(|t| t.is_word(&e.name));
+    if statements.formulas.is_empty() {
+        bare(statements, cx);
+    }
+    let others = statements.equations.iter().filter(|o| o.order != e.order).map(|o| &o.body);
     let [f] = statements.formulas.as_mut_slice() else { return };
     if relation_at(&f.tokens).is_some()
         || is_list(&f.tokens)
@@ -320,7 +324,20 @@ pub(super) fn level(statements: &mut Statements, cx: &mut Context2) {
     let sign = |c: char| Token { tok: Tok::Sym(c), at: e.at, gap: Gap::None };
     f.tokens = [f.tokens.as_slice(), &[sign('=')], e.body.as_slice()].concat();
     cx.remark(span(&e.whole), format!("{} read as the value that the formula has on the surface", e.name));
-    statements.equations.remove(k);
+    statements.equations.retain(|o| o.order != e.order);
+}
+
+/// Takes the last definition in coordinates, `f = x^2 + y^2 - z`, as the formula where there is no other.
+fn bare(statements: &mut Statements, cx: &Context2) {
+    let shape = |e: &Equation| {
+        let plain = e.args.is_empty() && !is_axis(&e.name) && relation_at(&e.body).is_none();
+        plain && cx.names_of(&e.body).iter().any(|n| is_axis(n))
+    };
+    let coordinates = statements.equations.iter().any(|e| is_axis(&e.name));
+    if let Some(k) = statements.equations.iter().rposition(shape).filter(|_| !coordinates) {
+        let e = statements.equations.remove(k);
+        statements.formulas.push(Statement { tokens: e.body, order: e.order, returned: false });
+    }
 }
 
 /// `f(x) = z` beside a definition of f is a formula; alone it is one whose function is not known, since its right side is
@@ -339,7 +356,7 @@ pub(super) fn called(statements: &mut Statements, cx: &mut Context2) -> Read<()>
         !e.args.is_empty() && !is_axis(&e.name) && coordinates && !radius && foreign && !own
     };
     for (k, e) in all.iter().enumerate().rev().filter(|(_, e)| call(e, cx)) {
-        let defined = all.iter().any(|o| o.name == e.name && o.order != e.order && !call(o, cx));
+        let defined = all.iter().any(|o| o.name == e.name && !o.args.is_empty() && !call(o, cx));
         if !defined {
             let args = e.args.join(", ");
             return fault(

@@ -13,13 +13,25 @@ pub(super) fn written_out(glyphs: Vec<Glyph>) -> (Vec<Glyph>, Option<(Span, char
     let mut out = Vec::with_capacity(glyphs.len() + 8 * places.len());
     let mut from = 0;
     for (start, end) in places {
-        out.extend_from_slice(&glyphs[from..start]);
+        match transposed(&glyphs[from..start]) && from > 0 {
+            true => out.push(Glyph { c: '·', at: glyphs[from].at }),
+            false => out.extend_from_slice(&glyphs[from..start]),
+        }
         let at = glyphs[start].at.join(glyphs[end - 1].at);
         out.extend("(x, y, z)".chars().map(|c| Glyph { c, at }));
         from = end;
     }
     out.extend_from_slice(&glyphs[from..]);
     (out, Some((first, letter)))
+}
+
+/// Whether these signs between two vectors say that the first is a row, `x^T x`, so that the product is a number.
+fn transposed(between: &[Glyph]) -> bool {
+    let text: String = between.iter().map(|g| g.c).filter(|c| !c.is_whitespace()).collect();
+    matches!(
+        text.as_str(),
+        "^T" | "^{T}" | "^\\top" | "^{\\top}" | "^\\mathsf{T}" | "^{\\mathsf{T}}" | "^\\intercal"
+    )
 }
 
 /// The letter that is the point, with the first and the last place of each command that sets it.
@@ -68,7 +80,9 @@ fn point(glyphs: &[Glyph]) -> Option<(char, Vec<(usize, usize)>)> {
 fn goes_on(before: &[Glyph]) -> bool {
     let text: String = before.iter().map(|g| g.c).collect();
     let text = text.trim_end();
-    text.ends_with(['+', '-', '*', '|']) || ["\\cdot", "\\times"].iter().any(|c| text.ends_with(c))
+    text.ends_with(['+', '-', '*', '|', 'T', '}'])
+        || text.ends_with("\\top")
+        || ["\\cdot", "\\times"].iter().any(|c| text.ends_with(c))
 }
 
 /// Where the command that begins at a place ends, or the sign.

@@ -274,7 +274,7 @@ impl Statements {
                             at: name.at,
                             low: a[..*i].to_vec(),
                             high: b[2..].to_vec(),
-                            whole: [&a[..=*i], &[name.clone()], &b[1..]].concat(),
+                            whole: [&a[..=*i], std::slice::from_ref(name), &b[1..]].concat(),
                         });
                     }
                     return 2 + middle;
@@ -420,9 +420,12 @@ fn clauses(line: &[Token]) -> Vec<Vec<Token>> {
     }
     let mut out = Vec::new();
     let mut from = 0;
+    // `between 1 and 2`, and `a if x > 0 and y > 0 else b`.
     let between = |i: usize| {
+        let has = |tokens: &[Token], word: &str| tokens.iter().any(|t| t.is_word(word));
         let since = line[..i].iter().rposition(|t| t.is_word("and")).map_or(0, |k| k + 1);
-        line[i].is_word("and") && line[since..i].iter().any(|t| t.is_word("between"))
+        let chosen = || has(&line[..i], "if") && has(&line[i..], "else");
+        line[i].is_word("and") && (has(&line[since..i], "between") || chosen())
     };
     let cuts = outside(line, |i, t| {
         t.word().is_some_and(|w| PARTING.contains(&w.to_lowercase().as_str()))

@@ -363,6 +363,14 @@ pub(super) fn header(t: &[Token], i: usize, style: Style) -> Option<Header> {
             let header = if args.len() >= 2 { style.code || value() } else { alone() };
             header.then_some(Header { name: None, args, end: close + 1 })
         }
+        // `x, y, z -> x*y - z`
+        None if (i == 0 || t[i - 1].is('\n')) && t.get(i + 1).is_some_and(|t| t.is(',')) => {
+            let arrow = i + t[i..].iter().position(|t| t.is('→'))?;
+            let name = |(k, t): (usize, &Token)| if k % 2 == 0 { t.word().is_some() } else { t.is(',') };
+            let args = t[i..arrow].iter().filter_map(|t| t.word().map(str::to_owned)).collect();
+            let listed = (arrow - i) % 2 == 1 && t[i..arrow].iter().enumerate().all(name);
+            listed.then_some(Header { name: None, args, end: arrow + 1 })
+        }
         // What does not use the name is no function of it: `x → y`.
         None if t.get(i + 1).is_some_and(|t| t.is('→'))
             && !word.is_empty()

@@ -1,6 +1,6 @@
 //! Decimal commas: `0,5x` is half of x where a text plainly writes its numbers so.
 
-use super::faults::Span;
+use super::faults::{FaultClass, Read, Span, fault};
 use super::functions::{Func, function};
 use super::glyphs::Glyph;
 use super::style::Style;
@@ -58,6 +58,55 @@ pub fn decimal(mut glyphs: Vec<Glyph>, style: Style) -> (Vec<Glyph>, Vec<Span>) 
     }
     places.reverse();
     (glyphs, places)
+}
+
+/// Refuses `1,000x + y = z`: whether the comma parts thousands or is a decimal one cannot be told.
+pub fn thousands(glyphs: &[Glyph], style: Style) -> Read<()> {
+    if style.code || style.square {
+        return Ok(());
+    }
+    let digit = |i: usize| glyphs.get(i).is_some_and(|g| g.c.is_ascii_digit());
+    let (mut depth, mut i) = (0, 0);
+    while i < glyphs.len() {
+        match glyphs[i].c {
+            '(' | '[' | '{' => depth += 1,
+            ')' | ']' | '}' => depth -= 1,
+            _ => {}
+        }
+        let run = (i..).take_while(|k| digit(*k)).count();
+        let groups = (0..).take_while(|g| {
+            let comma = i + run + 4 * g;
+            let grouped = glyphs.get(comma).is_some_and(|c| c.c == ',') && (1..4).all(|k| digit(comma + k));
+            grouped && !digit(comma + 4)
+        });
+        let end = i + run + 4 * groups.count();
+        let whole = (1..4).contains(&run) && glyphs[i].c != '0' && glyphs.get(end).is_none_or(|g| g.c != ',');
+        if depth == 0 && end > i + run && whole && !listed(&glyphs[..i]) {
+            let shown: String = glyphs[i..end].iter().map(|g| g.c).collect();
+            return fault(
+                FaultClass::Unexpected,
+                glyphs[i].at.join(glyphs[end - 1].at),
+                format!("{shown} may be a number with its thousands parted or with a decimal comma"),
+                format!("write {}, or a decimal point", shown.replace(',', "")),
+            );
+        }
+        i = end.max(i + 1);
+    }
+    Ok(())
+}
+
+/// Whether a number behind these signs begins or goes on with a list: `n = 100,200`, `t ∈ 0,100`.
+fn listed(before: &[Glyph]) -> bool {
+    let text: String = before.iter().map(|g| g.c).collect();
+    let text = text.trim_end();
+    let Some(left) = text.strip_suffix('=') else {
+        return text.ends_with([',', '.', '∈']) || text.ends_with("in");
+    };
+    let left = left.rsplit([',', ';', '\n']).next().unwrap_or_default().trim();
+    let name = left.rsplit(' ').next().unwrap_or_default();
+    name.chars().all(|c| c.is_alphabetic() || c == '_')
+        && !matches!(name, "x" | "y" | "z")
+        && !left.contains(['+', '-', '*', '^'])
 }
 
 /// Whether the comma at `i` parts conditions, `0<x<1,0<y<1`: a comparison ends in the number before it and another begins

@@ -8,6 +8,23 @@ pub fn undouble(glyphs: Vec<Glyph>) -> Vec<Glyph> {
     repeated(glyphs)
 }
 
+/// The text without single quotes around all of it.
+pub fn unquoted(mut glyphs: Vec<Glyph>) -> Vec<Glyph> {
+    let quote = |g: &Glyph| g.c == '\'';
+    let seen = |g: &Glyph| !g.c.is_whitespace();
+    let (first, last) = (glyphs.iter().position(seen), glyphs.iter().rposition(seen));
+    if let (Some(a), Some(b)) = (first, last)
+        && a < b
+        && quote(&glyphs[a])
+        && quote(&glyphs[b])
+        && glyphs.iter().filter(|g| quote(g)).count() == 2
+    {
+        glyphs[a].c = ' ';
+        glyphs[b].c = ' ';
+    }
+    glyphs
+}
+
 /// Drops the text in front of `{\displaystyle ...}` that says the same.
 fn before_display_style(mut glyphs: Vec<Glyph>) -> Vec<Glyph> {
     let mark: Vec<char> = "{\\displaystyle".chars().collect();

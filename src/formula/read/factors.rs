@@ -25,7 +25,19 @@ impl Parser<'_> {
             return Ok(degrees(base, self.last()));
         }
         let bare = !self.style.tex && !self.bracket_follows();
+        let shown = bare || self.style.tex && !self.bracket_follows();
         let exponent = self.exponent()?;
+        let many = |n: f64| n.fract() == 0.0 && n > if self.style.tex { 9.5 } else { 12.5 };
+        if let Part::Num(n) = exponent.kind
+            && shown
+            && !self.style.code
+            && many(n)
+        {
+            let what = format!(
+                "read as the power {n}; a power of one digit before a number needs a blank or brackets"
+            );
+            self.remark(exponent.at, what);
+        }
         let euler = matches!(&base.kind, Part::Name(n) if n == "e");
         if bare && euler && self.decays(&exponent) {
             return self.decay(base, exponent);
@@ -38,7 +50,9 @@ impl Parser<'_> {
         let negative = matches!(exponent.kind, Part::Neg(_));
         let plain = matches!(unsigned, Part::Num(_) | Part::Name(_));
         let letter = self.letter_is_glued();
-        let grows = euler || negative || matches!(base.kind, Part::Num(_));
+        // `x^2y` is common, `x^2n` hardly ever is a product.
+        let count = ["n", "m", "k", "N"].iter().any(|n| self.is_name(n));
+        let grows = euler || negative || count || matches!(base.kind, Part::Num(_));
         let named = matches!(unsigned, Part::Name(_));
         if plain && letter && (grows || named) && bare {
             self.remark(
@@ -60,6 +74,10 @@ impl Parser<'_> {
             self.remark(at.join(self.here()), what);
         }
         Ok(Node { kind: Part::Pow(Box::new(base), Box::new(exponent)), at })
+    }
+
+    fn is_name(&self, name: &str) -> bool {
+        matches!(self.peek(), Some(Token { tok: Tok::Name(n), .. }) if n == name)
     }
 
     /// Whether a letter follows without a blank.

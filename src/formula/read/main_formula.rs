@@ -58,8 +58,12 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     let proper = statements.formulas.iter().any(|f| f.returned || !is_word(&f.tokens));
     for e in std::mem::take(&mut statements.equations) {
         let own = cx.names_of(&e.body).contains(&e.name);
-        if is_axis(&e.name) && !e.args.is_empty() && is_list(&e.body) {
-            cx.given.args = Some(e.args);
+        let listed = is_axis(&e.name) && is_list(&e.body);
+        let three = || e.body.iter().filter(|t| t.is(',')).count() == 2 && !code;
+        if listed && (!e.args.is_empty() || three()) {
+            if !e.args.is_empty() {
+                cx.given.args = Some(e.args);
+            }
             statements.formulas.push(Statement { tokens: e.body, order: e.order, returned: false });
         } else if is_axis(&e.name) {
             let upper = e.name.chars().all(char::is_uppercase);
@@ -70,6 +74,15 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
             } else if own && e.args.is_empty() {
                 statements.formulas.push(Statement { tokens: e.whole, order: e.order, returned: false });
             } else {
+                if !code
+                    && !e.args.is_empty()
+                    && e.args.iter().all(|a| is_axis(a) && !cx.names_of(&e.body).contains(a))
+                {
+                    let (name, args) = (&e.name, e.args.join(", "));
+                    let what =
+                        format!("{name}({args}) read as {name}, which {args} gives; write * for a product");
+                    cx.remark(e.at, what);
+                }
                 axes.push(e);
             }
         } else if own && !code && e.args.is_empty() {
@@ -253,8 +266,16 @@ fn components(
     let foreign: Vec<usize> =
         (0..3).filter(|k| by_axis[*k].is_none() && used.contains(["x", "y", "z"][*k])).collect();
     let have = by_axis.iter().flatten().count();
-    if have < 2 || have == 2 && foreign.is_empty() && by_axis[2].is_some() {
+    let upright = have == 2 && foreign.is_empty() && by_axis[2].is_some();
+    if have < 2 || upright && !one_parameter(&used) {
         return None;
+    }
+    if upright {
+        let k = usize::from(by_axis[0].is_some());
+        let e = axes[0].clone();
+        cx.remark(span(&e.whole), format!("read as a curve in the plane {} = 0", ["x", "y"][k]));
+        let zero = vec![Token { tok: Tok::Num(0.0, true), at: e.at, gap: Gap::None }];
+        by_axis[k] = Some(Equation { body: zero, ..e });
     }
     if let Some(args) = axes.iter().map(|e| e.args.clone()).max_by_key(Vec::len).filter(|a| !a.is_empty()) {
         cx.given.args = Some(args);
@@ -264,10 +285,15 @@ fn components(
         && let Some((height, angles)) = beside::over_plane(axes, helpers, cx)
     {
         if height {
-            let Some(z) = by_axis[2].take() else { return None };
+            let z = by_axis[2].take()?;
             return Some(formula(z.whole_plain(), z.order));
         }
         cx.given.args = Some(angles);
+        let first = by_axis[2].as_ref().map_or(0, |z| z.order);
+        for e in axes.iter().filter(|e| e.order > first) {
+            cx.known.defined.insert(e.name.clone());
+            helpers.push(Equation { order: 0, ..e.clone() });
+        }
     }
     if have == 3 && used.iter().any(|n| inner.contains(n)) {
         // One component uses another: it stands for that component.
@@ -296,6 +322,13 @@ fn components(
     }
     axes.clear();
     Some(Main::Components(parts))
+}
+
+/// Whether components use one of the names that parameters of curves have, and no coordinate.
+fn one_parameter(used: &BTreeSet<String>) -> bool {
+    let usual = |n: &&String| matches!(n.as_str(), "t" | "u" | "s" | "v" | "theta" | "phi");
+    used.iter().filter(usual).count() == 1
+        && !used.iter().any(|n| is_axis(n) || matches!(n.as_str(), "r" | "rho"))
 }
 
 /// `y = x^2, z = y^2`: beside a coordinate that is the parameter, one component that the other uses stands for its value.
@@ -394,7 +427,8 @@ fn drop_conditions(formulas: &mut Vec<Statement>, cx: &mut Context2) {
         .map(|f| {
             let names = cx.names_of(&f.tokens);
             let compared = f.tokens.iter().any(|t| matches!(t.sym(), Some('<' | '>' | '≤' | '≥' | '≠')));
-            !compared || names.iter().any(|n| is_axis(n) || n == "p" && point || radius(n))
+            let moves = |n: &String| is_axis(n) || cx.known.varying.contains(n);
+            !compared || names.iter().any(|n| moves(n) || n == "p" && point || radius(n))
         })
         .collect();
     if keep.iter().all(|k| !k) {
@@ -480,6 +514,7 @@ fn from_helpers(
         .or_else(|| (0..helpers.len()).rev().find(|k| cx.given.style.code && shaped(&helpers[*k], cx)));
     let k = k.or_else(|| radius(&helpers, cx));
     let Some(k) = k else {
+        half_plane(&helpers)?;
         let name = helpers.last().map_or(String::new(), |h| h.name.clone());
         let at = helpers.last().map_or(cx.given.whole, |h| h.at);
         return fault(
@@ -519,6 +554,19 @@ fn from_helpers(
         cx.known.defined.remove(&h.name);
     }
     Ok((Main::Formula { tokens: h.body, order: h.order, name: Some(h.name), args }, helpers))
+}
+
+/// Says of `θ = π/4` alone what it is.
+fn half_plane(helpers: &[Equation]) -> Read<()> {
+    match helpers {
+        [e] if matches!(e.name.as_str(), "theta" | "phi") && e.args.is_empty() => fault(
+            FaultClass::Unsupported,
+            span(&e.whole),
+            "a fixed angle alone is a half-plane or a cone, depending on which angle it is",
+            "write it in coordinates: y = x, x > 0 for the half-plane at 45°, x^2 + y^2 = z^2, z > 0 for the cone",
+        ),
+        _ => Ok(()),
+    }
 }
 
 /// The equation that gives a radius one value, where there is no other: `r = 2`.

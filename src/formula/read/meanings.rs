@@ -51,7 +51,11 @@ impl Values<'_> {
             let number = self.free.len();
             if name.chars().count() > 1 && number < 9 {
                 let near = super::functions::misspelt(name).map(|f| format!("; did you mean {f}?"));
-                let near = near.unwrap_or_default();
+                let unit = matches!(name, "mm" | "cm" | "km" | "inch" | "inches" | "ft");
+                let near = match unit {
+                    true => "; as a unit of length it is better left out".to_owned(),
+                    false => near.unwrap_or_default(),
+                };
                 self.remark(at, format!("{name} has no value: a parameter to be given{near}"));
             }
         }

@@ -46,6 +46,7 @@ mod seams;
 mod series;
 mod sets;
 mod shapes;
+mod slips;
 mod stated;
 mod style;
 mod tex;
@@ -65,6 +66,8 @@ mod tests_habits;
 mod tests_lists;
 #[cfg(test)]
 mod tests_signs;
+#[cfg(test)]
+mod tests_slips;
 
 pub use faults::{FaultClass, ReadFault};
 pub use reading::{Kind, Reading, Relation, Remark};
@@ -98,8 +101,9 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
         );
     }
     let whole = Span { from: 0, to: text.len() as u32 };
-    let glyphs = damage::undouble(glyphs::glyphs(text)?);
+    let glyphs = damage::unquoted(damage::undouble(glyphs::glyphs(text)?));
     let style = style::Style::of(text);
+    commas::thousands(&glyphs, style)?;
     let (glyphs, bold) = bold::written_out(glyphs);
     let (glyphs, decimals) = commas::decimal(glyphs, style);
     let lexer::Lexed { tokens, notes } = lexer::lex(&glyphs, style)?;
@@ -114,6 +118,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let (tokens, loops) = loops::unrolled(tokens, style);
     flow::refuse(&tokens)?;
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
+    let tokens = slips::mended(tokens, style)?;
     let tokens = rows::parted(tokens, style.code && !style.python && !style.c_like);
     let (tokens, heights) = plots::unplotted(tokens);
     let (tokens, parts) = indexed::coordinates(tokens, style);

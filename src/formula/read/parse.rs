@@ -284,6 +284,10 @@ impl Parser<'_> {
             if self.style.code && minus && terms.is_empty() {
                 minus = !before_remainder(&mut term);
             }
+            if self.style.sheet && minus && terms.is_empty() && begins_with_power(&term) {
+                let what = "a minus before a power read as minus the power; a sheet takes the minus first";
+                self.remark(start.join(term.at), what);
+            }
             terms.push((minus, term));
             if self.is('+') || self.is('-') {
                 minus = self.is('-');
@@ -339,6 +343,9 @@ impl Parser<'_> {
                 let what = "% read as the remainder, which is never below 0 where the divisor is above";
                 self.remark(self.here(), what);
             }
+            if join == Join::Over && self.style.typed {
+                self.note_whole_quotient();
+            }
             self.i += 1;
             if join == Join::Over {
                 let d = self.denominator(&factors)?;
@@ -355,6 +362,27 @@ impl Parser<'_> {
             return Ok(f);
         }
         Ok(Node { kind: Part::Product(factors), at })
+    }
+
+    /// Says that a quotient of whole numbers keeps its fraction here, which code with types drops: `1/2*x`.
+    fn note_whole_quotient(&mut self) {
+        let at = |k: Option<usize>| k.and_then(|k| self.t.get(k));
+        let (before, next) = (at(self.i.checked_sub(1)), at(Some(self.i + 1)));
+        let inner = at(self.i.checked_sub(2)).is_some_and(|t| matches!(t.sym(), Some('*' | '/' | '%' | '^')));
+        if let (
+            Some(Token { tok: Tok::Num(a, true), at: from, .. }),
+            Some(Token { tok: Tok::Num(b, true), at: to, .. }),
+        ) = (before, next)
+            && !inner
+            && *b != 0.0
+            && a % b != 0.0
+        {
+            let what = format!(
+                "{a}/{b} read with its fraction; code with types may drop it and give {}",
+                (a / b).floor()
+            );
+            self.remark(from.join(*to), what);
+        }
     }
 
     /// Says that a number in square brackets glued to a name is a factor here, `a[3]`.
@@ -432,6 +460,13 @@ fn before_remainder(term: &mut Node) -> bool {
     let first = factors[0].1.clone();
     factors[0].1 = Node { at: first.at, kind: Part::Neg(Box::new(first)) };
     true
+}
+
+fn begins_with_power(term: &Node) -> bool {
+    match &term.kind {
+        Part::Product(factors) => factors.first().is_some_and(|(_, n)| begins_with_power(n)),
+        kind => matches!(kind, Part::Pow(..)),
+    }
 }
 
 /// The comparison that a token is.

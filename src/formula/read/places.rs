@@ -40,7 +40,8 @@ pub(super) fn point(values: &mut Values, cx: &Context2, nodes: &[(Node, usize)])
     for n in ["p", "P", "pos", "point", "q", "position", "coord", "xyz"] {
         let shader = cx.given.style.shader && n != "q" && n != "point" && n != "xyz";
         let axes = cx.names.iter().any(|n| is_axis(n));
-        let barred = nodes.iter().any(|(node, _)| has_norm_of(node, n)) && !axes;
+        let normed = |node: &Node| has_norm_of(node, n) && !axes || is_measured(node, n);
+        let barred = nodes.iter().any(|(node, _)| normed(node));
         if values.special.contains_key(n) {
             continue;
         }
@@ -63,10 +64,24 @@ fn has_norm_of(node: &Node, name: &str) -> bool {
         Part::Norm(a) => inside(a),
         Part::Abs(a) => {
             (matches!(&a.kind, Part::Name(n) if n == name) && matches!(name, "p" | "P"))
+                || is_measured(node, name)
                 || has_norm_of(a, name)
         }
+        Part::Call(f, args) if f == "norm" => args.iter().any(inside),
         _ => children(node).into_iter().any(|c| has_norm_of(c, name)),
     }
+}
+
+/// Whether the tree holds a distance of that name from a list of numbers, `|p - (1, 0, 0)|`.
+fn is_measured(node: &Node, name: &str) -> bool {
+    match &node.kind {
+        Part::Abs(a) | Part::Norm(a) if mentions(a, name) && holds_list(a) => true,
+        _ => children(node).into_iter().any(|c| is_measured(c, name)),
+    }
+}
+
+fn holds_list(node: &Node) -> bool {
+    matches!(node.kind, Part::Tuple(_)) || children(node).into_iter().any(holds_list)
 }
 
 fn mentions(node: &Node, name: &str) -> bool {

@@ -21,23 +21,19 @@ fn command(tokens: &[Token], i: usize) -> bool {
 /// The text with commands that draw taken off what they draw, `draw(x^2 - y^2, x=-1..1, y=-1..1)` as `z = x^2 - y^2` with
 /// the ranges, and the places of those that draw a height.
 pub(super) fn unplotted(tokens: Vec<Token>) -> (Vec<Token>, Vec<Span>) {
-    let mut out = Vec::with_capacity(tokens.len());
+    let tokens = levelled(tokens);
+    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
     let mut heights = Vec::new();
     let mut i = 0;
     while i < tokens.len() {
         let end = if command(&tokens, i) { closing(&tokens, i + 1) } else { None };
         let drawn = end.and_then(|end| drawn(&tokens[i], &tokens[i + 2..end]));
-        let level = end.and_then(|end| at_level(&out, &tokens[i + 2..end]));
+        let inside = end.map(|end| &tokens[i + 2..end]);
+        let equal = inside.and_then(|inside| equation(&tokens[i], inside));
         match (end, drawn) {
-            (Some(end), _) if level.is_some() => {
-                if let [.., name, sign] = out.as_slice()
-                    && sign.is('=')
-                    && name.word().is_some()
-                {
-                    // What is drawn was given a name.
-                    out.truncate(out.len() - 2);
-                }
-                out.extend(level.into_iter().flatten());
+            (Some(end), _) if equal.is_some() => {
+                out.truncate(out.iter().rposition(ends).map_or(0, |k| k + 1));
+                out.extend(equal.into_iter().flatten());
                 i = end + 1;
             }
             (Some(end), Some((drawn, height))) => {
@@ -87,6 +83,30 @@ fn is_of_name(before: &[Token], inside: &[Token]) -> bool {
     comma.is(',') && boxed && before.windows(2).any(given)
 }
 
+/// Ends a statement.
+fn ends(t: &Token) -> bool {
+    t.is('\n') || t.is(';')
+}
+
+/// The text with each statement that draws a function at a level, `p = patch(draw(X, Y, Z, F, 0.5))`, as that equation.
+fn levelled(tokens: Vec<Token>) -> Vec<Token> {
+    let found = (0..tokens.len()).find_map(|i| {
+        let word = tokens[i].word().filter(|w| w.chars().count() > 1 && function(w).is_none())?;
+        let opens = tokens.get(i + 1).is_some_and(|t| t.is('(') && t.gap == Gap::None);
+        let once = tokens.iter().filter(|t| t.is_word(word)).count() == 1;
+        let close = if opens && once { matching(&tokens, i + 1)? } else { return None };
+        let to = close + 1 + tokens[close + 1..].iter().position(ends).unwrap_or(tokens.len() - close - 1);
+        let from = tokens[..i].iter().rposition(ends).map_or(0, |k| k + 1);
+        let closed = tokens[close + 1..to].iter().all(|t| t.is(')'));
+        let level = closed.then(|| at_level(&tokens[..from], &tokens[i + 2..close])).flatten()?;
+        Some((from, level, to))
+    });
+    match found {
+        Some((from, level, to)) => [&tokens[..from], &level, &tokens[to..]].concat(),
+        None => tokens,
+    }
+}
+
 /// `draw(X, Y, Z, F, 0.5)`, or `draw(F, 0.5)` with F given before: the surface where F has that value.
 fn at_level(before: &[Token], inside: &[Token]) -> Option<Vec<Token>> {
     let mut pieces: Vec<&[Token]> = Vec::new();
@@ -124,6 +144,14 @@ fn at_level(before: &[Token], inside: &[Token]) -> Option<Vec<Token>> {
         ]
         .concat()
     })
+}
+
+/// `Eq(a, b)` as `a = b`.
+fn equation(command: &Token, inside: &[Token]) -> Option<Vec<Token>> {
+    let [comma] = outside(inside, |_, t| t.is(','))[..] else { return None };
+    let sign = Token { tok: Tok::Sym('='), ..inside[comma].clone() };
+    let sides = comma > 0 && comma + 1 < inside.len() && command.is_word("Eq");
+    sides.then(|| [&inside[..comma], &[sign], &inside[comma + 1..]].concat())
 }
 
 /// `0.5`, `-1` or `level = 0.5`.

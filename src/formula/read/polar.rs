@@ -42,11 +42,19 @@ pub fn prepare(values: &mut Values, cx: &mut Context2, declared: &[String]) {
     let at = cx.given.whole;
     let spherical = theta && phi || (r && rho) || rho && phi && !height || !height && !theta && !phi;
     if !spherical {
-        let said = if theta || !phi { "θ" } else { "φ" };
-        cx.remark(
-            at,
-            format!("r read as the distance from the z axis and {said} as the angle around it (cylindrical)"),
-        );
+        let angle = match values.special.contains_key("t") {
+            true => "t",
+            false if theta => "θ",
+            false => "φ",
+        };
+        let radius = if rho && !r { "ρ" } else { "r" };
+        let distance = format!("{radius} read as the distance from the z axis");
+        let what = match (r || rho, theta || phi) {
+            (true, true) => format!("{distance} and {angle} as the angle around it (cylindrical)"),
+            (true, false) => format!("{distance} (cylindrical)"),
+            (false, _) => format!("{angle} read as the angle around the z axis (cylindrical)"),
+        };
+        cx.remark(at, what);
         for n in ["r", "rho"] {
             values.special.insert(n.into(), Val::Num(axis.clone()));
         }
@@ -66,7 +74,8 @@ pub fn prepare(values: &mut Values, cx: &mut Context2, declared: &[String]) {
             format!("{a} read as the angle from the z axis and {b} as the angle around it (spherical)"),
         );
     } else {
-        cx.remark(at, "r read as the distance from the origin");
+        let radius = if rho && !r { "ρ" } else { "r" };
+        cx.remark(at, format!("{radius} read as the distance from the origin"));
     }
     for n in ["theta", "phi"] {
         let e = if n == from_axis { down.clone() } else { around.clone() };
@@ -137,14 +146,23 @@ pub fn named(
         return Ok(Some(Kind::Curve { components, param: angle.into(), range }));
     }
     if !(height
-        || radius && !angles.is_empty() && angles != ["t"]
+        || radius && !angles.is_empty()
         || angles.len() == 2
         || radius && cx.names.contains(if name == "r" { "rho" } else { "r" })
         || !radius && (cx.names.contains("r") || cx.names.contains("rho")))
     {
         return Ok(None);
     }
+    if name == "R" {
+        cx.remark(node.at, "R read as the radius r");
+    }
+    let name = if name == "R" { "r" } else { name };
     cx.names.insert(name.into());
+    if angles == ["t"] {
+        let around = Expr::binary(Binary::Atan2, values.var("y"), values.var("x"));
+        values.special.insert("t".into(), Val::Num(around));
+        cx.names.insert("theta".into());
+    }
     prepare(values, cx, &[]);
     let left = match values.special.get(name) {
         Some(v) => v.clone().scalar(node.at)?,

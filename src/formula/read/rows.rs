@@ -1,5 +1,6 @@
 //! Row vectors of array code: `norm([x y z])` parts by blanks what other texts part by commas.
 
+use super::clauses::is_axis;
 use super::objects::matching;
 use super::token::*;
 
@@ -26,12 +27,23 @@ pub(super) fn parted(tokens: Vec<Token>, arrays: bool) -> Vec<Token> {
     out
 }
 
-/// Whether the bracket at a place is the first thing in the bracket of a call.
+/// Whether the bracket at a place begins an argument of a call, or is the value of a name that is no coordinate.
 fn is_argument(tokens: &[Token], i: usize) -> bool {
-    i > 1
-        && tokens[i - 1].is('(')
-        && tokens[i - 1].gap == Gap::None
-        && tokens[i - 2].word().is_some_and(|w| w.chars().count() > 1)
+    let given = i > 1 && tokens[i - 1].is('=') && tokens[i - 2].word().is_some_and(|w| !is_axis(w));
+    if given || !i.checked_sub(1).is_some_and(|k| tokens[k].is('(') || tokens[k].is(',')) {
+        return given;
+    }
+    let mut depth = 0;
+    let open = (0..i).rev().find(|k| {
+        match tokens[*k].sym() {
+            Some(')' | ']' | '}') => depth += 1,
+            Some('(' | '[' | '{') => depth -= 1,
+            _ => {}
+        }
+        depth < 0
+    });
+    let call = |k: usize| k > 0 && tokens[k].is('(') && tokens[k].gap == Gap::None;
+    open.is_some_and(|k| call(k) && tokens[k - 1].word().is_some_and(|w| w.chars().count() > 1))
 }
 
 fn begins_value(tokens: &[Token], i: usize) -> bool {

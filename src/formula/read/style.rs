@@ -9,6 +9,8 @@ pub struct Style {
     pub code: bool,
     /// A language where `%` keeps the sign of its first operand.
     pub c_like: bool,
+    /// A language where a quotient of two whole numbers is a whole number.
+    pub typed: bool,
     /// A language where `//` divides.
     pub python: bool,
     /// Calls with square brackets.
@@ -34,6 +36,8 @@ impl Style {
         let c_like = has(&["Math.", "=>", "const ", "f32", "f64", "std::", "fn ", "let "])
             || word(&["float", "double", "fabs", "fabsf", "sqrtf", "sinf", "cosf", "powf"])
             || shader;
+        let typed = (shader || word(&["float", "double", "int", "half"]))
+            && !has(&["Math.", "=>", "let ", "function"]);
         let arrays = has(&[".^", ".*", "./", "@("]);
         let square = [
             "Sin[", "Cos[", "Sqrt[", "Exp[", "Abs[", "Tan[", "Log[", "Cosh[", "Sinh[", "Max[", "Min[",
@@ -48,6 +52,7 @@ impl Style {
             tex,
             code,
             c_like: c_like && !python,
+            typed: code && !python && typed,
             python,
             square,
             sheet: head.starts_with('=') && !head.starts_with("=="),

@@ -93,6 +93,12 @@ impl Parser<'_> {
                 "a backslash stands alone: half a TeX command",
                 "finish the command or delete it",
             ),
+            Some('→') => fault(
+                FaultClass::UnknownCharacter,
+                t.at,
+                format!("the arrow {shown} has no meaning here"),
+                "write >= for \"at least\" and = for an equation; a function is written f(x, y, z) = ...",
+            ),
             Some(c) if !c.is_ascii() && !is_private(c) => fault(
                 FaultClass::UnknownCharacter,
                 t.at,
