@@ -110,7 +110,7 @@ impl Batch {
     }
 
     /// Brings onto the surface what two values suffice for: one step along the slope that the corners of the cell tell, and
-    /// another as long as the line through both values says (the secant method). The others stay, where they are nearer.
+    /// another as long as the line through both values says (the secant method). The others stay where they are.
     fn by_lines(&mut self, tape: &Tape, step: f64, scratch: &mut Scratch, points: &mut [Vec3]) {
         let n = self.vertex.len();
         self.value.resize(n, 0.0);
@@ -133,10 +133,10 @@ impl Batch {
                 points[self.vertex[k] as usize] = p;
                 continue;
             }
-            let nearer = if self.second[k].abs() < self.value[k].abs() { ahead } else { self.place(k) };
+            let start = self.place(k);
             self.vertex[kept] = self.vertex[k];
             self.room[kept] = self.room[k];
-            self.at.iter_mut().zip(nearer.array()).for_each(|(a, c)| a[kept] = c);
+            self.at.iter_mut().zip(start.array()).for_each(|(a, c)| a[kept] = c);
             kept += 1;
         }
         self.vertex.truncate(kept);

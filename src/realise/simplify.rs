@@ -1,10 +1,9 @@
 //! Fewer triangles at the same tolerance: vertices are merged into neighbours as long as the surface stays put.
 //!
 //! Half-edge collapse steered by the sum of squared distances to the planes of the triangles merged so far
-//! (M. Garland, P. Heckbert, Proc. SIGGRAPH 97, 209). Each triangle keeps the points that were merged away over it, and a
-//! merge is refused when one of them would lie further off than is allowed (as in A. Ciampalini, P. Cignoni, C. Montani,
-//! R. Scopigno, The Visual Computer 13 (1997) 228); also when it would break the manifold, turn a triangle over, make a
-//! sliver, or leave a crease. Vertices never move, so those on creases and corners stay exact.
+//! (M. Garland, P. Heckbert, Proc. SIGGRAPH 97, 209; here without weights, so that the sum is at least the square of
+//! the greatest distance to any of these planes). Vertices never move, so those on creases and corners stay exact. A
+//! merge is refused when it would break the manifold, turn a triangle over or make a sliver.
 
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -12,7 +11,7 @@ use std::collections::BinaryHeap;
 use rayon::prelude::*;
 
 use crate::base::{Box3, Vec3};
-use crate::shape::{Mesh, Side, closest_on_triangle};
+use crate::shape::{Mesh, Side};
 
 /// Square of the sine of the least angle of a new triangle, unless the old ones had a smaller one: 9 degrees.
 const SHARPEST: f64 = 0.0245;
@@ -20,11 +19,6 @@ const SHARPEST: f64 = 0.0245;
 const TURN: f64 = 0.8;
 /// Most triangles around a point.
 const CROWD: usize = 20;
-/// Mean square of the distances to planes beyond which a merge is not looked at, for the square of the distance allowed:
-/// planes that were taken over from places on the other side are that much further off.
-const MEAN: f64 = 100.0;
-/// Cosine between the normals at an edge under which it is a crease: 25 degrees.
-const CREASE: f64 = 0.9063;
 
 /// Sum of squared distances to planes: n·n, n d, d² gathered.
 #[derive(Clone, Copy, Default)]
@@ -45,11 +39,6 @@ impl Planes {
         }
         self.b += o.b;
         self.c += o.c;
-    }
-
-    /// The number of planes.
-    fn count(&self) -> f64 {
-        self.a[0] + self.a[1] + self.a[2]
     }
 
     fn at(&self, p: Vec3) -> f64 {
@@ -87,7 +76,7 @@ impl Ord for Merge {
 /// What a merge may cost.
 #[derive(Clone, Copy)]
 struct Terms {
-    /// Square of the distance at which points may lie, mm².
+    /// Square of the distance allowed, mm².
     limit: f64,
     /// Centre of the mesh, to which places are relative in [`Planes`].
     centre: Vec3,
@@ -101,8 +90,6 @@ struct Work {
     /// The side of each triangle, where they are known.
     sides: Vec<Side>,
     around: Vec<Vec<u32>>,
-    /// For each triangle the points that were merged away over it.
-    over: Vec<Vec<u32>>,
     /// Neighbours with what a merge into them costs, from use to use.
     costs: Vec<(f64, u32)>,
     planes: Vec<Planes>,
@@ -115,8 +102,8 @@ struct Work {
 /// A mesh of more triangles than this is first simplified in parts of at most so many, at the same time.
 const PART: usize = 60_000;
 
-/// The closed mesh with fewer triangles, of which no point of it is further than `reach` mm; `step` is the length of the
-/// edges it has, mm.
+/// The closed mesh with fewer triangles, no merged plane further than `reach` mm from where it was; `step` is the
+/// length of the edges it has, mm.
 pub fn simplify(mesh: &Mesh, reach: f64, step: f64) -> Mesh {
     let mut work = Work::new(mesh, reach, step);
     let seams = if work.triangles.len() > PART { Some(work.in_parts()) } else { None };
@@ -170,14 +157,12 @@ impl Work {
             triangles,
             sides: Vec::new(),
             around: Vec::new(),
-            over: Vec::new(),
             costs: Vec::new(),
             planes,
             stamp: vec![0; n],
             held: Vec::new(),
             terms,
         };
-        work.over.resize_with(work.triangles.len(), Vec::new);
         work.gather();
         work
     }
@@ -221,16 +206,13 @@ impl Work {
         }
         let done: Vec<(Vec<u32>, Self)> = parts.par_iter().map(|part| self.part(part, &seam)).collect();
         self.triangles.clear();
-        self.over.clear();
         let sides = std::mem::take(&mut self.sides);
         for ((points, part), own) in done.into_iter().zip(&parts) {
             for (global, planes) in points.iter().zip(part.planes) {
                 self.planes[*global as usize] = planes;
             }
-            let left = part.triangles.iter().zip(part.over).zip(own).filter(|(([a, b, _], _), _)| a != b);
-            for ((t, over), was) in left {
+            for (t, was) in part.triangles.iter().zip(own).filter(|([a, b, _], _)| a != b) {
                 self.triangles.push(t.map(|v| points[v as usize]));
-                self.over.push(over.into_iter().map(|v| points[v as usize]).collect());
                 self.sides.extend(sides.get(*was as usize));
             }
         }
@@ -283,11 +265,9 @@ impl Work {
         let q = self.points[u as usize];
         let Terms { limit, centre, even } = self.terms;
         let r = q - centre;
-        let planes = self.planes[v as usize].at(r);
+        let cost = self.planes[v as usize].at(r) + self.planes[u as usize].at(r);
         let d = q - self.points[v as usize];
-        let cost = planes + self.planes[u as usize].at(r) + even * d.dot(d);
-        // Where the mean distance is that large, some point lies too far off.
-        (planes <= limit * MEAN * self.planes[v as usize].count()).then_some(cost)
+        (cost <= limit).then(|| cost + even * d.dot(d))
     }
 
     /// The cheapest neighbour that `v` may be merged into.
@@ -296,8 +276,7 @@ impl Work {
         costs.clear();
         costs.extend(self.neighbours(v).filter_map(|u| self.cost(v, u).map(|c| (c, u))));
         costs.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        let creased = self.creased(v);
-        let found = costs.iter().map(|(_, u)| *u).find(|u| creased.allows(*u) && self.may(v, *u));
+        let found = costs.iter().map(|(_, u)| *u).find(|u| self.may(v, *u));
         self.costs = costs;
         found
     }
@@ -310,32 +289,7 @@ impl Work {
         }
     }
 
-    fn corners(&self, t: u32) -> [Vec3; 3] {
-        self.triangles[t as usize].map(|i| self.points[i as usize])
-    }
-
-    /// The creases at a point.
-    fn creased(&self, v: u32) -> Creased {
-        let mut found = Creased::Smooth;
-        let around = &self.around[v as usize];
-        let normals: Vec<Vec3> = around.iter().map(|t| normal(self.corners(*t))).collect();
-        for (i, t) in around.iter().enumerate() {
-            for (k, other) in around.iter().enumerate().skip(i + 1) {
-                let shared = self.triangles[*t as usize]
-                    .iter()
-                    .find(|w| **w != v && self.triangles[*other as usize].contains(w));
-                let Some(w) = shared else { continue };
-                let (turn, whole) =
-                    (normals[i].dot(normals[k]), normals[i].dot(normals[i]) * normals[k].dot(normals[k]));
-                if !(turn > 0.0 && turn * turn >= CREASE * CREASE * whole) {
-                    found = found.with(*w);
-                }
-            }
-        }
-        found
-    }
-
-    /// True when merging `v` into `u` keeps a manifold, makes no bad triangle and leaves no point too far off.
+    /// True when merging `v` into `u` keeps a manifold and makes no bad triangle.
     fn may(&self, v: u32, u: u32) -> bool {
         let degree = |w: u32| self.around[w as usize].len();
         if degree(v) + degree(u) > CROWD + 4 {
@@ -361,6 +315,7 @@ impl Work {
                 continue;
             }
             let new = tri.map(|i| if i == v { q } else { self.points[i as usize] });
+            let normal = |[a, b, c]: [Vec3; 3]| (b - a).cross(c - a);
             let (m, n) = (normal(old), normal(new));
             let (turn, whole) = (m.dot(n), m.dot(m) * n.dot(n));
             if !(turn > 0.0 && turn * turn >= TURN * TURN * whole && whole > 0.0) {
@@ -368,31 +323,12 @@ impl Work {
             }
             new_least = new_least.min(least_sine(new));
         }
-        p != q && new_least >= SHARPEST.min(old_least) && self.stays(v, u)
-    }
-
-    /// True when no point over the triangles around `v`, nor `v` itself, is too far off once it is merged into `u`.
-    fn stays(&self, v: u32, u: u32) -> bool {
-        let q = self.points[u as usize];
-        let around = &self.around[v as usize];
-        let new: Vec<[Vec3; 3]> = around
-            .iter()
-            .map(|t| self.triangles[*t as usize])
-            .filter(|t| !t.contains(&u))
-            .map(|t| t.map(|i| if i == v { q } else { self.points[i as usize] }))
-            .collect();
-        let over = around.iter().flat_map(|t| &self.over[*t as usize]).chain([&v]);
-        over.map(|w| self.points[*w as usize])
-            .all(|p| new.iter().any(|t| square_of_distance(*t, p) <= self.terms.limit))
+        p != q && new_least >= SHARPEST.min(old_least)
     }
 
     /// Merges `v` into `u`; gives the points around it, whose surroundings changed.
     fn merge(&mut self, v: u32, u: u32) -> Vec<u32> {
         let moved = std::mem::take(&mut self.around[v as usize]);
-        let mut over: Vec<u32> = vec![v];
-        moved.iter().for_each(|t| over.append(&mut self.over[*t as usize]));
-        let new: Vec<u32> =
-            moved.iter().copied().filter(|t| !self.triangles[*t as usize].contains(&u)).collect();
         for t in moved {
             let tri = self.triangles[t as usize];
             if tri.contains(&u) {
@@ -405,14 +341,6 @@ impl Work {
                 self.around[u as usize].push(t);
             }
         }
-        let corners: Vec<[Vec3; 3]> = new.iter().map(|t| self.corners(*t)).collect();
-        for w in over {
-            let p = self.points[w as usize];
-            let far = |k: &usize| square_of_distance(corners[*k], p);
-            if let Some(k) = (0..new.len()).min_by(|a, b| far(a).total_cmp(&far(b))) {
-                self.over[new[k] as usize].push(w);
-            }
-        }
         let from = self.planes[v as usize];
         self.planes[u as usize].add(&from);
         self.stamp[v as usize] += 1;
@@ -420,55 +348,12 @@ impl Work {
     }
 }
 
-/// The creases that meet in a point.
-#[derive(Clone, Copy)]
-enum Creased {
-    /// None.
-    Smooth,
-    /// One, to this neighbour.
-    End(u32),
-    /// Two, to these neighbours.
-    Along(u32, u32),
-    /// More.
-    Corner,
-}
-
-impl Creased {
-    /// With a crease more, to a neighbour.
-    fn with(self, w: u32) -> Self {
-        match self {
-            Self::Smooth => Self::End(w),
-            Self::End(first) => Self::Along(first, w),
-            Self::Along(..) | Self::Corner => Self::Corner,
-        }
-    }
-
-    /// Whether the point may be merged into a neighbour: along its crease, if it has one.
-    fn allows(self, u: u32) -> bool {
-        match self {
-            Self::Smooth => true,
-            Self::Along(a, b) => u == a || u == b,
-            Self::End(_) | Self::Corner => false,
-        }
-    }
-}
-
-/// Twice the area of a triangle, along its normal.
-fn normal([a, b, c]: [Vec3; 3]) -> Vec3 {
-    (b - a).cross(c - a)
-}
-
-fn square_of_distance(triangle: [Vec3; 3], p: Vec3) -> f64 {
-    let d = closest_on_triangle(triangle, p) - p;
-    d.dot(d)
-}
-
 /// Square of the sine of the smallest angle: it lies between the two longer sides.
 fn least_sine([a, b, c]: [Vec3; 3]) -> f64 {
-    let area = normal([a, b, c]);
+    let normal = (b - a).cross(c - a);
     let [x, y, z] = [b - a, c - b, a - c].map(|e| e.dot(e));
     let both = (x * y).max(y * z).max(z * x);
-    if both > 0.0 { area.dot(area) / both } else { 0.0 }
+    if both > 0.0 { normal.dot(normal) / both } else { 0.0 }
 }
 
 #[cfg(test)]
@@ -508,62 +393,5 @@ mod tests {
         assert!((few.volume() - 1.0).abs() < 1e-12);
         assert_eq!(few.bounds(), Box3::new(Vec3::ZERO, Vec3::splat(1.0)));
         assert!(few.triangles.len() <= 60, "{}", few.triangles.len());
-    }
-
-    /// A ball of many small triangles comes down to few large ones, over which its points stay; a bowl keeps its rim.
-    #[test]
-    fn a_ball_and_a_bowl_keep_their_points() {
-        let reach = 4e-3;
-        let ball = turned(64, |k| {
-            let angle = std::f64::consts::PI * k / 64.0;
-            (libm::sin(angle), -libm::cos(angle))
-        });
-        // Half a ball with a flat lid: the rim is a crease.
-        let bowl = turned(96, |k| {
-            let angle = 0.5 * std::f64::consts::PI * k.min(64.0) / 64.0;
-            let lid = (96.0 - k.max(64.0)) / 32.0;
-            (libm::sin(angle) * lid, -libm::cos(angle))
-        });
-        for (mesh, most) in [(ball, 0.3), (bowl, 0.3)] {
-            assert_eq!(mesh.laws(), vec![]);
-            let few = simplify(&mesh, reach, 0.05);
-            assert_eq!(few.laws(), vec![]);
-            let share = few.triangles.len() as f64 / mesh.triangles.len() as f64;
-            assert!(share < most, "{share}");
-            let tree = crate::shape::Tree::new(&few);
-            let off = |p: &Vec3| tree.nearest(*p, 1.0, None).map_or(1.0, |n| n.distance);
-            let worst = mesh.points.iter().map(off).fold(0.0, f64::max);
-            assert!(worst <= reach, "{worst}");
-            assert!((few.volume() / mesh.volume() - 1.0).abs() < 3.0 * reach);
-            let [a, b] = [&mesh, &few].map(|m| m.bounds());
-            assert!((a.max - b.max).norm() <= 2.0 * reach && (a.min - b.min).norm() <= 2.0 * reach);
-        }
-    }
-
-    /// The closed surface that a line from the axis to the axis makes when it is turned about z: radius and height for `n`
-    /// steps.
-    fn turned(n: u32, line: impl Fn(f64) -> (f64, f64)) -> Mesh {
-        let around = 128;
-        let mut mesh = Mesh::default();
-        mesh.points.push(Vec3::new(0.0, 0.0, line(0.0).1));
-        for k in 1..n {
-            let (r, z) = line(f64::from(k));
-            for j in 0..around {
-                let angle = std::f64::consts::TAU * f64::from(j) / f64::from(around);
-                mesh.points.push(Vec3::new(r * libm::cos(angle), r * libm::sin(angle), z));
-            }
-        }
-        mesh.points.push(Vec3::new(0.0, 0.0, line(f64::from(n)).1));
-        let last = mesh.points.len() as u32 - 1;
-        let at = |k: u32, j: u32| 1 + (k - 1) * around + j % around;
-        for j in 0..around {
-            mesh.triangles.push([0, at(1, j + 1), at(1, j)]);
-            mesh.triangles.push([last, at(n - 1, j), at(n - 1, j + 1)]);
-            for k in 1..n - 1 {
-                let [a, b, c, d] = [at(k, j), at(k, j + 1), at(k + 1, j + 1), at(k + 1, j)];
-                mesh.triangles.extend([[a, b, c], [a, c, d]]);
-            }
-        }
-        mesh
     }
 }
