@@ -170,7 +170,8 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
     // A level surface comes to a tip where its slope vanishes; a sheet shows it as it is.
     let bends = !job.open && bench.bends();
     let plain = choice.is_single() && !bends && near.is_smooth(region);
-    if plain && clear {
+    let gentle = plain && clear;
+    if gentle {
         bench.cells(&mut block, grid, flips, None);
     } else {
         let parted = field.parted(&choice, tape, region);
@@ -185,7 +186,7 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
     }
     let Bench { batch, scratch, .. } = bench;
     let light = local.lighter(region, FINELY, spread);
-    batch.onto(light.as_ref().map_or(near, |l| &l.0), grid.step, scratch, &mut block.points);
+    batch.onto(light.as_ref().map_or(near, |l| &l.0), (grid.step, gentle), scratch, &mut block.points);
     Some(block)
 }
 

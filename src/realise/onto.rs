@@ -68,11 +68,19 @@ impl Batch {
         self.at.iter_mut().zip(start.array()).for_each(|(a, c)| a.push(c));
     }
 
-    /// Brings all vertices onto the surface, each within its cell: by values along the slope that the corners tell, else
-    /// along the slope where it is (Newton's method) and, where that fails, along a line across the cell. `step` is the
-    /// edge of a cell, mm.
-    pub fn onto(&mut self, tape: &Tape, step: f64, scratch: &mut Scratch, points: &mut [Vec3]) {
-        self.by_lines(tape, step, scratch, points);
+    /// Brings all vertices onto the surface, each within its cell: where the surface is `gentle` by values along the slope
+    /// that the corners tell, else along the slope where it is (Newton's method) and, where that fails, along a line across
+    /// the cell. `step` is the edge of a cell, mm.
+    pub fn onto(
+        &mut self,
+        tape: &Tape,
+        (step, gentle): (f64, bool),
+        scratch: &mut Scratch,
+        points: &mut [Vec3],
+    ) {
+        if gentle {
+            self.by_lines(tape, step, scratch, points);
+        }
         self.nearest.clear();
         let none = Nearest { point: Vec3::ZERO, value: f64::INFINITY, off: f64::INFINITY };
         self.nearest.resize(self.vertex.len(), none);
