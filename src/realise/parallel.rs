@@ -40,8 +40,8 @@ pub struct PlainWall {
 
 /// What can be told of by its normals.
 enum Plain {
-    Level(Level),
-    Param { param: Param, names: [String; 2], clip: Option<Clip> },
+    Level(Box<Level>),
+    Param { param: Box<Param>, names: [String; 2], clip: Option<Clip> },
     Net { net: Arc<Patch>, clip: Option<Clip> },
 }
 
@@ -179,10 +179,10 @@ impl Plain {
         }
         Ok(match sheet {
             Sheet::Level { value, .. } => {
-                Some(Self::Level(Level::new(&value, clip.as_ref().map(|(e, b)| (e, *b)))?))
+                Some(Self::Level(Box::new(Level::new(&value, clip.as_ref().map(|(e, b)| (e, *b)))?)))
             }
             Sheet::Param { components, params, ranges, .. } => {
-                let param = Param::new(&components, &params, ranges)?;
+                let param = Box::new(Param::new(&components, &params, ranges)?);
                 let clip = clip.map(|(value, within)| Clip::new(value, within)).transpose()?;
                 Some(Self::Param { param, names: params, clip })
             }
