@@ -18,7 +18,7 @@ use crate::job::{Outcome, Session};
 /// What begins with a colon, and what it does.
 pub const COMMANDS: &[(&str, &str)] = &[
     ("help", ":help WORD      explain a word and show its example; without WORD, this list"),
-    ("words", ":words          list all words"),
+    ("words", ":words [NAME]   list all words, or explain one"),
     ("set", ":set NAME=VALUE give a parameter a value for the lines to come"),
     ("see", ":see [PNG]      show the last shape again, large; with PNG, write the picture"),
     ("save", ":save FILE      write the session as a script that runs"),

@@ -45,7 +45,7 @@ pub(super) fn place(s: &Subject) -> Option<Place> {
 /// what its heights are divided to be; `None` for what has spikes.
 pub(super) fn squeeze(s: &Subject) -> Option<(usize, f64)> {
     let height = height_of(s)?;
-    let base = height.base()?;
+    let base = height.base().ok()?;
     let (_, _, cuts) = height.heights(&base);
     let by = Height::divisor(&height.over(base.half[0], base.half[1], base.disc), base.width)?;
     (cuts[0] || cuts[1]).then_some((height.up, by))
@@ -87,8 +87,8 @@ const OCTAVES: i32 = 6;
 const SAMPLES: usize = 4000;
 
 impl Height<'_> {
-    /// `None` where the height is defined on a part of the plane only.
-    fn base(&self) -> Option<Base> {
+    /// How far out the height is defined, where that is on a part of the plane only.
+    fn base(&self) -> Result<Base, f64> {
         let (s, plane) = (self.subject, self.plane());
         let open: Vec<usize> = plane.into_iter().filter(|i| s.axes[*i] == Answer::Open).collect();
         let period = plane.iter().fold(0.0_f64, |l, i| match s.axes[*i] {
@@ -97,8 +97,8 @@ impl Height<'_> {
         });
         let count = s.cells.map_or(2.0, f64::from);
         let disc = open.len() == 2;
-        if disc && self.end().is_some() {
-            return None;
+        if let (true, Some(end)) = (disc, self.end()) {
+            return Err(end);
         }
         let radius = if open.is_empty() { 0.0 } else { round_near(self.radius(&open, period * count)) };
         let width = (period * count).max(2.0 * radius);
@@ -108,12 +108,15 @@ impl Height<'_> {
             Answer::Open => radius,
             Answer::Free => round_near(0.4 * width),
         });
-        Some(Base { half, width, disc, period, count })
+        Ok(Base { half, width, disc, period, count })
     }
 
     fn place(&self) -> Place {
         let (s, [a, b]) = (self.subject, self.plane());
-        let Some(base) = self.base() else { return self.ended(self.end().unwrap_or(1.0)) };
+        let base = match self.base() {
+            Ok(base) => base,
+            Err(end) => return self.ended(end),
+        };
         let width = base.width;
         let (lo, hi, cuts) = self.heights(&base);
         let mut centre = [0.0; 3];
