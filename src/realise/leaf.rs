@@ -208,7 +208,12 @@ impl<'a> Leaf<'a> {
         for i in ends {
             let p = points[i as usize];
             let cell = p.array().map(|x| libm::floor(x / (4.0 * least)) as i64);
-            let around = (0..27).map(|k| [cell[0] + k % 3 - 1, cell[1] + k / 3 % 3 - 1, cell[2] + k / 9 - 1]);
+            // What lies too far off for whole numbers is at their end.
+            let near_cell = |k: i64| [k % 3 - 1, k / 3 % 3 - 1, k / 9 - 1];
+            let around = (0..27).map(|k| {
+                let by = near_cell(k);
+                [0, 1, 2].map(|axis| cell[axis].saturating_add(by[axis]))
+            });
             let known = around
                 .filter_map(|c| near.get(&c))
                 .flatten()

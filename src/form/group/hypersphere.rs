@@ -3,7 +3,7 @@
 //!
 //! Source: J. G. Ratcliffe, Foundations of Hyperbolic Manifolds (2006), sections 4.2 and 4.3.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use super::GroupFault;
 use crate::base::{Affine, Box3, Vec3};
@@ -72,14 +72,14 @@ impl Turned {
         // A point inside the chamber, off the middle, tells images apart.
         let chosen = [0.31, 0.47, 0.59, 0.58];
         let near = |q: &Four| q.map(|x| (x * 1e6).round() as i64);
-        let mut seen: BTreeMap<[i64; 4], ()> = BTreeMap::new();
-        let known = |seen: &BTreeMap<[i64; 4], ()>, q: &Four| {
+        let mut seen: BTreeSet<[i64; 4]> = BTreeSet::new();
+        let known = |seen: &BTreeSet<[i64; 4]>, q: &Four| {
             let [a, b, c, d] = near(q);
             (0..81_i64).any(|n| {
-                seen.contains_key(&[a + n % 3 - 1, b + n / 3 % 3 - 1, c + n / 9 % 3 - 1, d + n / 27 - 1])
+                seen.contains(&[a + n % 3 - 1, b + n / 3 % 3 - 1, c + n / 9 % 3 - 1, d + n / 27 - 1])
             })
         };
-        seen.insert(near(&chosen), ());
+        seen.insert(near(&chosen));
         let mut next = 0;
         while next < found.len() {
             let (motion, odd) = found[next];
@@ -87,7 +87,7 @@ impl Turned {
                 let made = motion.mirrored(n);
                 let image = made.apply(&chosen);
                 if !known(&seen, &image) {
-                    seen.insert(near(&image), ());
+                    seen.insert(near(&image));
                     found.push((made, !odd));
                 }
             }
