@@ -82,15 +82,15 @@ fn the_level_of_a_drawing_is_kept() {
     let [x, y, z] = AT;
     let bowl = x * x + y * y - z - 0.5;
     all_are(&[
-        ("F = X.^2+Y.^2-Z; drawn(X,Y,Z,F,0.5)", bowl),
-        ("F = X.^2+Y.^2-Z; fv = drawn(X,Y,Z,F,0.5);", bowl),
+        ("F = X.^2+Y.^2-Z; isosurface(X,Y,Z,F,0.5)", bowl),
+        ("F = X.^2+Y.^2-Z; fv = isosurface(X,Y,Z,F,0.5);", bowl),
         ("F = X.^2+Y.^2-Z; draw(F, 0.5)", bowl),
         ("draw(x, y, z, x^2+y^2-z, 0.5)", bowl),
-        ("F = X.^2+Y.^2-Z; drawn(X,Y,Z,F,0)", bowl + 0.5),
+        ("F = X.^2+Y.^2-Z; isosurface(X,Y,Z,F,0)", bowl + 0.5),
         ("x**2 + y**2 - z**2, level=1", x * x + y * y - z * z - 1.0),
         ("x^2 + y^2 - z^2, level = -1", x * x + y * y - z * z + 1.0),
     ]);
-    assert_eq!(relation("F = X.^2+Y.^2-Z; drawn(X,Y,Z,F,0.5)"), Relation::Equal);
+    assert_eq!(relation("F = X.^2+Y.^2-Z; isosurface(X,Y,Z,F,0.5)"), Relation::Equal);
     said("x**2 + y**2 - z**2, level=1", "level");
 }
 

@@ -132,7 +132,7 @@ fn doubtful_powers_quotients_and_calls_are_told() {
 fn drawings_at_a_level_within_other_calls_are_read() {
     let [x, y, z] = AT;
     all_are(&[
-        ("V = X.^2 + Y.^2 - Z.^2; p = patch(drawn(X,Y,Z,V,0.25));", x * x + y * y - z * z - 0.25),
+        ("V = X.^2 + Y.^2 - Z.^2; p = patch(isosurface(X,Y,Z,V,0.25));", x * x + y * y - z * z - 0.25),
         ("vol = x**2+y**2-z; verts, faces = measure.draw(vol, 0.5)", x * x + y * y - z - 0.5),
         ("f = x**2 + y**2 - z\nlevel = 1", x * x + y * y - z - 1.0),
     ]);
