@@ -111,11 +111,17 @@ impl Tape {
         self.steps.iter().enumerate().all(|(i, step)| !ranges[i].nan && smooth(step, &ranges))
     }
 
-    /// True when a step turns sharply or leaps somewhere, as an absolute value, a minimum or a floor does.
+    /// True when some part is a stair: a floor, a rounding or a sign.
+    pub fn has_steps(&self) -> bool {
+        use Unary::*;
+        self.steps.iter().any(|step| matches!(step, Step::Unary(Sign | Floor | Ceil | Round, _)))
+    }
+
+    /// True when a step turns sharply, stands upright or leaps somewhere, as an absolute value, a cube root or a floor does.
     pub fn has_kinks(&self) -> bool {
         use {Binary::*, Unary::*};
         self.steps.iter().any(|step| match step {
-            Step::Unary(f, _) => matches!(f, Abs | Sign | Floor | Ceil | Round),
+            Step::Unary(f, _) => matches!(f, Abs | Cbrt | Sign | Floor | Ceil | Round),
             Step::Binary(f, ..) => matches!(f, Min | Max | Mod),
             Step::Oracle(..) | Step::Select(..) => true,
             _ => false,

@@ -225,12 +225,22 @@ impl Outcome {
     fn meta(&self, name: &str, thumbnail: Option<Vec<u8>>) -> Meta {
         let head = self.head.clone();
         Meta {
-            title: if head.title.is_empty() { name.to_owned() } else { format!("{}: {name}", head.title) },
+            title: self.title(name),
             maker: head.maker,
             licence: head.licence,
             sentence: head.about,
             script: self.whole_script(),
             thumbnail,
+        }
+    }
+
+    /// The title of a piece: the script's alone where nothing else is made.
+    fn title(&self, name: &str) -> String {
+        let alone = self.pieces.len() + self.flats.len() == 1;
+        match &self.head.title {
+            none if none.is_empty() => name.to_owned(),
+            title if alone => title.clone(),
+            title => format!("{title}: {name}"),
         }
     }
 

@@ -79,16 +79,19 @@ pub fn understand(text: &str, lets: &[(String, f64)], points: &[Vec<f64>]) -> Re
     for point in points {
         if point.len() != inputs.len() {
             let what = format!(
-                "a {} has values at {}, got {} numbers",
+                "a {} has values at {}, got {}",
                 understood.kind,
                 names.join(", "),
-                point.len()
+                numbers(point.len())
             );
             return Err(whole(
                 text,
                 FaultClass::WrongArguments,
                 what,
-                format!("give {} numbers with commas between", inputs.len()),
+                match inputs.len() {
+                    1 => "give one number".to_owned(),
+                    many => format!("give {many} numbers with commas between"),
+                },
             ));
         }
         let mut out = vec![0.0; components.len()];
@@ -99,6 +102,10 @@ pub fn understand(text: &str, lets: &[(String, f64)], points: &[Vec<f64>]) -> Re
         });
     }
     Ok(understood)
+}
+
+fn numbers(count: usize) -> String {
+    format!("{count} {}", if count == 1 { "number" } else { "numbers" })
 }
 
 /// A fault about the whole text.

@@ -52,33 +52,70 @@ impl Level {
         let job = Job { field: &self.field, grid: &grid, open: true, clip };
         let mut mesh = extract::extract(&job, watch)?.mesh;
         mesh.compact();
-        self.drop_poles(&mut mesh, step);
+        self.drop_leaps(&mut mesh, step);
         Ok(mesh)
     }
 
-    /// Takes out the triangles where the field changes sign through infinity: there it is larger than a little to both sides,
-    /// where at a zero it is less.
-    fn drop_poles(&self, mesh: &mut Mesh, step: f64) {
-        if self.field.tape.bounds(mesh.bounds()).is_finite() {
+    /// Takes out the triangles where the field changes sign by a leap, perhaps through infinity: nothing is zero there.
+    fn drop_leaps(&self, mesh: &mut Mesh, step: f64) {
+        let (value, slopes) = self.field.tape.bounds_and_slopes(mesh.bounds());
+        if value.is_finite() && slopes.iter().all(|s| s.is_finite()) {
             return;
         }
-        let is_pole = |scratch: &mut Scratch, p: &Vec3| {
-            let (value, slope) = self.field.tape.slope(*p, scratch);
-            let Some(along) = slope.unit().filter(|_| value.is_finite()) else { return true };
-            let beside =
-                [1.0, -1.0].map(|side| self.field.tape.value(*p + along * (side * BESIDE * step)).abs());
-            value.abs() > LARGER * beside[0].max(beside[1])
-        };
-        let pole: Vec<bool> = mesh.points.par_iter().map_init(Scratch::default, is_pole).collect();
-        if pole.contains(&true) {
-            mesh.keep(|_, t| !t.iter().any(|i| pole[*i as usize]));
+        let leaps = |scratch: &mut Scratch, p: &Vec3| self.leaps(*p, step, scratch);
+        let leap: Vec<bool> = mesh.points.par_iter().map_init(Scratch::default, leaps).collect();
+        if leap.contains(&true) {
+            mesh.keep(|_, t| !t.iter().any(|i| leap[*i as usize]));
         }
+    }
+
+    /// True when a vertex stands where the field leaps from one sign to the other. Beside a pole it is larger than a little to
+    /// both sides, where at a zero it is less; any other leap stays however closely one looks.
+    fn leaps(&self, p: Vec3, step: f64, scratch: &mut Scratch) -> bool {
+        let at = |p: Vec3| self.field.tape.value(p);
+        let (value, slope) = self.field.tape.slope(p, scratch);
+        let Some(along) = slope.unit().filter(|_| value.is_finite()) else { return true };
+        let beside = [1.0, -1.0].map(|side| at(p + along * (side * BESIDE * step)).abs());
+        if value.abs() > LARGER * beside[0].max(beside[1]) {
+            return true;
+        }
+        if value.abs() < STANDS_OFF * step * slope.norm() {
+            return false;
+        }
+        // A stair keeps its risers.
+        let axes = [0, 1, 2].map(|axis| Vec3::from(std::array::from_fn(|k| f64::from(u8::from(k == axis)))));
+        let axes = if self.field.tape.has_steps() { &[][..] } else { &axes };
+        std::iter::once(&along).chain(axes).any(|way| self.leaps_between(p - *way * step, p + *way * step))
+    }
+
+    /// True when the field is unlike on both sides of where its sign changes between two places.
+    fn leaps_between(&self, mut a: Vec3, mut b: Vec3) -> bool {
+        let whole = [a, b].map(|p| self.field.tape.value(p));
+        let [mut fa, mut fb] = whole;
+        if !(fa * fb < 0.0) {
+            return false;
+        }
+        for _ in 0..HALVINGS {
+            let middle = (a + b) / 2.0;
+            let f = self.field.tape.value(middle);
+            if f == 0.0 {
+                return false;
+            }
+            if (f < 0.0) == (fa < 0.0) { (a, fa) = (middle, f) } else { (b, fb) = (middle, f) }
+        }
+        (fa - fb).abs() > STAYS * (whole[0] - whole[1]).abs()
     }
 }
 
 /// A pole is told from a zero by the values this part of an edge beside it, which are so many times less.
 const BESIDE: f64 = 0.25;
 const LARGER: f64 = 2.0;
+
+/// A vertex on the surface is nearer to it than this part of an edge, as its value and slope tell.
+const STANDS_OFF: f64 = 0.05;
+/// So often is a change of sign closed in on; a leap keeps this part of the difference over the whole way.
+const HALVINGS: usize = 30;
+const STAYS: f64 = 0.2;
 
 /// A corner nearer to the clip than this part of an edge is moved onto it, so that no sliver is cut off.
 const SNAP: f64 = 0.15;
@@ -174,9 +211,9 @@ mod tests {
     use crate::formula::{self, Kind};
 
     /// Over two periods tan x has the value 1/2 at two places and runs to infinity at two others; a quotient that stays finite
-    /// keeps both its sheets.
+    /// keeps both its sheets; the angle leaps from a quarter turn to less than none between its two sheets.
     #[test]
-    fn poles_are_no_sheets() {
+    fn leaps_are_no_sheets() {
         let parts = |text: &str| {
             let Kind::Field { value, .. } = formula::read(text).unwrap().kind else {
                 panic!("{text} is a field")
@@ -187,6 +224,7 @@ mod tests {
             let level = Level::new(&value, Some((&cube, Box3::cube(half)))).unwrap();
             level.mesh(0.21, 0.0, &Unwatched).unwrap().component_of_triangles().1
         };
-        assert_eq!(["tan x = 1/2", "sin x/(2 + cos y) = 1/4"].map(parts), [2, 2]);
+        let texts = ["tan x = 1/2", "sin x/(2 + cos y) = 1/4", "z = atan(y/x)"];
+        assert_eq!(texts.map(parts), [2, 2, 2]);
     }
 }

@@ -352,8 +352,13 @@ impl WallDistance {
         if !triangle.iter().all(on_skin) {
             return None;
         }
+        // Beside a ridge the nearest triangle may be seen from behind; between a place and its nearest the sign stays.
+        let value = match &self.exact {
+            Exact::Level(field) => field.tape.value((p + n.point) / 2.0),
+            Exact::Param(..) => f64::NAN,
+        };
         let [a, b, c] = self.mesh.corners(n.triangle as usize);
-        let front = away.dot((b - a).cross(c - a)) >= 0.0;
+        let front = if value.is_nan() { away.dot((b - a).cross(c - a)) >= 0.0 } else { value >= 0.0 };
         Some(if front { Side::Front } else { Side::Back })
     }
 }

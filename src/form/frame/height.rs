@@ -41,14 +41,27 @@ pub(super) fn place(s: &Subject) -> Option<Place> {
     height_of(s).map(|h| h.place())
 }
 
-/// The coordinate of a height that is too tall to be seen whole beside the part of the plane where something happens, and by
-/// what its heights are divided to be; `None` for what has spikes.
-pub(super) fn squeeze(s: &Subject) -> Option<(usize, f64)> {
+/// What heights are made less or more by, to be seen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Rescaled {
+    /// They are too tall to be seen whole.
+    Divided(f64),
+    /// They hardly rise where there are rings.
+    Multiplied(f64),
+}
+
+/// The coordinate of a height that is too tall to be seen whole beside the part of the plane where something happens, or
+/// too flat, and what it is brought to; `None` for what has spikes.
+pub(super) fn rescale(s: &Subject) -> Option<(usize, Rescaled)> {
     let height = height_of(s)?;
     let base = height.base().ok()?;
+    if let Some(rings) = base.faint {
+        let by = (FAINT * 2.0 * rings / height.rise(rings)).floor();
+        return (by.is_finite() && by >= 2.0).then_some((height.up, Rescaled::Multiplied(by)));
+    }
     let (_, _, cuts) = height.heights(&base);
     let by = Height::divisor(&height.over(base.half[0], base.half[1], base.disc), base.width)?;
-    (cuts[0] || cuts[1]).then_some((height.up, by))
+    (cuts[0] || cuts[1]).then_some((height.up, Rescaled::Divided(by)))
 }
 
 /// The part of the plane over which a height is shown.
@@ -61,6 +74,8 @@ struct Base {
     /// The longest period of the height, and how many are shown.
     period: f64,
     count: f64,
+    /// How far out there are rings that are too flat to be seen.
+    faint: Option<f64>,
 }
 
 /// A height range this many times the width is cut, to as many times as the other.
@@ -70,6 +85,10 @@ const TALL: f64 = 1.2;
 /// else fewer.
 const RINGS: usize = 4;
 const RISES: f64 = 0.2;
+/// Where not even so many are shown for that, this many are, and the height is made to rise by this part of the width.
+const FEW: usize = 2;
+const SHOWN: usize = 3;
+const FAINT: f64 = 0.25;
 /// A height range more than this many times that of most of it is a spike, which may have no end.
 const SPIKE: f64 = 3.0;
 /// The solid under a height goes on below it by this part of the width.
@@ -100,7 +119,11 @@ impl Height<'_> {
         if let (true, Some(end)) = (disc, self.end()) {
             return Err(end);
         }
-        let radius = if open.is_empty() { 0.0 } else { round_near(self.radius(&open, period * count)) };
+        let (radius, faint) = match open.is_empty() {
+            true => (0.0, None),
+            false => self.radius(&open, period * count),
+        };
+        let radius = round_near(radius);
         let width = (period * count).max(2.0 * radius);
         let width = if width > 0.0 { width } else { 2.0 };
         let half = plane.map(|axis| match s.axes[axis] {
@@ -108,7 +131,7 @@ impl Height<'_> {
             Answer::Open => radius,
             Answer::Free => round_near(0.4 * width),
         });
-        Ok(Base { half, width, disc, period, count })
+        Ok(Base { half, width, disc, period, count, faint })
     }
 
     fn place(&self) -> Place {
@@ -280,7 +303,7 @@ impl Height<'_> {
     fn share(&self, r: f64) -> f64 {
         let all = self.over(r, r, true);
         let (lo, hi, _) =
-            self.heights(&Base { half: [r; 2], width: 2.0 * r, disc: true, period: 0.0, count: 1.0 });
+            self.heights(&Base { half: [r; 2], width: 2.0 * r, disc: true, period: 0.0, count: 1.0, faint: None });
         all.iter().filter(|h| (lo..=hi).contains(*h)).count() as f64 / all.len().max(1) as f64
     }
 
@@ -290,26 +313,24 @@ impl Height<'_> {
         all.last().copied().unwrap_or(0.0) - all.first().copied().unwrap_or(0.0)
     }
 
-    /// Half the width in the open directions.
-    fn radius(&self, open: &[usize], period: f64) -> f64 {
+    /// Half the width in the open directions, and how far out there are rings that are too flat to be seen.
+    fn radius(&self, open: &[usize], period: f64) -> (f64, Option<f64>) {
         let s = self.subject;
         let active = [0, 1, 2].map(|i| open.contains(&i));
         let search = s.search(active, Vec3::ZERO);
         let (on, off) = still_points(&s.probe, &search);
         let far = distinct(on.iter().chain(&off).map(|p| search.far(*p)).collect());
-        if let Some(r) = hold(&far, ROOM_AROUND) {
-            let flat = |r: f64| self.rise(r) < RISES * 2.0 * r;
-            let rings = far.iter().take(RINGS).rev().map(|f| ROOM_AROUND * f);
-            return if far.len() > RINGS && flat(r) {
-                rings.filter(|r| !flat(*r)).chain([ROOM_AROUND * far[0]]).next().unwrap_or(r)
-            } else {
-                r
-            };
+        let flat = |r: f64| self.rise(r) < RISES * 2.0 * r;
+        match hold(&far, ROOM_AROUND) {
+            Some(all) if far.len() > RINGS && flat(all) => {
+                let ring = |k: usize| ROOM_AROUND * far[k];
+                let most = (0..RINGS).rev().map(ring).find(|r| !flat(*r)).unwrap_or(ring(0));
+                (most, (most < ring(FEW - 1)).then(|| ring(SHOWN - 1)))
+            }
+            Some(all) => (all, None),
+            None if period > 0.0 => (0.5 * period, None),
+            None => (self.radius_by_shape(), None),
         }
-        if period > 0.0 {
-            return 0.5 * period;
-        }
-        self.radius_by_shape()
     }
 
     /// With no place where the height stands still but the middle: wide enough that it rises by two thirds of the

@@ -21,6 +21,7 @@ use super::{Form, FormFault, Solid, Surface, clip as clip_surface, fit, intersec
 use crate::base::{Box3, Vec3};
 use crate::formula::{Expr, Kind, Reading, Relation};
 use clip::{spelled, told};
+use height::Rescaled;
 pub use period::{Answer, answer};
 
 /// How a pasted formula should be shown.
@@ -108,7 +109,7 @@ pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
     }
     let (other, done) = rooted::without_root(reading).or_else(|| raised(reading)).unzip();
     let reading = other.as_ref().unwrap_or(reading);
-    let flat = squeezed(reading, &Given::new(reading, ask, vec![]), ask)?;
+    let flat = rescaled(reading, &Given::new(reading, ask, vec![]), ask)?;
     let reading = flat.as_ref().map_or(reading, |(made, _)| made);
     let done = done.into_iter().chain(flat.as_ref().map(|(_, said)| said.clone())).collect();
     let given = Given::new(reading, ask, done);
@@ -278,8 +279,9 @@ fn raised(reading: &Reading) -> Option<(Reading, String)> {
     Some((made, said))
 }
 
-/// A height that is too tall to be seen whole, with its heights divided, and a sentence. What the text limits stays as it is.
-fn squeezed(
+/// A height that is too tall to be seen whole, or too flat, with other heights, and a sentence. What the text limits stays as
+/// it is.
+fn rescaled(
     reading: &Reading,
     given: &Given,
     ask: &FrameAsk,
@@ -290,10 +292,17 @@ fn squeezed(
     }
     let solid = !matches!(relation, Relation::None | Relation::Equal);
     let subject = place::Subject::new(&given.filled(value), solid, ask.cells, 0.0)?;
-    Ok(height::squeeze(&subject).map(|(axis, by)| {
+    Ok(height::rescale(&subject).map(|(axis, by)| {
         let name = place::NAMES[axis];
-        let made = reading.with_value(value.with(&[(name, Expr::var(name) * by)]));
-        (made, format!("{name} divided by {}, so that it is seen whole", told(by)))
+        let (other, said) = match by {
+            Rescaled::Divided(by) => {
+                (Expr::var(name) * by, format!("{name} divided by {}, so that it is seen whole", told(by)))
+            }
+            Rescaled::Multiplied(by) => {
+                (Expr::var(name) / by, format!("{name} multiplied by {}, so that its rings are seen", told(by)))
+            }
+        };
+        (reading.with_value(value.with(&[(name, other)])), said)
     }))
 }
 
