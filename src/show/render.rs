@@ -128,6 +128,8 @@ impl Cell {
 const FIRST: u32 = 2;
 const EDGE: u32 = 12;
 const COARSE: u32 = 6;
+/// Samples that edges may add, for each pixel of the picture.
+const ROOM: f32 = 1.0;
 /// Side of a square of pixels that are traced one after another: their rays meet the same triangles.
 const TILE: usize = 8;
 
@@ -154,6 +156,7 @@ pub(super) fn develop(scene: &Scene, studio: &Studio, camera: &Camera, look: &Lo
     });
     let edges = edges(&cells, wide);
     let most = if look.quality == Quality::Preview { COARSE } else { EDGE };
+    let most = fair(most, edges.iter().filter(|edge| **edge).count() as f32 / edges.len() as f32);
     cells.par_iter_mut().zip(&edges).enumerate().with_min_len(64).for_each(|(i, (cell, &edge))| {
         if edge {
             gather(cell, i, FIRST..most);
@@ -174,6 +177,12 @@ pub(super) fn develop(scene: &Scene, studio: &Studio, camera: &Camera, look: &Lo
         },
     );
     Picture { width: wide as u32, height: high as u32, rgba }
+}
+
+/// Samples of a pixel on an edge, `most` where few are: among many edges nobody looks so closely at one.
+fn fair(most: u32, share: f32) -> u32 {
+    let samples = FIRST as f32 + ROOM / share.max(1e-6);
+    (samples as u32).clamp(COARSE.min(most), most)
 }
 
 /// Where the object ends, turns sharply, changes colour or glints: these pixels deserve more samples.
