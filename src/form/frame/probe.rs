@@ -169,12 +169,22 @@ pub(super) fn isolated(probe: &Probe, search: &Search, singular: Vec<Vec3>) -> V
     if worse.len() > FEW { double } else { double.into_iter().chain(worse).collect() }
 }
 
-/// The place with its coordinates in all orders and with all signs; itself first.
+/// The place with its coordinates in all orders and with all signs, itself first; and turned about each axis by thirds,
+/// fifths and eighths.
 fn images(p: Vec3) -> Vec<Vec3> {
     let orders = [[0, 1, 2], [1, 2, 0], [2, 0, 1], [1, 0, 2], [0, 2, 1], [2, 1, 0]];
     let signs = |i: u32| [0, 1, 2].map(|k| if i >> k & 1 == 0 { 1.0 } else { -1.0 });
     let image = |o: [usize; 3], s: [f64; 3]| Vec3::new(p[o[0]] * s[0], p[o[1]] * s[1], p[o[2]] * s[2]);
-    orders.into_iter().flat_map(|o| (0..8).map(move |i| (o, signs(i)))).map(|(o, s)| image(o, s)).collect()
+    let swapped = orders.into_iter().flat_map(|o| (0..8).map(move |i| (o, signs(i)))).map(|(o, s)| image(o, s));
+    let turned = |axis: usize, part: f64| {
+        let (sin, cos) = libm::sincos(std::f64::consts::TAU * part);
+        let (mut q, [a, b]) = (p.array(), [(axis + 1) % 3, (axis + 2) % 3]);
+        (q[a], q[b]) = (p[a] * cos - p[b] * sin, p[a] * sin + p[b] * cos);
+        Vec3::from(q)
+    };
+    let turns = [3u32, 5, 8].into_iter().flat_map(|n| (1..n).map(move |k| f64::from(k) / f64::from(n)));
+    let all = turns.flat_map(|part| [0, 1, 2].map(|axis| turned(axis, part)));
+    swapped.chain(all).collect()
 }
 
 fn still_point(probe: &Probe, search: &Search, start: Vec3, scratch: &mut Scratch) -> Option<Vec3> {
