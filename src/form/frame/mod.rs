@@ -84,6 +84,9 @@ pub enum FrameFault {
     Form(#[from] FormFault),
 }
 
+/// Longest sides that are framed, mm: from what a fine printer shows to what a solid is looked for in.
+const SIZES: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
+
 /// Thickest part of the size that a wall may be.
 const THICKEST: f64 = 0.5;
 /// Wall as a part of the size, and least wall, mm, where none is asked for: a nylon or bronze print of this size
@@ -97,6 +100,10 @@ const LEAST_WALL: f64 = 1.2;
 /// [`FrameFault`].
 pub fn frame(reading: &Reading, ask: &FrameAsk) -> Result<Framed, FrameFault> {
     super::fault::positive("size", ask.size)?;
+    if !SIZES.contains(&ask.size) {
+        let why = format!("is to be {} to {} mm, got {}", SIZES.start(), SIZES.end(), ask.size);
+        return Err(super::fault::unfit("size", why).into());
+    }
     let thick = match (ask.wall, &reading.kind) {
         (Some(t), _) => super::fault::positive("wall", t)?,
         // A tube alone has less to hold it than a sheet.

@@ -369,7 +369,7 @@ fn clipped(s: &Subject, open: &[usize]) -> Place {
         // Turning points near the singular ones belong to them; those far out only draw the eye away.
         let near: Vec<f64> = by_turn.iter().copied().filter(|d| *d < 1.5 * singular_last).collect();
         let r = hold(&by_singular, BEYOND_SINGULAR).unwrap_or(1.0).max(hold(&near, 1.15).unwrap_or(0.0));
-        (r, format!("its {} singular points", singular.len()))
+        (r, format!("{} singular points", singular.len()))
     } else if let Some(r) = hold(&by_turn, BEYOND_TURN) {
         (r, "the places where it turns back".to_owned())
     } else if let Some(r) = hold(&by_still, BEYOND_TURN).filter(|r| *r < STILL_FAR) {

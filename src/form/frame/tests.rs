@@ -283,6 +283,39 @@ fn heights_are_seen() {
     assert!(steep.z < 56.0, "{steep:?}");
 }
 
+/// Rings that go on and on are shown, if need be by making the height more; sin(r)/r stands still at r = tan r, 4.4934, 7.7253 and
+/// 10.9041 (Abramowitz and Stegun, table 10.6).
+#[test]
+fn flat_rings_are_raised() {
+    let framed = |text: &str| frame(&crate::formula::read(text).unwrap(), &FrameAsk::default()).unwrap();
+    let f = framed("z = sin(sqrt(x^2 + y^2))/sqrt(x^2 + y^2)");
+    assert!(f.said[0].starts_with("z multiplied by"), "{:?}", f.said);
+    let size = f.bare.unwrap().bounds().unwrap().size();
+    assert!((0.2..0.3).contains(&(size.z / size.x)), "{size:?}");
+    let rod = f.script.split("rod(").nth(1).and_then(|s| s.split(',').next()).unwrap();
+    assert!((10.9041..14.0662 * 1.45).contains(&rod.parse::<f64>().unwrap()), "{}", f.script);
+    assert!(!framed("z = 4 sin(sqrt(x^2 + y^2))/sqrt(x^2 + y^2)").said[0].contains("multiplied"));
+}
+
+#[test]
+fn sizes_that_nobody_makes_are_refused() {
+    let reading = crate::formula::read("x^2 + y^2 + z^2 = 1").unwrap();
+    for size in [0.01, 999_999.0] {
+        let fault = frame(&reading, &FrameAsk { size, ..FrameAsk::default() }).unwrap_err();
+        assert!(fault.to_string().contains("1 to 10000 mm"), "{fault}");
+    }
+}
+
+/// Togliatti's quintic has 31 double points, the most that a quintic can have (A. Beauville, "Sur le nombre maximum de points doubles
+/// d'une surface dans P3", 1980).
+#[test]
+fn all_singular_points_of_a_fivefold_form_are_found() {
+    let text = "64(x - 1)(x^4 - 4x^3 - 10x^2 y^2 - 4x^2 + 16x - 20x y^2 + 5y^4 + 16 - 20y^2) \
+                - 5 sqrt(5 - sqrt 5)(2z - sqrt(5 - sqrt 5))(4(x^2 + y^2 - z^2) + (1 + 3 sqrt 5))^2 = 0";
+    let f = frame(&crate::formula::read(text).unwrap(), &FrameAsk::default()).unwrap();
+    assert!(f.said[0].contains("31 singular points"), "{:?}", f.said);
+}
+
 #[test]
 fn a_condition_cuts_a_surface() {
     let half = 1.0 + 0.5_f64.sqrt();
