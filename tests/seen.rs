@@ -89,6 +89,28 @@ fn a_framed_wall_has_its_size() {
     }
 }
 
+/// The wall of a star of cusps shows one side outside and the other within, along its ridges too.
+#[test]
+fn ridges_show_their_own_side() {
+    for text in ["|x|^0.7 + |y|^0.7 + |z|^0.7 = 1", "x^(2/3) + y^(2/3) + z^(2/3) = 1"] {
+        let shown = seen(&framed(text), 300.0);
+        assert!(!shown.sheets, "{text}");
+        let mesh = shown.shape.mesh;
+        let (of, count) = mesh.component_of_triangles();
+        let of = &of;
+        let own = |part: usize| (0..mesh.triangles.len()).filter(move |t| of[*t] as usize == part);
+        let largest =
+            |part: usize| own(part).flat_map(|t| mesh.corners(t)).map(Vec3::norm).fold(0.0, f64::max);
+        let outer = (0..count).max_by(|a, b| largest(*a).total_cmp(&largest(*b))).unwrap();
+        for part in 0..count {
+            let side = if part == outer { Side::Front } else { Side::Back };
+            // A tip thinner than the cells may have a few that look elsewhere.
+            let (all, other) = (own(part).count(), own(part).filter(|t| mesh.side(*t) != side).count());
+            assert!(1000 * other < all, "{text}: {other} of {all} triangles of part {part} are not {side:?}");
+        }
+    }
+}
+
 /// Distance from a point at which a ray first meets a mesh, infinite for a miss. Source: T. Möller and B. Trumbore, JGT
 /// 2(1), 1997.
 fn met(mesh: &Mesh, from: Vec3, along: Vec3) -> f64 {

@@ -85,7 +85,9 @@ impl Level {
         // A stair keeps its risers.
         let axes = [0, 1, 2].map(|axis| Vec3::from(std::array::from_fn(|k| f64::from(u8::from(k == axis)))));
         let axes = if self.field.tape.has_steps() { &[][..] } else { &axes };
-        std::iter::once(&along).chain(axes).any(|way| self.leaps_between(p - *way * step, p + *way * step))
+        let mut ways =
+            std::iter::once(&along).chain(axes).flat_map(|way| [1.0, BESIDE].map(|by| *way * (by * step)));
+        ways.any(|way| self.leaps_between(p - way, p + way))
     }
 
     /// True when the field is unlike on both sides of where its sign changes between two places.
@@ -210,21 +212,37 @@ mod tests {
     use crate::base::Unwatched;
     use crate::formula::{self, Kind};
 
+    fn mesh(text: &str) -> (Tape, Mesh) {
+        let Kind::Field { value, .. } = formula::read(text).unwrap().kind else {
+            panic!("{text} is a field")
+        };
+        let [x, y, z] = ["x", "y", "z"].map(Expr::var);
+        let half = std::f64::consts::PI;
+        let cube = [x, y, z].map(|c| c.clone().max(-c) - half).into_iter().reduce(Expr::max).unwrap();
+        let level = Level::new(&value, Some((&cube, Box3::cube(half)))).unwrap();
+        let mesh = level.mesh(0.21, 0.0, &Unwatched).unwrap();
+        (level.field.tape, mesh)
+    }
+
     /// Over two periods tan x has the value 1/2 at two places and runs to infinity at two others; a quotient that stays finite
-    /// keeps both its sheets; the angle leaps from a quarter turn to less than none between its two sheets.
+    /// keeps both its sheets.
+    #[test]
+    fn poles_are_no_sheets() {
+        let parts = |text: &str| mesh(text).1.component_of_triangles().1;
+        assert_eq!(["tan x = 1/2", "sin x/(2 + cos y) = 1/4"].map(parts), [2, 2]);
+    }
+
+    /// Away from its axis no point of a winding sheet stands where the angle leaps; a stair keeps its risers.
     #[test]
     fn leaps_are_no_sheets() {
-        let parts = |text: &str| {
-            let Kind::Field { value, .. } = formula::read(text).unwrap().kind else {
-                panic!("{text} is a field")
-            };
-            let [x, y, z] = ["x", "y", "z"].map(Expr::var);
-            let half = std::f64::consts::PI;
-            let cube = [x, y, z].map(|c| c.clone().max(-c) - half).into_iter().reduce(Expr::max).unwrap();
-            let level = Level::new(&value, Some((&cube, Box3::cube(half)))).unwrap();
-            level.mesh(0.21, 0.0, &Unwatched).unwrap().component_of_triangles().1
+        let off = |text: &str| {
+            let (tape, mesh) = mesh(text);
+            let away = mesh.points.iter().filter(|p| p.x.hypot(p.y) > 0.5);
+            away.map(|p| tape.value(*p).abs()).fold(0.0, f64::max)
         };
-        let texts = ["tan x = 1/2", "sin x/(2 + cos y) = 1/4", "z = atan(y/x)"];
-        assert_eq!(texts.map(parts), [2, 2, 2]);
+        for text in ["z = atan(y/x)", "z = atan2(y, x)", "z = mod(x, 2)"] {
+            assert!(off(text) < 0.05, "{text}: {}", off(text));
+        }
+        assert_eq!(mesh("z = floor(x)").1.component_of_triangles().1, 1);
     }
 }

@@ -329,7 +329,7 @@ impl WallDistance {
 
     /// The side of the wall that a triangle of its skin lies on; `None` for a triangle elsewhere, such as where something
     /// cut through the wall: it does not face away from the surface.
-    pub fn side(&self, triangle: [Vec3; 3]) -> Option<Side> {
+    pub fn side(&self, triangle: [Vec3; 3], normals: &[Vec3]) -> Option<Side> {
         let [a, b, c] = triangle;
         let p = (a + b + c) / 3.0;
         let n = self.nearest(p, self.reach)?;
@@ -352,14 +352,25 @@ impl WallDistance {
         if !triangle.iter().all(on_skin) {
             return None;
         }
-        // Beside a ridge the nearest triangle may be seen from behind; between a place and its nearest the sign stays.
-        let value = match &self.exact {
-            Exact::Level(field) => field.tape.value((p + n.point) / 2.0),
-            Exact::Param(..) => f64::NAN,
-        };
-        let [a, b, c] = self.mesh.corners(n.triangle as usize);
-        let front = if value.is_nan() { away.dot((b - a).cross(c - a)) >= 0.0 } else { value >= 0.0 };
-        Some(if front { Side::Front } else { Side::Back })
+        Some(self.front_or_back(p, n, normals))
+    }
+
+    /// The side of the surface on which a place is, by the normals of its mesh.
+    pub fn nearest_side(&self, p: Vec3, normals: &[Vec3]) -> Option<Side> {
+        self.nearest(p, self.reach).map(|n| self.front_or_back(p, n, normals))
+    }
+
+    fn front_or_back(&self, p: Vec3, n: Nearest, normals: &[Vec3]) -> Side {
+        let (t, corners) = (self.mesh.triangles[n.triangle as usize], self.mesh.corners(n.triangle as usize));
+        // Beside a ridge the nearest triangle may be seen from behind.
+        let w = shares(corners, n.point);
+        let normal = (0..3).map(|k| normals[t[k] as usize] * w[k]).fold(Vec3::ZERO, |sum, n| sum + n);
+        if (p - n.point).dot(normal) >= 0.0 { Side::Front } else { Side::Back }
+    }
+
+    /// The surface as triangles.
+    pub fn mesh(&self) -> &Mesh {
+        &self.mesh
     }
 }
 

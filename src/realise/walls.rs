@@ -9,7 +9,7 @@ use super::meeting::{self, Meeting, meeting};
 use super::wall::{WallDistance, thinnest, widest_cell};
 use crate::base::{Box3, Vec3, Watch};
 use crate::form::{Patch, Sheet, Solid, Surface, Thickness};
-use crate::formula::{Expr, Op, Tape};
+use crate::formula::{Binary, Expr, Op, Tape};
 use crate::shape::{Mesh, Side};
 
 /// True when something in the tree is moved.
@@ -122,10 +122,20 @@ impl Walls {
             look.at(&p.array(), &mut at);
             Vec3::from(at)
         };
+        let is_uncut = is_scaled_oracle(value);
+        let normals: Vec<Vec<Vec3>> = placed.iter().map(|(wall, _)| wall.mesh().normals()).collect();
         let side = |t: usize| {
             let corners = mesh.corners(t);
-            let found = placed.iter().find_map(|(wall, look)| wall.side(corners.map(|p| seen(look, p))));
-            found.unwrap_or(Side::Cut)
+            let found = placed
+                .iter()
+                .zip(&normals)
+                .find_map(|((wall, look), normals)| wall.side(corners.map(|p| seen(look, p)), normals));
+            // A wall that nothing cuts has no cuts.
+            let alone = || match &placed[..] {
+                [(wall, look)] if is_uncut => wall.nearest_side(seen(look, mesh.middle(t)), &normals[0]),
+                _ => None,
+            };
+            found.or_else(alone).unwrap_or(Side::Cut)
         };
         (0..mesh.triangles.len()).into_par_iter().map(side).collect()
     }
@@ -155,6 +165,17 @@ impl Walls {
             }
         }
         found
+    }
+}
+
+/// True for an oracle, at most times a number.
+fn is_scaled_oracle(value: &Expr) -> bool {
+    let is_number = |e: &Expr| matches!(e.op(), Op::Const(_));
+    match value.op() {
+        Op::Oracle(..) => true,
+        Op::Binary(Binary::Mul | Binary::Div, a, b) if is_number(b) => is_scaled_oracle(a),
+        Op::Binary(Binary::Mul, a, b) if is_number(a) => is_scaled_oracle(b),
+        _ => false,
     }
 }
 

@@ -35,6 +35,24 @@ impl Mesh {
         (0..self.triangles.len()).map(|t| six(self.corners(t))).sum::<f64>() / 6.0
     }
 
+    /// The normal of each point: the mean of the unit normals of its triangles, weighted by their angles there, not brought to
+    /// length 1. What is nearest to a corner or an edge lies on the side that it points to, as far as it is right.
+    ///
+    /// Source: J. A. Baerentzen and H. Aanaes, "Signed distance computation using the angle weighted pseudonormal", IEEE TVCG
+    /// 11 (2005) 243.
+    pub fn normals(&self) -> Vec<Vec3> {
+        let mut normals = vec![Vec3::ZERO; self.points.len()];
+        for (t, corners) in self.triangles.iter().enumerate() {
+            let c = self.corners(t);
+            let Some(normal) = (c[1] - c[0]).cross(c[2] - c[0]).unit() else { continue };
+            for k in 0..3 {
+                let (a, b) = (c[(k + 1) % 3] - c[k], c[(k + 2) % 3] - c[k]);
+                normals[corners[k] as usize] += normal * libm::atan2(a.cross(b).norm(), a.dot(b));
+            }
+        }
+        normals
+    }
+
     /// Everything that can be counted and measured.
     ///
     /// Volume and moments: sums over the tetrahedra that the triangles span with one point (F. Tonon, J. Math. Stat.

@@ -302,8 +302,14 @@ impl Height<'_> {
     /// The part of a disc over which the height is not cut.
     fn share(&self, r: f64) -> f64 {
         let all = self.over(r, r, true);
-        let (lo, hi, _) =
-            self.heights(&Base { half: [r; 2], width: 2.0 * r, disc: true, period: 0.0, count: 1.0, faint: None });
+        let (lo, hi, _) = self.heights(&Base {
+            half: [r; 2],
+            width: 2.0 * r,
+            disc: true,
+            period: 0.0,
+            count: 1.0,
+            faint: None,
+        });
         all.iter().filter(|h| (lo..=hi).contains(*h)).count() as f64 / all.len().max(1) as f64
     }
 

@@ -305,9 +305,10 @@ fn rescaled(
             Rescaled::Divided(by) => {
                 (Expr::var(name) * by, format!("{name} divided by {}, so that it is seen whole", told(by)))
             }
-            Rescaled::Multiplied(by) => {
-                (Expr::var(name) / by, format!("{name} multiplied by {}, so that its rings are seen", told(by)))
-            }
+            Rescaled::Multiplied(by) => (
+                Expr::var(name) / by,
+                format!("{name} multiplied by {}, so that its rings are seen", told(by)),
+            ),
         };
         (reading.with_value(value.with(&[(name, other)])), said)
     }))

@@ -175,7 +175,8 @@ fn images(p: Vec3) -> Vec<Vec3> {
     let orders = [[0, 1, 2], [1, 2, 0], [2, 0, 1], [1, 0, 2], [0, 2, 1], [2, 1, 0]];
     let signs = |i: u32| [0, 1, 2].map(|k| if i >> k & 1 == 0 { 1.0 } else { -1.0 });
     let image = |o: [usize; 3], s: [f64; 3]| Vec3::new(p[o[0]] * s[0], p[o[1]] * s[1], p[o[2]] * s[2]);
-    let swapped = orders.into_iter().flat_map(|o| (0..8).map(move |i| (o, signs(i)))).map(|(o, s)| image(o, s));
+    let swapped =
+        orders.into_iter().flat_map(|o| (0..8).map(move |i| (o, signs(i)))).map(|(o, s)| image(o, s));
     let turned = |axis: usize, part: f64| {
         let (sin, cos) = libm::sincos(std::f64::consts::TAU * part);
         let (mut q, [a, b]) = (p.array(), [(axis + 1) % 3, (axis + 2) % 3]);
