@@ -307,6 +307,9 @@ fn side(t: [Vec3; 3], p: Vec3) -> f64 {
 
 /// True when the closed segment meets the closed triangle.
 fn segment_meets(p: Vec3, q: Vec3, t: [Vec3; 3]) -> bool {
+    if seen_apart(p, q, t) {
+        return false;
+    }
     let (sp, sq) = (side(t, p), side(t, q));
     if (sp > 0.0 && sq > 0.0) || (sp < 0.0 && sq < 0.0) {
         return false;
@@ -316,6 +319,19 @@ fn segment_meets(p: Vec3, q: Vec3, t: [Vec3; 3]) -> bool {
     }
     let turns = [0, 1, 2].map(|k| orient3d(c3(p), c3(q), c3(t[k]), c3(t[(k + 1) % 3])));
     turns.iter().all(|x| *x >= 0.0) || turns.iter().all(|x| *x <= 0.0)
+}
+
+/// True when, seen along the axis along which the triangle is widest, the segment lies beyond one of its sides: told in a
+/// moment, also of what lies in one plane.
+fn seen_apart(p: Vec3, q: Vec3, t: [Vec3; 3]) -> bool {
+    let axis = flat_axis(t);
+    let [p, q] = [c2(p, axis), c2(q, axis)];
+    let t = t.map(|v| c2(v, axis));
+    let turn = orient2d(t[0], t[1], t[2]);
+    (0..3).any(|k| {
+        let beyond = |at: Coord<f64>| orient2d(t[k], t[(k + 1) % 3], at) * turn < 0.0;
+        beyond(p) && beyond(q)
+    })
 }
 
 /// The axis along which a triangle is widest seen.
