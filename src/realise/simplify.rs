@@ -13,7 +13,7 @@ use rayon::prelude::*;
 use crate::base::{Box3, Vec3};
 use crate::shape::{Mesh, Side};
 
-/// Square of the sine of the least angle of a new triangle, unless the old ones had a smaller one: 9 degrees.
+/// Square of the sine of the least angle of a changed triangle, unless it had a smaller one before: 9 degrees.
 const SHARPEST: f64 = 0.0245;
 /// Least cosine between the normals of a triangle before and after.
 const TURN: f64 = 0.8;
@@ -103,9 +103,10 @@ struct Work {
 const PART: usize = 60_000;
 
 /// The closed mesh with fewer triangles, no merged plane further than `reach` mm from where it was; `step` is the
-/// length of the edges it has, mm.
-pub fn simplify(mesh: &Mesh, reach: f64, step: f64) -> Mesh {
+/// length of the edges it has, mm. Points marked `held` stay, and none is merged into them; without marks all may go.
+pub fn simplify(mesh: &Mesh, reach: f64, step: f64, held: Vec<bool>) -> Mesh {
     let mut work = Work::new(mesh, reach, step);
+    work.held = held;
     let seams = if work.triangles.len() > PART { Some(work.in_parts()) } else { None };
     let all = 0..work.points.len() as u32;
     work.run(seams.unwrap_or_else(|| all.collect()));
@@ -233,7 +234,7 @@ impl Work {
             points.iter().map(|v| self.planes[*v as usize]).collect(),
             self.terms,
         );
-        part.held = points.iter().map(|v| seam[*v as usize]).collect();
+        part.held = points.iter().map(|v| seam[*v as usize] || self.is_held(*v)).collect();
         part.run((0..points.len() as u32).collect());
         (points, part)
     }
@@ -306,14 +307,12 @@ impl Work {
             return false;
         }
         let (p, q) = (self.points[v as usize], self.points[u as usize]);
-        let (mut old_least, mut new_least) = (f64::INFINITY, f64::INFINITY);
         for &t in &self.around[v as usize] {
             let tri = self.triangles[t as usize];
-            let old = tri.map(|i| self.points[i as usize]);
-            old_least = old_least.min(least_sine(old));
             if tri.contains(&u) {
                 continue;
             }
+            let old = tri.map(|i| self.points[i as usize]);
             let new = tri.map(|i| if i == v { q } else { self.points[i as usize] });
             let normal = |[a, b, c]: [Vec3; 3]| (b - a).cross(c - a);
             let (m, n) = (normal(old), normal(new));
@@ -321,9 +320,11 @@ impl Work {
             if !(turn > 0.0 && turn * turn >= TURN * TURN * whole && whole > 0.0) {
                 return false;
             }
-            new_least = new_least.min(least_sine(new));
+            if least_sine(new) < SHARPEST.min(least_sine(old)) {
+                return false;
+            }
         }
-        p != q && new_least >= SHARPEST.min(old_least)
+        p != q
     }
 
     /// Merges `v` into `u`; gives the points around it, whose surroundings changed.
@@ -388,7 +389,7 @@ mod tests {
         }
         mesh.weld();
         assert_eq!(mesh.laws(), vec![]);
-        let few = simplify(&mesh, 1e-6, 0.125);
+        let few = simplify(&mesh, 1e-6, 0.125, vec![]);
         assert_eq!(few.laws(), vec![]);
         assert!((few.volume() - 1.0).abs() < 1e-12);
         assert_eq!(few.bounds(), Box3::new(Vec3::ZERO, Vec3::splat(1.0)));
