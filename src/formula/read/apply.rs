@@ -178,7 +178,12 @@ impl Parser<'_> {
         if self.is('(') || self.is('[') || self.is('{') {
             let apart = self.peek().is_some_and(|t| t.gap > Gap::None) && !self.style.tex;
             let braced = self.style.tex && self.is('{') && functions::is_bare(name);
-            let args = self.arguments()?;
+            let mut args = self.arguments()?;
+            let glued = self.peek().is_some_and(|t| t.is('(') && t.gap == Gap::None);
+            if name == "root" && args.len() == 1 && glued {
+                // `root(3)(x)`, the order first.
+                args.splice(0..0, self.arguments()?);
+            }
             if braced && matches!(self.peek(), Some(Token { tok: Tok::Name(_), gap: Gap::None, .. })) {
                 self.remark(at.join(self.here()), format!("{name} takes only what stands in its braces"));
             }
@@ -314,7 +319,8 @@ impl Parser<'_> {
                     break;
                 }
                 Tok::Num(..) | Tok::Name(_) | Tok::Word(..) => {
-                    doubt |= varies;
+                    let logarithm = name.starts_with('l') && t.gap > Gap::None && !factors.is_empty();
+                    doubt |= varies || logarithm;
                     let f = self.factor()?;
                     doubt |= matches!(f.kind, Part::Pow(..));
                     factors.push((Join::Times, f));
@@ -322,6 +328,10 @@ impl Parser<'_> {
                 Tok::Sym(FRAC | ROOT | '√' | '∛' | '∜') => {
                     doubt |= varies;
                     factors.push((Join::Times, self.factor()?));
+                }
+                Tok::Sym('(') if varies && t.gap == Gap::None => {
+                    doubt = true;
+                    break;
                 }
                 Tok::Sym('(' | '[' | '{') if !factors.is_empty() && !varies => {
                     doubt = true;
@@ -349,7 +359,7 @@ impl Parser<'_> {
                         }
                         break;
                     }
-                    doubt |= varies;
+                    doubt |= varies || *c != '/';
                     self.i += 1;
                     if *c == '/' {
                         let d = self.denominator(&factors)?;

@@ -19,6 +19,14 @@ pub fn refuse(tokens: &[Token]) -> Result<(), ReadFault> {
             "paste the derivative or the solution as a formula",
         );
     }
+    if let Some(t) = tokens.iter().find(|t| t.word().is_some_and(|w| w.starts_with("lim_"))) {
+        return fault(
+            FaultClass::Unsupported,
+            t.at,
+            "lim: limits are not worked out here",
+            "paste what the limit comes to",
+        );
+    }
     for (k, t) in tokens.iter().enumerate().filter(|(k, _)| starts(*k)) {
         if t.is_word("while")
             || t.is_word("for") && (is_opening(tokens, k + 1) || names_a_range(&tokens[k + 1..]))

@@ -236,7 +236,7 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
     }
     let mut values = Values::new(&defs, &lets, cx.given.style);
     places::declared(&mut values, &mut cx, &lone);
-    places::point(&mut values, &cx, &main_tree);
+    places::point(&mut values, &mut cx, &main_tree);
     let ranges = ranges(&statements, &mut values, &mut cx)?;
     let declared = match &main {
         Main::Formula { args, .. } if !args.is_empty() => args.clone(),

@@ -220,6 +220,10 @@ impl Lexer<'_> {
             '{' if self.style.tex && self.styled_group() => self.skip(1, Gap::Blank),
             '}' if self.dropped.contains(&self.i) => self.skip(1, Gap::Blank),
             '`' | '"' => self.skip(1, Gap::Blank),
+            'i' | 'e' if !self.style.code && self.at_line_start() && (self.ahead("i.e.") || self.ahead("e.g.")) && !self.after_word() => {
+                self.skip(4, Gap::Blank);
+            }
+            '@' if self.ahead("@. ") => self.skip(2, Gap::Blank),
             '\n' => self.sym('\n', 1),
             '#' if !self.style.square => self.skip_line(),
             '%' if self.is_percent() => self.percent(),

@@ -1,6 +1,7 @@
 //! Reading a pasted text: characters, tokens, statements, trees, values.
 
 mod apply;
+mod around;
 mod assign;
 mod beside;
 mod bold;
@@ -27,6 +28,7 @@ mod limits;
 mod lines;
 mod loops;
 mod main_formula;
+mod marks;
 mod meanings;
 mod names;
 mod numbers;
@@ -54,6 +56,7 @@ mod token;
 mod tree;
 mod turned;
 mod unexpected;
+mod units;
 mod values;
 mod vectors;
 mod vocabulary;
@@ -102,7 +105,8 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     }
     let whole = Span { from: 0, to: text.len() as u32 };
     let glyphs = damage::unquoted(damage::undouble(glyphs::glyphs(text)?));
-    let style = style::Style::of(text);
+    let style = style::Style::of(marks::within_strong(text));
+    let (glyphs, comments) = marks::unmarked(glyphs, style);
     commas::thousands(&glyphs, style)?;
     let (glyphs, bold) = bold::written_out(glyphs);
     let (glyphs, decimals) = commas::decimal(glyphs, style);
@@ -115,6 +119,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
             "paste a formula, such as x^2 + y^2 + z^2 = 1",
         );
     }
+    let (tokens, unit) = if style.code { (tokens, None) } else { units::without_unit(tokens) };
     let (tokens, loops) = loops::unrolled(tokens, style);
     flow::refuse(&tokens)?;
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
@@ -146,7 +151,10 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     if let Some(at) = floored {
         statements.remark(at, "// read as a division rounded down");
     }
-    for (at, what) in notes {
+    for (at, what) in notes.into_iter().chain(comments) {
+        statements.remark(at, what);
+    }
+    if let Some((at, what)) = unit {
         statements.remark(at, what);
     }
     for (at, what) in unwrapped.unused {

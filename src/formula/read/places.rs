@@ -35,7 +35,7 @@ pub(super) fn declared(values: &mut Values, cx: &mut Context2, arguments: &[Stri
 }
 
 /// Gives the point its meaning, where the text uses one.
-pub(super) fn point(values: &mut Values, cx: &Context2, nodes: &[(Node, usize)]) {
+pub(super) fn point(values: &mut Values, cx: &mut Context2, nodes: &[(Node, usize)]) {
     let here = Val::Vec(["x", "y", "z"].iter().map(|n| values.var(n)).collect());
     for n in ["p", "P", "pos", "point", "q", "position", "coord", "xyz"] {
         let shader = cx.given.style.shader && n != "q" && n != "point" && n != "xyz";
@@ -53,6 +53,7 @@ pub(super) fn point(values: &mut Values, cx: &Context2, nodes: &[(Node, usize)])
         let others = cx.names.contains("y") || cx.names.contains("z");
         if !others && nodes.iter().any(|(node, _)| has_norm_of(node, n)) {
             values.special.insert(n.into(), here.clone());
+            cx.remark(cx.place_of(n), format!("{n} read as the point (x, y, z)"));
         }
     }
 }

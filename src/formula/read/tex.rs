@@ -148,6 +148,9 @@ impl Lexer<'_> {
         ) {
             self.skip_blanks();
             self.braces();
+        } else if n == "textsuperscript" {
+            let at = self.since(start);
+            self.emit(Tok::Sym('^'), at);
         } else if WORDS.contains(&n) {
             self.words(start);
         } else if UNWRAPPED.contains(&n) {
@@ -222,6 +225,7 @@ impl Lexer<'_> {
             '}' => self.sym(')', 2),
             '|' => self.sym('‖', 2),
             '%' | '#' | '&' | '_' | '$' => self.skip(2, Gap::Blank),
+            '^' | '*' => self.sym(c, 2),
             '\0' => self.sym('\\', 1),
             _ => self.sym('\\', 1),
         }
