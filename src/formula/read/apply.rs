@@ -20,7 +20,11 @@ impl Parser<'_> {
             let at = at.join(self.last());
             return Ok(Node { kind: Part::Call(name, args), at });
         }
-        if bracket && name == "Piecewise" && !self.functions.contains(&name) {
+        let part = super::complex::takes_part(&name) && !self.defined.contains(&name);
+        if part && (bracket || matches!(name.as_str(), "Re" | "Im") && self.starts_factor()) {
+            return self.taken_part(name, at);
+        }
+        if bracket && name.eq_ignore_ascii_case("piecewise") && !self.functions.contains(&name) {
             let args = self.arguments()?;
             let at = at.join(self.last());
             return match choices::rows(args) {
@@ -47,6 +51,18 @@ impl Parser<'_> {
             }
         }
         Ok(Node { kind: Part::Name(name), at })
+    }
+
+    /// `Re (x + iy)^3`: outside of code the power belongs to what the part is taken of.
+    fn taken_part(&mut self, name: String, at: Span) -> Read<Node> {
+        let open = self.i;
+        let inside = if self.style.code || self.style.square { self.postfix()? } else { self.factor()? };
+        let raised = matches!(inside.kind, Part::Pow(..)) && (self.t[open].is('(') || self.t[open].is('['));
+        if raised {
+            self.remark(at.join(inside.at), format!("{name} taken of the power of the bracket behind it"));
+        }
+        let at = at.join(inside.at);
+        Ok(Node { kind: Part::Call(name, vec![inside]), at })
     }
 
     fn unknown_function<T>(&self, name: &str, at: Span) -> Read<T> {

@@ -10,8 +10,24 @@ use super::vocabulary::{FILLER, PARTING};
 
 /// Words that say what sort of number a name stands for.
 const SORTS: &[&str] = &[
-    "a", "an", "is", "are", "any", "some", "real", "integer", "integers", "positive", "constant", "constants",
-    "even", "odd", "natural", "being", "arbitrary", "fixed",
+    "a",
+    "an",
+    "is",
+    "are",
+    "any",
+    "some",
+    "real",
+    "integer",
+    "integers",
+    "positive",
+    "constant",
+    "constants",
+    "even",
+    "odd",
+    "natural",
+    "being",
+    "arbitrary",
+    "fixed",
 ];
 
 /// Whether a word is speech and no name, function or sign of logic.
@@ -36,7 +52,11 @@ pub(super) fn without_speech(line: Vec<Token>, known: &Known) -> Vec<Token> {
         !outside(part, |_, t| comparison(t).is_some()).is_empty()
     });
     // A name that is given a value next belongs to what follows.
-    if count < 2 || !filler || !whole || line[from + count].sym().is_some_and(|c| !matches!(c, '(' | '√' | '|')) {
+    if count < 2
+        || !filler
+        || !whole
+        || line[from + count].sym().is_some_and(|c| !matches!(c, '(' | '√' | '|'))
+    {
         return line;
     }
     let stop = Token { tok: Tok::Sym('.'), at: span(run), gap: Gap::None };
@@ -48,7 +68,8 @@ pub(super) fn without_speech(line: Vec<Token>, known: &Known) -> Vec<Token> {
 /// Whether a line is speech alone, a title or a reference, beside lines that hold formulas.
 pub(super) fn is_title(line: &[Token], known: &Known) -> bool {
     let plain = |t: &Token| {
-        t.sym().is_none() || matches!(t.sym(), Some('(' | ')' | '[' | ']' | '-' | '\'' | '.' | ',' | ':' | '"'))
+        t.sym().is_none()
+            || matches!(t.sym(), Some('(' | ')' | '[' | ']' | '-' | '\'' | '.' | ',' | ':' | '"'))
     };
     let words: Vec<&Token> = line.iter().filter(|t| t.word().is_some()).collect();
     let speech = |t: &&&Token| is_speech(t, known) && t.word().is_some_and(|w| w.len() > 2);
@@ -102,7 +123,10 @@ impl Statements {
         let letter = name.word().is_some_and(|w| w.chars().count() == 1 || is_math(name, known));
         let sort = word.word().is_some_and(|w| SORTS.contains(&w)) && word.gap > Gap::None;
         let spoken = rest.iter().all(|t| is_speech(t, known) || t.word().is_some_and(|w| SORTS.contains(&w)));
-        let says = letter && sort && spoken && rest.iter().chain([word]).any(|t| t.word().is_some_and(|w| w.len() > 2));
+        let says = letter
+            && sort
+            && spoken
+            && rest.iter().chain([word]).any(|t| t.word().is_some_and(|w| w.len() > 2));
         if says && self.order > 0 {
             self.remark(span(piece), "the words after the formula were left out");
             return true;

@@ -265,9 +265,8 @@ fn one_squared(statements: &mut Statements, cx: &mut Context2) -> bool {
         let body = &f.tokens[sign + 1..];
         let radius = body.iter().all(|t| t.word().is_none_or(is_axis))
             && ["x", "y"].iter().all(|n| body.iter().any(|t| t.is_word(n)));
-        let moves = |t: &Token| {
-            t.word().is_some_and(|w| is_axis(w) || is_polar(w) || matches!(w, "t" | "u" | "v"))
-        };
+        let moves =
+            |t: &Token| t.word().is_some_and(|w| is_axis(w) || is_polar(w) || matches!(w, "t" | "u" | "v"));
         let constant = !body.iter().any(|t| moves(t) || t.word() == name.word() || comparison(t).is_some());
         let name = name.word().filter(|n| !is_axis(n) && raise.is('^') && twice && (radius || constant))?;
         Some((name.to_owned(), sign, radius))

@@ -14,6 +14,9 @@ impl Values<'_> {
         if let Some(v) = self.call_defined(name, args, at)? {
             return Ok(v);
         }
+        if let Some(v) = self.part_of_complex(name, args)? {
+            return Ok(v);
+        }
         let mut values = Vec::with_capacity(args.len());
         for a in args {
             values.push(self.value(a)?);
@@ -126,6 +129,7 @@ fn arity(f: Func) -> (usize, usize) {
         | Func::Product
         | Func::Length => (1, 4000),
         Func::Matrix(_) => (1, 9),
+        Func::Determinant => (1, 16),
         Func::Clamp | Func::Mix | Func::Smoothstep | Func::If => (3, 3),
         Func::Pi => (0, 0),
         _ => (1, 1),
@@ -277,6 +281,7 @@ fn several(f: Func, values: Vec<Val>, at: Span) -> Read<Val> {
             }
             Ok(Val::Mat(parts.chunks(n).map(<[Expr]>::to_vec).collect()))
         }
+        Func::Determinant => vectors::determinant(values, at),
         Func::If => {
             let [t, a, b] = three(values, at)?;
             choose(t, a, b, at)

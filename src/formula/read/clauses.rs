@@ -81,10 +81,10 @@ pub struct Statements {
 /// # Errors
 /// Unbalanced brackets, and prose without a formula.
 pub fn statements(tokens: Vec<Token>, style: Style) -> Read<Statements> {
-    let tokens = if style.code { tokens } else { brackets::cased(tokens) };
+    let tokens = if style.code { tokens } else { brackets::cased(brackets::chosen(tokens)) };
     let depth = brackets::depths(&tokens)?;
     let mut out = Statements::default();
-    let mut lines = lines(tokens, &depth, style);
+    let mut lines = lines(tokens, &depth);
     lines.iter().for_each(|(l, _)| out.range_grid(l));
     lines.retain(|(l, _)| l.is_empty() || !ignorable(l));
     let mut lines = joined(lines);
@@ -163,7 +163,10 @@ impl Statements {
             return;
         }
         if first && line[0].is('=') {
-            self.remark(line[0].at, "the = in front read as that of a sheet's cell: nothing stands before it");
+            self.remark(
+                line[0].at,
+                "the = in front read as that of a sheet's cell: nothing stands before it",
+            );
             line.remove(0);
         }
         let returned = line.first().is_some_and(|t| t.is_word("return"));

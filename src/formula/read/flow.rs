@@ -115,8 +115,8 @@ mod tests {
             ("while x < 3: x += 1", "while: loops"),
             ("def f(x,y,z):\n    s = 0\n    for i in range(n):\n        s += x\n    return s", "for: loops"),
             ("float f(vec3 p){ float s = 0.0; for (int i=0;i<n;i++) { s += p.x; } return s; }", "for: loops"),
-            ("def f(x,y,z):\n    if x < 0:\n        return y\n    return x*x + y*y - z", "if: choices"),
-            ("float f(vec3 p){ float d = length(p)-1.0; if (d < 0.0) { d = -d; } return d; }", "if: choices"),
+            ("def f(x,y,z):\n    if x < 0:\n        print(x)\n    return x*x + y*y - z", "if: choices"),
+            ("float f(vec3 p){ if (p.x < 0.0) { float t=p.x; p.x=p.y; p.y=t; } return p.x; }", "if: choices"),
         ] {
             let said = read(text).unwrap_err().to_string();
             assert!(said.starts_with(what), "{text}: {said}");

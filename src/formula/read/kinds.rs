@@ -14,7 +14,7 @@ use super::reading::{Kind, Reading, Relation, Remark};
 use super::relation::{no_equations_joined, relation, without_not};
 use super::style::Style;
 use super::token::*;
-use super::tree::{Node, Part};
+use super::tree::{Join, Node, Part};
 use super::values::{Definition, Values, all_finite};
 use super::vectors::Val;
 use super::{Outcome, clauses, or_whole, places, polar};
@@ -46,6 +46,8 @@ pub struct Context2 {
     pub(super) names: BTreeSet<String>,
     /// Where each of them stands first.
     pub(super) spots: BTreeMap<String, Span>,
+    /// The imaginary unit stands in what was parsed.
+    pub(super) imaginary: bool,
     /// Names followed by a point and components.
     pub(super) dotted: BTreeSet<String>,
 }
@@ -69,9 +71,7 @@ impl Context2 {
                 }
             }
         }
-        if !self.given.style.code {
-            imaginary(&decided, &self.known)?;
-        }
+        self.imaginary |= imaginary(&decided, &self.known, self.given.style);
         let context = Context {
             style: self.given.style,
             functions: &self.functions,
@@ -133,27 +133,29 @@ impl Context2 {
     }
 }
 
-/// Refuses the imaginary unit, `x + i y`: a letter i without a value, beside a coordinate and not counted by a sum.
-fn imaginary(tokens: &[Token], known: &Known) -> Read<()> {
+/// Whether the imaginary unit seems to stand here, `x + i y`: a letter i without a value, beside a coordinate and not
+/// counted by a sum; in code `1j` and `2i`.
+fn imaginary(tokens: &[Token], known: &Known, style: Style) -> bool {
+    let is = |t: &Token, n: &str| t.tok == Tok::Name(n.into());
+    let axis = |t: &Token| matches!(&t.tok, Tok::Name(n) if is_axis(n));
+    if style.code {
+        let glued = |w: &[Token]| {
+            let unit = ["i", "j"].iter().any(|n| is(&w[1], n) && !known.defined.contains(*n));
+            matches!(w[0].tok, Tok::Num(..)) && w[1].gap == Gap::None && unit
+        };
+        return tokens.windows(2).any(glued);
+    }
     let named = |n: &str| tokens.iter().any(|t| t.is_word(n));
     let counted = tokens.iter().any(|t| matches!(t.sym(), Some('∑' | '∏'))) || named("sum") || named("for");
-    if known.defined.contains("i") || counted || named("j") || !named("i") {
-        return Ok(());
+    let unit = if style.square && named("I") { "I" } else { "i" };
+    if known.defined.contains(unit) || counted || named("j") || !named(unit) {
+        return false;
     }
-    let plain: Vec<&Token> = tokens.iter().filter(|t| !t.is('*') && !t.is('·')).collect();
-    let beside = |p: &[&Token]| {
-        p[0].tok == Tok::Name("i".into()) && matches!(&p[1].tok, Tok::Name(n) if is_axis(n))
-            || p[1].tok == Tok::Name("i".into()) && matches!(&p[0].tok, Tok::Name(n) if is_axis(n))
-    };
-    match plain.windows(2).find(|p| beside(p)) {
-        Some(p) => fault(
-            FaultClass::Unsupported,
-            p[0].at.join(p[1].at),
-            "i beside a coordinate looks like the imaginary unit: complex numbers are not worked out here",
-            "write real and imaginary parts out; if i is a number, give it a value: i = 2",
-        ),
-        None => Ok(()),
-    }
+    let plain: Vec<&Token> =
+        tokens.iter().filter(|t| !matches!(t.sym(), Some('*' | '·' | '(' | '{' | '-'))).collect();
+    let turns = |p: &[&Token]| is(p[0], "e") && p[1].is('^') && is(p[2], unit);
+    plain.windows(3).any(turns)
+        || plain.windows(2).any(|p| is(p[0], unit) && axis(p[1]) || is(p[1], unit) && axis(p[0]))
 }
 
 /// What the statements describe.
@@ -192,6 +194,7 @@ pub fn reading(mut statements: Statements, given: Given) -> Outcome {
         remarks,
         names: BTreeSet::new(),
         spots: BTreeMap::new(),
+        imaginary: false,
         dotted: BTreeSet::new(),
     };
     cx.find_varying(&statements.equations);
@@ -235,6 +238,7 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
         lets.retain(|n, _| !is_axis(n));
     }
     let mut values = Values::new(&defs, &lets, cx.given.style);
+    values.imaginary = cx.imaginary;
     places::declared(&mut values, &mut cx, &lone);
     places::point(&mut values, &mut cx, &main_tree);
     let ranges = ranges(&statements, &mut values, &mut cx)?;
@@ -394,7 +398,7 @@ fn single(
         polar::prepare(values, cx, declared);
         return relation(a, rest, order, node, values, cx);
     }
-    let vector = matches!(node.kind, Part::Tuple(_));
+    let vector = is_vector(node);
     let round = polar::are_round(declared) || polar::is_radius_of(name.as_deref(), declared);
     let declared = if !vector && round { &[] } else { declared };
     let spatial = declared.len() == 3 || declared.iter().all(|d| is_axis(d));
@@ -428,6 +432,20 @@ fn single(
             let value = v.scalar(node.at)?;
             scalar(value, name.as_deref(), declared, ranges, node, cx).map(|k| (k, Sides::Other))
         }
+    }
+}
+
+/// Whether a part is written as a vector: a list, or a sum or multiple of lists.
+fn is_vector(node: &Node) -> bool {
+    match &node.kind {
+        Part::Tuple(_) => true,
+        Part::Neg(a) => is_vector(a),
+        Part::Sum(terms) => terms.iter().any(|(_, t)| is_vector(t)),
+        Part::Product(factors) => {
+            let plain = factors.iter().all(|(join, _)| matches!(join, Join::Times | Join::Over));
+            plain && factors.iter().filter(|(_, f)| is_vector(f)).count() == 1
+        }
+        _ => false,
     }
 }
 

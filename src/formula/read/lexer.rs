@@ -220,7 +220,12 @@ impl Lexer<'_> {
             '{' if self.style.tex && self.styled_group() => self.skip(1, Gap::Blank),
             '}' if self.dropped.contains(&self.i) => self.skip(1, Gap::Blank),
             '`' | '"' => self.skip(1, Gap::Blank),
-            'i' | 'e' if !self.style.code && self.at_line_start() && (self.ahead("i.e.") || self.ahead("e.g.")) && !self.after_word() => {
+            'i' | 'e'
+                if !self.style.code
+                    && self.at_line_start()
+                    && (self.ahead("i.e.") || self.ahead("e.g."))
+                    && !self.after_word() =>
+            {
                 self.skip(4, Gap::Blank);
             }
             '@' if self.ahead("@. ") => self.skip(2, Gap::Blank),
@@ -244,6 +249,12 @@ impl Lexer<'_> {
             'n' if self.ahead("new ") && self.style.code && !self.after_word() => self.skip(4, Gap::Blank),
             c if c.is_ascii_alphabetic() => self.word(),
             c if names::greek_name(c).is_some() => self.greek(c),
+            'ℜ' | 'ℑ' => {
+                let word = if c == 'ℜ' { "Re" } else { "Im" };
+                self.i += 1;
+                let at = self.since(self.i - 1);
+                self.emit(Tok::Word(word.into(), true), at);
+            }
             '\\' => self.command()?,
             c if superscript(c).is_some() => self.superscripts(),
             c if lowered(c).is_some() && self.after_function() => self.lowered_base(),

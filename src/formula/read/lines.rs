@@ -6,12 +6,11 @@ use super::functions;
 use super::names::constant;
 use super::parse::comparison;
 use super::seams::range_begins;
-use super::style::Style;
 use super::token::*;
 use super::vocabulary::FILLER;
 
 /// Lines: the text between line ends and semicolons outside brackets; ends of lines inside brackets go.
-pub(super) fn lines(tokens: Vec<Token>, depth: &[u32], style: Style) -> Vec<(Vec<Token>, bool)> {
+pub(super) fn lines(tokens: Vec<Token>, depth: &[u32]) -> Vec<(Vec<Token>, bool)> {
     let count = tokens.iter().filter(|t| t.is('\n')).count() + 1;
     let spread = count >= 5 && tokens.len() < count * 5 / 2 && !tokens.iter().any(|t| t.is('='))
         || one_by_one(&tokens, count);
@@ -24,7 +23,7 @@ pub(super) fn lines(tokens: Vec<Token>, depth: &[u32], style: Style) -> Vec<(Vec
                 lines.push((std::mem::take(&mut line), false));
             }
             pending = true;
-        } else if t.is(';') && depth[i] == 0 && !style.square {
+        } else if t.is(';') && depth[i] == 0 {
             lines.push((std::mem::take(&mut line), true));
         } else {
             if pending {

@@ -3,6 +3,7 @@
 use super::faults::Span;
 use super::functions::function;
 use super::glyphs::Glyph;
+use super::letters::superscript;
 use super::names::{constant, greek_letter};
 use super::style::Style;
 use super::vocabulary::{CAPTIONS, FILLER};
@@ -11,8 +12,12 @@ use super::vocabulary::{CAPTIONS, FILLER};
 pub(super) fn unmarked(mut glyphs: Vec<Glyph>, style: Style) -> (Vec<Glyph>, Vec<(Span, &'static str)>) {
     prompts(&mut glyphs);
     bracketed_comments(&mut glyphs);
+    numbering(&mut glyphs);
     let mut said = Vec::new();
     strong(&mut glyphs);
+    if style.tex {
+        notes_of_tex(&mut glyphs);
+    }
     if !style.code {
         for sign in ['*', '_'] {
             emphasis(&mut glyphs, sign);
@@ -49,6 +54,71 @@ fn prompts(glyphs: &mut [Glyph]) {
         if let (Some(n), true) = (sign, digits > 0) {
             let length = head.chars().count() - rest.chars().count() + digits + n;
             blank(&mut glyphs[start..start + length]);
+        }
+    }
+}
+
+/// `1) x = …`: numbers of lines whose bracket was never opened.
+fn numbering(glyphs: &mut [Glyph]) {
+    let count = |glyphs: &[Glyph], c: char| glyphs.iter().filter(|g| g.c == c).count();
+    for start in line_starts(glyphs) {
+        if count(glyphs, ')') <= count(glyphs, '(') {
+            return;
+        }
+        let from = start + glyphs[start..].iter().take_while(|g| g.c == ' ').count();
+        let digits = glyphs[from..].iter().take(3).take_while(|g| g.c.is_ascii_digit()).count();
+        let letter = glyphs.get(from).is_some_and(|g| matches!(g.c, 'a'..='h'));
+        let close = from + if digits > 0 { digits } else { usize::from(letter) };
+        let closed = glyphs.get(close).is_some_and(|g| g.c == ')');
+        if close > from && closed && glyphs.get(close + 1).is_some_and(|g| g.c == ' ') {
+            blank(&mut glyphs[from..=close]);
+        }
+    }
+}
+
+/// The brace that closes the one at a place.
+fn closing(glyphs: &[Glyph], open: usize) -> Option<usize> {
+    let mut depth = 0;
+    (open..glyphs.len()).find(|k| {
+        match glyphs[*k].c {
+            '{' => depth += 1,
+            '}' => depth -= 1,
+            _ => {}
+        }
+        depth == 0
+    })
+}
+
+/// `\underbrace{x^2}_{note}` as `{x^2}`, and the notes of `\footnote{…}` and `\eqno(1)` left out.
+fn notes_of_tex(glyphs: &mut [Glyph]) {
+    let commands = ["\\underbrace", "\\overbrace", "\\footnote", "\\footnotemark", "\\eqno", "\\leqno"];
+    for k in 0..glyphs.len() {
+        if glyphs[k].c != '\\' {
+            continue;
+        }
+        let letters = glyphs[k + 1..].iter().take_while(|g| g.c.is_ascii_alphabetic()).count();
+        let name = word(&glyphs[k..=k + letters]);
+        if !commands.contains(&name.as_str()) {
+            continue;
+        }
+        let open = k + letters + 1;
+        blank(&mut glyphs[k..open]);
+        if name.ends_with("eqno") {
+            let to = open + glyphs[open..].iter().take_while(|g| !matches!(g.c, '\n' | '$' | '\\')).count();
+            blank(&mut glyphs[open..to]);
+            continue;
+        }
+        let Some(close) = glyphs.get(open).filter(|g| g.c == '{').and_then(|_| closing(glyphs, open)) else {
+            continue;
+        };
+        if name.starts_with("\\footnote") {
+            blank(&mut glyphs[open..=close]);
+        } else if glyphs.get(close + 1).is_some_and(|g| matches!(g.c, '_' | '^')) {
+            let end = match glyphs.get(close + 2).map(|g| g.c) {
+                Some('{') => closing(glyphs, close + 2).unwrap_or(close + 2),
+                _ => (close + 2).min(glyphs.len() - 1),
+            };
+            blank(&mut glyphs[close + 1..=end]);
         }
     }
 }
@@ -94,7 +164,7 @@ fn emphasis(glyphs: &mut [Glyph], sign: char) {
         let close = i + 1 + letters;
         let closed = letters > 0
             && glyphs.get(close).is_some_and(|g| g.c == sign)
-            && glyphs.get(close + 1).is_none_or(|g| !g.c.is_alphanumeric() && g.c != '(' && g.c != sign);
+            && glyphs.get(close + 1).is_none_or(|g| ends_emphasis(g.c) && g.c != sign);
         let factor = glyphs[..i].iter().rev().find(|g| !g.c.is_whitespace());
         if glyphs[i].c == sign && free && closed && !factor.is_some_and(|g| operand(g.c)) {
             glyphs[i].c = ' ';
@@ -103,6 +173,11 @@ fn emphasis(glyphs: &mut [Glyph], sign: char) {
         }
         i += 1;
     }
+}
+
+/// Whether a character may follow what is emphasised: no letter, digit or bracket, but a raised digit.
+fn ends_emphasis(c: char) -> bool {
+    superscript(c).is_some() || !c.is_alphanumeric() && c != '('
 }
 
 /// Signs of footnotes behind a formula: `†`, and raised digits after a full stop.
@@ -135,7 +210,10 @@ fn comments(glyphs: &mut [Glyph]) -> Vec<(Span, &'static str)> {
         if sign > 0 && apart && k + sign < to && glyphs[k + sign].c == ' ' {
             let text = word(&glyphs[k + sign..to]);
             if is_remark(&text) {
-                said.push((glyphs[k].at.join(glyphs[to - 1].at), "the words after the sign read as a comment"));
+                said.push((
+                    glyphs[k].at.join(glyphs[to - 1].at),
+                    "the words after the sign read as a comment",
+                ));
                 blank(&mut glyphs[k..to]);
             }
         }

@@ -6,11 +6,13 @@ mod assign;
 mod beside;
 mod bold;
 mod brackets;
+mod branches;
 mod calls;
 mod choices;
 mod clauses;
 mod code;
 mod commas;
+mod complex;
 mod damage;
 mod decide;
 mod factors;
@@ -63,6 +65,8 @@ mod vocabulary;
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_around;
 #[cfg(test)]
 mod tests_habits;
 #[cfg(test)]
@@ -121,6 +125,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     }
     let (tokens, unit) = if style.code { (tokens, None) } else { units::without_unit(tokens) };
     let (tokens, loops) = loops::unrolled(tokens, style);
+    let tokens = branches::as_values(tokens, style);
     flow::refuse(&tokens)?;
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
     let tokens = slips::mended(tokens, style)?;

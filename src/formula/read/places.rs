@@ -92,7 +92,8 @@ fn mentions(node: &Node, name: &str) -> bool {
     }
 }
 
-fn children(node: &Node) -> Vec<&Node> {
+/// The parts that a part holds.
+pub(super) fn children(node: &Node) -> Vec<&Node> {
     match &node.kind {
         Part::Num(_) | Part::Name(_) => vec![],
         Part::Sum(t) => t.iter().map(|(_, n)| n).collect(),

@@ -258,14 +258,17 @@ impl Statements {
 
 /// How many tokens a numbered heading in front takes: `Eq. 4.7`, `Example 3.`, `Fig. 2:`.
 fn named_number(line: &[Token]) -> usize {
-    let headings =
-        ["eq", "eqn", "equation", "formula", "example", "fig", "figure", "exercise", "problem", "surface", "section"];
+    let headings = [
+        "eq", "eqn", "equation", "formula", "example", "fig", "figure", "exercise", "problem", "surface",
+        "section",
+    ];
     let Some(w) = line.first().and_then(Token::word) else { return 0 };
     let mut k = 1;
     while line.get(k).is_some_and(|t| t.is('.')) {
         k += 1;
     }
-    let number = line.get(k).is_some_and(|t| matches!(t.tok, Tok::Num(x, _) if x < 1000.0) && t.gap > Gap::None);
+    let number =
+        line.get(k).is_some_and(|t| matches!(t.tok, Tok::Num(x, _) if x < 1000.0) && t.gap > Gap::None);
     let heading = headings.contains(&w.to_lowercase().as_str()) && number;
     let mut to = k + 1;
     while line.get(to).is_some_and(|t| matches!(t.sym(), Some(':' | '.' | ','))) {

@@ -44,12 +44,13 @@ impl Style {
             || word(&["float", "fabs", "fabsf", "sqrtf", "sinf", "cosf", "powf"])
             || declared(text, "double")
             || shader;
-        let typed = (shader || word(&["float"]) || ["double", "int", "half"].iter().any(|t| declared(text, t)))
-            && !has(&["Math.", "=>", "let ", "function"]);
+        let typed =
+            (shader || word(&["float"]) || ["double", "int", "half"].iter().any(|t| declared(text, t)))
+                && !has(&["Math.", "=>", "let ", "function"]);
         let arrays = has(&[".^", ".*", "./", "@("]);
         let square = [
             "Sin[", "Cos[", "Sqrt[", "Exp[", "Abs[", "Tan[", "Log[", "Cosh[", "Sinh[", "Max[", "Min[",
-            "ArcTan[",
+            "ArcTan[", "Re[", "Im[", "Plot3D[",
         ]
         .iter()
         .any(|n| text.contains(n))
@@ -74,7 +75,8 @@ impl Style {
 
 /// Whether a function of that name is called.
 fn is_called(text: &str, name: &str) -> bool {
-    contains_word(text, name) && text.match_indices(name).any(|(i, _)| text[i + name.len()..].starts_with('('))
+    contains_word(text, name)
+        && text.match_indices(name).any(|(i, _)| text[i + name.len()..].starts_with('('))
 }
 
 /// Whether a line of the text begins with one of the words.

@@ -193,7 +193,7 @@ impl Lexer<'_> {
             self.emit(Tok::Word(n.to_owned(), true), at);
             return Ok(());
         }
-        if matches!(n, "ell" | "hslash" | "wp" | "Re" | "Im" | "R") {
+        if matches!(n, "ell" | "hslash" | "wp" | "Re" | "Im" | "R" | "arg" | "det") {
             let at = self.since(start);
             let word = if n == "ell" { "l" } else { n };
             self.emit(Tok::Word(word.to_owned(), true), at);
@@ -478,6 +478,9 @@ impl Lexer<'_> {
             Table::Cases => CASES,
             Table::Lines => '\n',
         };
+        if name == "vmatrix" {
+            self.emit(Tok::Word("det".into(), true), at);
+        }
         self.tables.push(table);
         self.opened.push((name.to_owned(), at));
         self.emit(Tok::Sym(c), at);
