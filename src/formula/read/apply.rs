@@ -24,6 +24,12 @@ impl Parser<'_> {
         if part && (bracket || matches!(name.as_str(), "Re" | "Im") && self.starts_factor()) {
             return self.taken_part(name, at);
         }
+        let joins = matches!(name.as_str(), "And" | "AND" | "Or" | "OR") && !self.functions.contains(&name);
+        if bracket && joins {
+            let args = self.arguments()?;
+            let at = at.join(self.last());
+            return self.joined_conditions(&name, args, at);
+        }
         if bracket && name.eq_ignore_ascii_case("piecewise") && !self.functions.contains(&name) {
             let args = self.arguments()?;
             let at = at.join(self.last());
@@ -51,6 +57,16 @@ impl Parser<'_> {
             }
         }
         Ok(Node { kind: Part::Name(name), at })
+    }
+
+    /// `And(a, b, …)` and `Or(a, b, …)`.
+    fn joined_conditions(&self, name: &str, args: Vec<Node>, at: Span) -> Read<Node> {
+        let both = name.eq_ignore_ascii_case("and");
+        let join = |a: Node, b: Node| {
+            let (a, b) = (Box::new(a), Box::new(b));
+            Node { kind: if both { Part::And(a, b) } else { Part::Or(a, b) }, at }
+        };
+        args.into_iter().reduce(join).map_or_else(|| self.unknown_function(name, at), Ok)
     }
 
     /// `Re (x + iy)^3`: outside of code the power belongs to what the part is taken of.

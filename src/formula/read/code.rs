@@ -123,6 +123,11 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>)
             .is_some_and(|w| (TYPES.contains(&w) && w != "in") || POINTS.contains(&w))
     };
     while i < tokens.len() {
+        let bare = if style.code { bare_declaration(&tokens, i, &out) } else { 0 };
+        if bare > 0 {
+            i += bare;
+            continue;
+        }
         let t = &tokens[i];
         match t.sym() {
             Some('(') => depth += 1,
@@ -164,6 +169,20 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>)
         i += 1;
     }
     out
+}
+
+/// How many tokens `uniform float time;` takes, a declaration without a value, where a statement begins at a place.
+fn bare_declaration(tokens: &[Token], i: usize, before: &[Token]) -> usize {
+    let start = before.last().is_none_or(|p| matches!(p.sym(), Some('\n' | ';' | '{' | '}')));
+    let kind = |t: &Token| matches!(&t.tok, Tok::Word(w, _) if TYPES.contains(&w.as_str()) || POINTS.contains(&w.as_str()));
+    let kinds = tokens[i..].iter().take_while(|t| kind(t)).count();
+    let names = &tokens[i + kinds..];
+    let end = names.iter().position(|t| t.is(';')).unwrap_or(0);
+    let listed = names[..end].iter().enumerate().all(|(k, t)| match k % 2 {
+        0 => t.word().is_some(),
+        _ => t.is(','),
+    });
+    if start && kinds > 0 && end % 2 == 1 && listed { kinds + end + 1 } else { 0 }
 }
 
 /// Notes a name of a vector type; a name that several functions use has the most components of them.

@@ -239,6 +239,7 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
     }
     let mut values = Values::new(&defs, &lets, cx.given.style);
     values.imaginary = cx.imaginary;
+    capitals(&mut cx);
     places::declared(&mut values, &mut cx, &lone);
     places::point(&mut values, &mut cx, &main_tree);
     let ranges = ranges(&statements, &mut values, &mut cx)?;
@@ -284,6 +285,19 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
     left_out(&result.0, &statements, &ranges, &mut cx);
     let within = within(&result.0, &statements.conditions, &mut values, &mut cx)?;
     finish(result, within, values, ranges, cx)
+}
+
+/// Says that a capital is read as the small letter, where the text uses small coordinates as well.
+fn capitals(cx: &mut Context2) {
+    let small = ["x", "y", "z"].iter().any(|n| cx.names.contains(*n));
+    let all = ["X", "Y", "Z"].iter().filter(|n| cx.names.contains(**n) && !cx.known.defined.contains(**n));
+    let all: Vec<&str> = all.copied().collect();
+    if cx.given.style.code || !small {
+        return;
+    }
+    for name in all {
+        cx.remark(cx.place_of(name), format!("{name} read as {}", name.to_lowercase()));
+    }
 }
 
 /// The conditions that cut a field, as one value that is negative where all hold.

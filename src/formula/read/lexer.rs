@@ -204,6 +204,7 @@ impl Lexer<'_> {
             '"' if self.ahead("\"\"\"") => self.skip_docstring(),
             '>' if self.at_line_start() && self.quoted() => self.skip(1, Gap::Blank),
             '#' if self.ahead("#define ") => self.define(),
+            '#' if self.ahead("#declare ") => self.skip(9, Gap::Blank),
             '[' if self.style.code && self.captures().is_some() => {
                 let n = self.captures().unwrap_or(2);
                 self.sym('@', n);

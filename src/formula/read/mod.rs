@@ -15,6 +15,7 @@ mod commas;
 mod complex;
 mod damage;
 mod decide;
+mod drawn;
 mod factors;
 mod faults;
 mod flow;
@@ -130,6 +131,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
     let tokens = slips::mended(tokens, style)?;
     let tokens = rows::parted(tokens, style.code && !style.python && !style.c_like);
+    let tokens = drawn::components(tokens);
     let (tokens, heights) = plots::unplotted(tokens);
     let (tokens, parts) = indexed::coordinates(tokens, style);
     let (tokens, subscripts) = indexed::subscripted(tokens);

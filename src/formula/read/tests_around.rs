@@ -147,6 +147,7 @@ fn further_doubts_are_told() {
     said("z = ln 2 x", "ln takes");
     said("= z + x", "sheet");
     said("|r - (1,0,0)| = 3", "the point");
+    said("X^2 + y^2 = z", "X read as x");
     assert!(reading("z = e^(−(x²+y²)/2)").remarks.is_empty());
 }
 
