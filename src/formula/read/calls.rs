@@ -64,6 +64,10 @@ impl Values<'_> {
                 }
                 self.angle(values, at, swap)
             }
+            Func::Square if name.eq_ignore_ascii_case("sqr") => {
+                self.remark(at, format!("{name} read as the square, not the root"));
+                simple(f, values, at)
+            }
             Func::Sinc => {
                 self.remark(at, "sinc read as sin(x)/x");
                 simple(f, values, at)

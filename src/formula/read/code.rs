@@ -192,47 +192,56 @@ fn declare(points: &mut BTreeMap<String, usize>, name: &Token, kind: &str) {
     *known = size.max(*known);
 }
 
+/// The arguments of the only function of a text, without their brackets: where they begin and end.
+fn only_arguments(tokens: &[Token]) -> Option<(usize, usize)> {
+    let begins = |t: &Token| t.word().is_some_and(|w| matches!(w, "def" | "function" | "lambda"));
+    let arrows = tokens.iter().filter(|t| t.is('→')).count();
+    let heads: Vec<usize> = (0..tokens.len()).filter(|k| begins(&tokens[*k])).collect();
+    let open = match heads.as_slice() {
+        [k] if tokens[*k].is_word("lambda") => {
+            let colon = super::brackets::outside(&tokens[k + 1..], |_, t| t.is(':')).first().copied()?;
+            return Some((k + 1, k + 1 + colon));
+        }
+        [k] => k + 1 + usize::from(tokens.get(k + 1)?.word().is_some()),
+        [] if arrows == 1 => {
+            let close = tokens.iter().position(|t| t.is('→')).and_then(|k| k.checked_sub(1))?;
+            let opens = |k: &usize| super::objects::matching(tokens, *k) == Some(close);
+            (0..close).rev().filter(|k| tokens[*k].is('(')).find(opens)?
+        }
+        _ => return None,
+    };
+    let close =
+        tokens.get(open).filter(|t| t.is('(')).and_then(|_| super::objects::matching(tokens, open))?;
+    Some((open + 1, close))
+}
+
 /// Arguments with a value of their own, `def f(x, a=2)`, become values before the function; not where there are several
 /// functions, which may be called with others.
 fn defaults(tokens: Vec<Token>) -> Vec<Token> {
-    let begins = |t: &Token| t.word().is_some_and(|w| matches!(w, "def" | "function" | "lambda"));
-    let open = match tokens.iter().filter(|t| begins(t)).count() {
-        1 => tokens
-            .iter()
-            .position(|t| t.is_word("def"))
-            .filter(|k| tokens.get(k + 2).is_some_and(|t| t.is('('))),
-        _ => None,
-    };
-    let Some(open) = open.map(|k| k + 2) else { return tokens };
-    let (mut depth, mut close, mut from) = (0, open, open + 1);
-    let (mut before, mut list) = (Vec::new(), Vec::new());
-    for (k, t) in tokens.iter().enumerate().skip(open) {
-        match t.sym() {
-            Some('(' | '[') => depth += 1,
-            Some(')' | ']') => depth -= 1,
-            _ => {}
-        }
-        if depth == 0 || depth == 1 && t.is(',') {
-            let argument = &tokens[from..k];
-            if argument.get(1).is_some_and(|t| t.is('=')) {
-                before.extend_from_slice(argument);
-                before.push(Token { tok: Tok::Sym('\n'), at: t.at, gap: Gap::None });
-            } else {
-                if !list.is_empty() && !argument.is_empty() {
-                    list.push(Token { tok: Tok::Sym(','), at: t.at, gap: Gap::None });
-                }
-                list.extend_from_slice(argument);
+    let Some((from, to)) = only_arguments(&tokens) else { return tokens };
+    let (mut before, mut list): (Vec<Token>, Vec<Token>) = (Vec::new(), Vec::new());
+    let mut begin = from;
+    let commas = super::brackets::outside(&tokens[from..to], |_, t| t.is(','));
+    for c in commas.into_iter().map(|c| c + from).chain([to]) {
+        let argument = &tokens[begin..c];
+        let at = tokens[c.min(tokens.len() - 1)].at;
+        if argument.get(1).is_some_and(|t| t.is('=')) {
+            before.extend_from_slice(argument);
+            before.push(Token { tok: Tok::Sym('\n'), at, gap: Gap::None });
+        } else {
+            if !list.is_empty() && !argument.is_empty() {
+                list.push(Token { tok: Tok::Sym(','), at, gap: Gap::None });
             }
-            (close, from) = (k, k + 1);
+            list.extend_from_slice(argument);
         }
-        if depth == 0 {
-            break;
-        }
+        begin = c + 1;
     }
-    if before.is_empty() || list.is_empty() || !tokens[close].is(')') {
+    if before.is_empty() || list.is_empty() {
         return tokens;
     }
-    [before.as_slice(), &tokens[..=open], &list, &tokens[close..]].concat()
+    // The values stand before the statement that the function begins in.
+    let start = tokens[..from].iter().rposition(|t| t.is('\n') || t.is(';')).map_or(0, |k| k + 1);
+    [&tokens[..start], &before, &tokens[start..from], &list, &tokens[to..]].concat()
 }
 
 /// Braces around statements become ends of lines.

@@ -48,6 +48,11 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                     let called = next.is_some_and(|n| n.is('(') || (style.square && n.is('[')));
                     let apart = next.is_some_and(|n| n.gap > Gap::None && matches!(n.tok, Tok::Word(..)));
                     let after_frac = i > 0 && tokens[i - 1].is(FRAC);
+                    if called && !style.code && lists(tokens, i + 1) && is_product(known.cut(w, true)) {
+                        // A product of letters has no list behind it.
+                        out.push(Token { tok: Tok::Name(w.clone()), ..t.clone() });
+                        continue;
+                    }
                     word(w, t, Around { called, after_frac, apart }, known, style, &mut out, remarks);
                 }
             }
@@ -105,6 +110,17 @@ fn apart_power(out: &[Token], tokens: &[Token], i: usize, style: Style) -> bool 
         None => matches!(n.tok, Tok::Word(..)) && n.gap > Gap::None,
     });
     base && ends
+}
+
+/// Whether the bracket that opens at a place holds a list.
+fn lists(tokens: &[Token], open: usize) -> bool {
+    let close = matching(tokens, open).unwrap_or(open);
+    close > open && !super::brackets::outside(&tokens[open + 1..close], |_, t| t.is(',')).is_empty()
+}
+
+/// Whether a word is cut into names of which the last is no function.
+fn is_product(cut: Cut) -> bool {
+    matches!(cut, Cut::Several(pieces, _) if !matches!(pieces.last(), Some((Piece::Func(_), _))))
 }
 
 /// Whether the word at a place, after a point, is a function that is taken of what follows and no method, `x.cos()`.

@@ -113,7 +113,8 @@ fn between(name: &Token, low: &[Token], high: &[Token], sign: impl Fn(char) -> T
 /// `@(u, v) a, @(u, v) b, @(u, v) c, [0 1 0 2]`: functions of the same arguments, and their ends.
 fn handles(all: &[&[Token]], sign: impl Fn(char) -> Token) -> Option<Vec<Token>> {
     let split = |p: &[Token]| -> Option<(Vec<Token>, Vec<Token>)> {
-        let close = p.first().filter(|t| t.is('@')).and_then(|_| matching(p, 1))?;
+        let opens = p.len() > 2 && p[0].is('@') && p[1].is('(');
+        let close = if opens { matching(p, 1)? } else { return None };
         let names = p[2..close].iter().filter(|t| t.word().is_some()).cloned().collect();
         Some((names, p[close + 1..].to_vec()))
     };

@@ -16,6 +16,9 @@ impl Lexer<'_> {
             if c.is_ascii_alphanumeric() {
                 text.push(c);
                 self.i += 1;
+            } else if matches!(c, '\u{c0}'..='\u{24f}') && c.is_alphabetic() {
+                text.push(c);
+                self.i += 1;
             } else if let Some(plain) = lookalike(c).filter(|_| matches!(c, '\u{400}'..='\u{4ff}')) {
                 self.note(self.here(), ALIKE);
                 text.push(plain);
@@ -43,7 +46,7 @@ impl Lexer<'_> {
                         if !self.style.code && !self.style.square && self.peek(1) != '{' {
                             self.note(at, "a subscript is missing after _, which was left out");
                         }
-                        self.i += 1;
+                        self.i += if self.ahead("_{}") { 3 } else { 1 };
                         break;
                     }
                 }

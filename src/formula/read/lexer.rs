@@ -209,11 +209,19 @@ impl Lexer<'_> {
                 let n = self.captures().unwrap_or(2);
                 self.sym('@', n);
             }
+            '←' => self.sym('≔', 1),
+            '<' if self.ahead("<- ")
+                && self.gap > Gap::None
+                && self.out.last().is_some_and(|t| t.word().is_some()) =>
+            {
+                self.note(self.here(), "<- read as giving a value; write < - for a comparison");
+                self.sym('≔', 2);
+            }
             '<' if self.ahead("<- function") => self.sym('≔', 2),
             '-' if self.style.code && self.gap > Gap::None && self.ahead("-- ") => self.skip_line(),
             '%' if self.style.code && self.out.last().is_some_and(|t| t.is(';')) => self.skip_line(),
             '&' if self.style.code && self.peek(1) == '\n' => self.skip(2, Gap::Blank),
-            '{' if self.style.tex && self.empty_group().is_some() => {
+            '{' if !self.style.code && self.empty_group().is_some() => {
                 let n = self.empty_group().unwrap_or(2);
                 self.skip(n, Gap::None);
             }

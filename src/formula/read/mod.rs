@@ -52,6 +52,7 @@ mod series;
 mod sets;
 mod shapes;
 mod slips;
+mod spoken;
 mod stated;
 mod style;
 mod tex;
@@ -125,6 +126,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
         );
     }
     let (tokens, unit) = if style.code { (tokens, None) } else { units::without_unit(tokens) };
+    let (tokens, spoken) = if style.code { (tokens, None) } else { spoken::signs(tokens) };
     let (tokens, loops) = loops::unrolled(tokens, style);
     let tokens = branches::as_values(tokens, style);
     flow::refuse(&tokens)?;
@@ -160,6 +162,9 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     }
     for (at, what) in notes.into_iter().chain(comments) {
         statements.remark(at, what);
+    }
+    if let Some(at) = spoken {
+        statements.remark(at, "words such as plus, equals and squared read as signs");
     }
     if let Some((at, what)) = unit {
         statements.remark(at, what);

@@ -21,9 +21,12 @@ impl Statements {
         let lettered = matches!(inside, [t] if t.word().is_some_and(|w| w.len() == 1 && ("a"..="h").contains(&w))
             && line[close + 1..].iter().all(|o| o.word() != t.word()));
         let label = line.first().is_some_and(|t| t.is('(')) && (is_label(inside) || lettered);
+        let cited = matches!(line.as_slice(), [open, n, shut, next, ..]
+            if open.is('[') && number(n) && shut.is(']') && next.gap > Gap::None);
         let named = named_number(line);
         let n = match line.as_slice() {
             _ if named > 0 => named,
+            _ if cited => 3,
             _ if label && line.get(close + 1).is_some_and(|d| d.gap > Gap::None) => close + 1,
             [a, b, c, ..] if number(a) && b.is(')') && c.gap > Gap::None => 2,
             [a, b, ..]
@@ -94,7 +97,11 @@ impl Statements {
         let closed = tail.len() > 2 && tail.last().is_some_and(|t| t.is(')') || t.is(']'));
         let words = tail.get(1..tail.len() - 1).unwrap_or_default();
         let speech = |t: &Token| !is_math(t, known) && t.word().is_some_and(|w| w.len() > 2);
-        let caption = |t: &Token| t.word().is_some_and(|w| CAPTIONS.contains(&w.to_lowercase().as_str()));
+        let adjective = |w: &str| ["ic", "al", "oid", "ous", "ular", "ing"].iter().any(|e| w.ends_with(e));
+        let caption = |t: &Token| {
+            t.word()
+                .is_some_and(|w| CAPTIONS.contains(&w.to_lowercase().as_str()) || w.len() > 5 && adjective(w))
+        };
         let spoken = words.iter().all(|t| t.word().is_none() || speech(t))
             && (words.len() > 1 || tail[0].is('[') || words.iter().any(caption));
         let wordy = words.iter().all(|t| t.word().is_some() || t.is('-') || t.is('\''))
@@ -171,7 +178,12 @@ impl Statements {
                     if a.is('-') && a.gap == Gap::None && b.gap == Gap::None && b.word().is_some() && !is_math(b, known));
             let operand =
                 line.get(i + 1).is_some_and(|n| n.gap > Gap::None && (n.sym().is_none() || n.is('(')));
-            let caption = CAPTIONS.contains(&lower.as_str()) && operand && !known.named.contains(w);
+            // `Bifolia (x^2 + y^2)^2 = z`: no factor stands apart from its bracket and begins with a capital.
+            let titled = w.starts_with(char::is_uppercase)
+                && w.chars().count() > 3
+                && !is_math(t, known)
+                && line.get(i + 1).is_some_and(|n| n.gap > Gap::None && n.is('('));
+            let caption = titled || CAPTIONS.contains(&lower.as_str()) && operand && !known.named.contains(w);
             let unknown = !is_math(t, known)
                 && !super::parse::is_keyword(&lower)
                 && lower != "return"

@@ -112,6 +112,40 @@ fn units_of_length_are_left_out() {
 }
 
 #[test]
+fn signs_said_in_words_are_read() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("x squared plus y squared equals z", bowl()),
+        ("x cubed minus y = z", x * x * x - y - z),
+        ("z is x^2 + y^2", -bowl()),
+        ("z = the square root of x^2+y^2", z - x.hypot(y)),
+        ("z = cube root of (x+y) times 2", z - (x + y).cbrt() * 2.0),
+        ("radius is 2, x^2+y^2 = radius^2", x * x + y * y - 4.0),
+        ("z ← x² + y²", -bowl()),
+        ("z <- x^2 + y^2", -bowl()),
+        ("z = plus x, plus = 2", z - 2.0 * x),
+    ]);
+    said("x squared plus y squared equals z", "read as signs");
+    said("z = sqr(x) + y", "not the root");
+}
+
+#[test]
+fn words_and_lists_are_no_products() {
+    let [x, y, z] = AT;
+    all_are(&[
+        ("Bifolia (x^2 + z^2)^2 = z y", (x * x + z * z).powi(2) - z * y),
+        ("Plücker's conoid z = 2xy", z - 2.0 * x * y),
+        ("y² = x³ + z (elliptic)", y * y - x * x * x - z),
+        ("[2] z = x²+y²", -bowl()),
+        ("z=x_{}^{2}+y^{2}{}", -bowl()),
+        ("f = lambda x,y,z,t=0.5: x**2 + y**2 - z*t", x * x + y * y - 0.5 * z),
+        ("const f = (x, y, z, k = 2) => x*x + k*y*y - z;", x * x + 2.0 * y * y - z),
+        ("function f(x, y, z, k = 2) { return x*x + k*y*y - z; }", x * x + 2.0 * y * y - z),
+    ]);
+    assert!(refused("z = qux(x, y)").what.contains("qux"));
+}
+
+#[test]
 fn squares_give_names_their_values() {
     let [x, y, z] = AT;
     all_are(&[
