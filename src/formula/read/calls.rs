@@ -88,8 +88,14 @@ impl Values<'_> {
 
     fn log(&mut self, name: &str, mut values: Vec<Val>, at: Span) -> Read<Val> {
         if values.len() == 2 {
-            if self.style.square {
+            let fixed = |v: &Val| matches!(v, Val::Num(e) if e.as_const().is_some());
+            let first = !self.style.code && fixed(&values[0]) && !fixed(&values[1]);
+            if self.style.square || first {
                 values.reverse();
+            }
+            if !self.style.square && !self.style.code {
+                let which = if first { "first" } else { "second" };
+                self.remark(at, format!("{name} read with its base as the {which} of the two"));
             }
             return self.logarithm(values, at);
         }

@@ -522,7 +522,7 @@ fn head(piece: &[Token], known: &Known, style: Style) -> Option<Head> {
             name.len() == 2 && name.ends_with(['0', '1']) && body.iter().all(|t| t.word().is_none());
         // A function without its brackets may be the name of a number: `power = 8`, `PI = 3.14159`.
         let reused = known.named.contains(name);
-        return ((!product || numbered || reused) && !functions::is_bare(name))
+        return ((!product || numbered || reused) && (style.code || !functions::is_bare(name)))
             .then(|| (name.clone(), at, vec![], body));
     }
     if let Some(args) = spaced_arguments(left, &body) {

@@ -1,8 +1,12 @@
 //! Complex numbers where a real one is taken of them: Re(...), Im(...), |...| and arg(...), as pairs of real expressions.
 
+use super::clauses::is_axis;
 use super::faults::{FaultClass, Read, Span, fault};
 use super::functions::{Func, function};
+use super::names::Known;
 use super::places::children;
+use super::style::Style;
+use super::token::*;
 use super::tree::{Join, Node, Part};
 use super::values::Values;
 use super::vectors::Val;
@@ -275,6 +279,31 @@ impl Values<'_> {
             _ => unread(at),
         }
     }
+}
+
+/// Whether the imaginary unit seems to stand here, `x + i y`: a letter i without a value, beside a coordinate and not
+/// counted by a sum; in code `1j` and `2i`.
+pub(super) fn imaginary(tokens: &[Token], known: &Known, style: Style) -> bool {
+    let is = |t: &Token, n: &str| t.tok == Tok::Name(n.into());
+    let axis = |t: &Token| matches!(&t.tok, Tok::Name(n) if is_axis(n));
+    if style.code {
+        let glued = |w: &[Token]| {
+            let unit = ["i", "j"].iter().any(|n| is(&w[1], n) && !known.defined.contains(*n));
+            matches!(w[0].tok, Tok::Num(..)) && w[1].gap == Gap::None && unit
+        };
+        return tokens.windows(2).any(glued);
+    }
+    let named = |n: &str| tokens.iter().any(|t| t.is_word(n));
+    let counted = tokens.iter().any(|t| matches!(t.sym(), Some('∑' | '∏'))) || named("sum") || named("for");
+    let unit = if style.square && named("I") { "I" } else { "i" };
+    if known.defined.contains(unit) || counted || named("j") || !named(unit) {
+        return false;
+    }
+    let plain: Vec<&Token> =
+        tokens.iter().filter(|t| !matches!(t.sym(), Some('*' | '·' | '(' | '{' | '-'))).collect();
+    let turns = |p: &[&Token]| is(p[0], "e") && p[1].is('^') && is(p[2], unit);
+    plain.windows(3).any(turns)
+        || plain.windows(2).any(|p| is(p[0], unit) && axis(p[1]) || is(p[1], unit) && axis(p[0]))
 }
 
 fn unread<T>(at: Span) -> Read<T> {

@@ -215,7 +215,19 @@ fn lost_power(tokens: &[Token], i: usize, style: Style) -> bool {
         && tokens[i].gap == Gap::None
         && tokens[i - 1].is(')')
         && !closes_power(&tokens[..i]);
-    glued && !style.code && n < 10.0 && !tokens.get(i + 1).is_some_and(|t| t.is('^'))
+    glued
+        && !style.code
+        && n < 10.0
+        && !between_calls(tokens, i)
+        && !tokens.get(i + 1).is_some_and(|t| t.is('^'))
+}
+
+/// Whether a digit stands between the bracket of a function and the next function, `sin(x)4cos(y)`: its factor.
+fn between_calls(tokens: &[Token], i: usize) -> bool {
+    let function = |t: &Token| t.word().is_some_and(functions::is_bare);
+    let next = tokens.get(i + 1).is_some_and(|t| t.gap == Gap::None && function(t));
+    let open = (0..i).rev().find(|k| tokens[*k].is('(') && matching(tokens, *k) == Some(i - 1));
+    next && open.is_some_and(|k| k > 0 && function(&tokens[k - 1]))
 }
 
 /// Whether the bracket at the end holds a power.

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::beside::is_polar;
 use super::clauses::{Equation, Statement, Statements, is_axis};
+use super::complex::imaginary;
 use super::decide::decide;
 use super::faults::{FaultClass, Read, Span, fault};
 use super::main_formula::{self, Main};
@@ -14,7 +15,7 @@ use super::reading::{Kind, Reading, Relation, Remark};
 use super::relation::{no_equations_joined, relation, without_not};
 use super::style::Style;
 use super::token::*;
-use super::tree::{Join, Node, Part};
+use super::tree::{Node, Part};
 use super::values::{Definition, Values, all_finite};
 use super::vectors::Val;
 use super::{Outcome, clauses, or_whole, places, polar};
@@ -133,31 +134,6 @@ impl Context2 {
     }
 }
 
-/// Whether the imaginary unit seems to stand here, `x + i y`: a letter i without a value, beside a coordinate and not
-/// counted by a sum; in code `1j` and `2i`.
-fn imaginary(tokens: &[Token], known: &Known, style: Style) -> bool {
-    let is = |t: &Token, n: &str| t.tok == Tok::Name(n.into());
-    let axis = |t: &Token| matches!(&t.tok, Tok::Name(n) if is_axis(n));
-    if style.code {
-        let glued = |w: &[Token]| {
-            let unit = ["i", "j"].iter().any(|n| is(&w[1], n) && !known.defined.contains(*n));
-            matches!(w[0].tok, Tok::Num(..)) && w[1].gap == Gap::None && unit
-        };
-        return tokens.windows(2).any(glued);
-    }
-    let named = |n: &str| tokens.iter().any(|t| t.is_word(n));
-    let counted = tokens.iter().any(|t| matches!(t.sym(), Some('∑' | '∏'))) || named("sum") || named("for");
-    let unit = if style.square && named("I") { "I" } else { "i" };
-    if known.defined.contains(unit) || counted || named("j") || !named(unit) {
-        return false;
-    }
-    let plain: Vec<&Token> =
-        tokens.iter().filter(|t| !matches!(t.sym(), Some('*' | '·' | '(' | '{' | '-'))).collect();
-    let turns = |p: &[&Token]| is(p[0], "e") && p[1].is('^') && is(p[2], unit);
-    plain.windows(3).any(turns)
-        || plain.windows(2).any(|p| is(p[0], unit) && axis(p[1]) || is(p[1], unit) && axis(p[0]))
-}
-
 /// What the statements describe.
 ///
 /// # Errors
@@ -239,7 +215,7 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
     }
     let mut values = Values::new(&defs, &lets, cx.given.style);
     values.imaginary = cx.imaginary;
-    capitals(&mut cx);
+    places::capitals(&mut cx);
     places::declared(&mut values, &mut cx, &lone);
     places::point(&mut values, &mut cx, &main_tree);
     let ranges = ranges(&statements, &mut values, &mut cx)?;
@@ -285,19 +261,6 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
     left_out(&result.0, &statements, &ranges, &mut cx);
     let within = within(&result.0, &statements.conditions, &mut values, &mut cx)?;
     finish(result, within, values, ranges, cx)
-}
-
-/// Says that a capital is read as the small letter, where the text uses small coordinates as well.
-fn capitals(cx: &mut Context2) {
-    let small = ["x", "y", "z"].iter().any(|n| cx.names.contains(*n));
-    let all = ["X", "Y", "Z"].iter().filter(|n| cx.names.contains(**n) && !cx.known.defined.contains(**n));
-    let all: Vec<&str> = all.copied().collect();
-    if cx.given.style.code || !small {
-        return;
-    }
-    for name in all {
-        cx.remark(cx.place_of(name), format!("{name} read as {}", name.to_lowercase()));
-    }
 }
 
 /// The conditions that cut a field, as one value that is negative where all hold.
@@ -412,7 +375,7 @@ fn single(
         polar::prepare(values, cx, declared);
         return relation(a, rest, order, node, values, cx);
     }
-    let vector = is_vector(node);
+    let vector = places::is_vector(node);
     let round = polar::are_round(declared) || polar::is_radius_of(name.as_deref(), declared);
     let declared = if !vector && round { &[] } else { declared };
     let spatial = declared.len() == 3 || declared.iter().all(|d| is_axis(d));
@@ -446,20 +409,6 @@ fn single(
             let value = v.scalar(node.at)?;
             scalar(value, name.as_deref(), declared, ranges, node, cx).map(|k| (k, Sides::Other))
         }
-    }
-}
-
-/// Whether a part is written as a vector: a list, or a sum or multiple of lists.
-fn is_vector(node: &Node) -> bool {
-    match &node.kind {
-        Part::Tuple(_) => true,
-        Part::Neg(a) => is_vector(a),
-        Part::Sum(terms) => terms.iter().any(|(_, t)| is_vector(t)),
-        Part::Product(factors) => {
-            let plain = factors.iter().all(|(join, _)| matches!(join, Join::Times | Join::Over));
-            plain && factors.iter().filter(|(_, f)| is_vector(f)).count() == 1
-        }
-        _ => false,
     }
 }
 

@@ -25,6 +25,7 @@ mod groups;
 mod indexed;
 mod inline;
 mod kinds;
+mod lets;
 mod letters;
 mod lexer;
 mod limits;
@@ -133,6 +134,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
     let tokens = slips::mended(tokens, style)?;
     let tokens = rows::parted(tokens, style.code && !style.python && !style.c_like);
+    let tokens = if style.tex { tokens } else { lets::written_out(tokens, style.code) };
     let tokens = drawn::components(tokens);
     let (tokens, heights) = plots::unplotted(tokens);
     let (tokens, parts) = indexed::coordinates(tokens, style);

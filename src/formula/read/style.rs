@@ -36,13 +36,15 @@ impl Style {
         let python = has(&["np.", "numpy.", "math.", "jnp."])
             || word(&["def"]) && has(&[":", "return"])
             || word(&["lambda"]) && has(&[":"])
-            || begins_line(text, &["import ", "from math", "from numpy"]);
+            || begins_line(text, &["import "])
+            || begins_line(text, &["from "]) && has(&[" import "]);
         // `let a = 2` is also said in plain words, and so are `double cone` and `function`.
         let declares = word(&["let"]) && has(&[";", "**", "Math.", "=>"]);
         let c_like = has(&["Math.", "=>", "const ", "f32", "f64", "std::", "fn "])
             || declares
             || word(&["float", "fabs", "fabsf", "sqrtf", "sinf", "cosf", "powf"])
             || declared(text, "double")
+            || begins_line(text, &["fun ", "func "]) && has(&["="])
             || shader;
         let typed =
             (shader || word(&["float"]) || ["double", "int", "half"].iter().any(|t| declared(text, t)))

@@ -137,6 +137,7 @@ fn words_and_lists_are_no_products() {
         ("Plücker's conoid z = 2xy", z - 2.0 * x * y),
         ("y² = x³ + z (elliptic)", y * y - x * x * x - z),
         ("[2] z = x²+y²", -bowl()),
+        ("z = 3sin(x)4cos(y)", z - 12.0 * x.sin() * y.cos()),
         ("z=x_{}^{2}+y^{2}{}", -bowl()),
         ("f = lambda x,y,z,t=0.5: x**2 + y**2 - z*t", x * x + y * y - 0.5 * z),
         ("const f = (x, y, z, k = 2) => x*x + k*y*y - z;", x * x + 2.0 * y * y - z),
@@ -173,6 +174,8 @@ fn further_doubts_are_told() {
         ("z = x^-1/2 + y", z - 0.5 / x - y),
         ("z = sin 2*x", z - (2.0 * x).sin()),
         ("root(3)(x) + y = z", x.cbrt() + y - z),
+        ("log(2, x+3) + y = z", (x + 3.0).log2() + y - z),
+        ("log(x+3, 2) + y = z", (x + 3.0).log2() + y - z),
     ]);
     said("z = sin x(1+y)", "sin takes");
     said("z = e^−(x²+y²)/2", "before the slash");
@@ -180,6 +183,7 @@ fn further_doubts_are_told() {
     said("z = sin 2*x", "sin takes");
     said("z = ln 2 x", "ln takes");
     said("= z + x", "sheet");
+    said("log(x+3, 2) + y = z", "base");
     said("|r - (1,0,0)| = 3", "the point");
     said("X^2 + y^2 = z", "X read as x");
     assert!(reading("z = e^(−(x²+y²)/2)").remarks.is_empty());
