@@ -138,6 +138,11 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>)
         let start = out.last().is_none_or(|p| {
             p.is('\n') || p.is(';') || p.is('(') || p.is(',') || p.is('{') || p.is('}') || p.is('→')
         }) || i > 0 && typed(i - 1);
+        let taken = tokens.get(i + 1).is_some_and(|n| n.is('[') || n.is('{'));
+        if style.code && start && taken && matches!(word, "const" | "let" | "var" | "auto") {
+            i += 1;
+            continue;
+        }
         if start && is_word(i + 1) && t.gap.max(tokens[i + 1].gap) > Gap::None {
             if POINTS.contains(&word) {
                 if depth > 0 {

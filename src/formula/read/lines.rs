@@ -157,6 +157,18 @@ pub(super) fn ignorable(line: &[Token]) -> bool {
     if line.len() == 1 && (line[0].is_word("end") || line[0].is_word("endfunction")) {
         return true;
     }
+    if let [open, x, _, y, _, z, close, sign, value] = line
+        && (open.is('[') || open.is('{') || open.is('('))
+        && (close.is(']') || close.is('}') || close.is(')'))
+        && sign.is('=')
+        && value.word().is_some()
+        && x.is_word("x")
+        && y.is_word("y")
+        && z.is_word("z")
+    {
+        // `[x, y, z] = p`, a point taken apart.
+        return true;
+    }
     let Some(w) = line.first().and_then(Token::word) else {
         return line.first().is_some_and(|t| t.is('['))
             && line.iter().any(|t| t.is_word("meshgrid") || t.is_word("ndgrid"));

@@ -123,8 +123,8 @@ impl Statements {
             // `Let S be the surface …`
             line.drain(..3);
         }
-        let mut n = 0;
-        let mut strange = 0;
+        let mut n = aside_before(line, known);
+        let mut strange = usize::from(n > 0);
         for (i, t) in line.iter().enumerate() {
             if i < n {
                 continue;
@@ -132,11 +132,10 @@ impl Statements {
             if let [open, number, close, next, ..] = &line[i..]
                 && strange > 0
                 && n == i
-                && open.is('(')
-                && close.is(')')
+                && matches!((open.sym(), close.sym()), (Some('('), Some(')')) | (Some('['), Some(']')))
                 && matches!(number.tok, Tok::Num(..))
                 && next.word().is_some()
-                && !is_math(next, known)
+                && (!is_math(next, known) || FILLER.contains(&next.shown().to_lowercase().as_str()))
             {
                 // `from (3) we get …`
                 n = i + 3;
@@ -153,7 +152,9 @@ impl Statements {
                     || t.is(':')
                     || t.is('"')
                     || t.is('.')
-                    || t.is('-') && strange > 0 && line.get(i + 1).is_some_and(|n| !is_math(n, known)))
+                    || (t.is('-') || t.is('/'))
+                        && strange > 0
+                        && line.get(i + 1).is_some_and(|n| !is_math(n, known)))
                     && n == i
                 {
                     n = i + 1;
@@ -173,9 +174,11 @@ impl Statements {
                 && !assigned
                 && !called
                 && lower != "not";
-            let hyphen = w.starts_with(char::is_uppercase)
+            let slash =
+                line.get(i + 1).is_some_and(|n| n.is('/')) && w.chars().count() > 3 && strange_word(t, known);
+            let hyphen = (w.starts_with(char::is_uppercase) || slash)
                 && matches!(line.get(i + 1..i + 3), Some([a, b])
-                    if a.is('-') && a.gap == Gap::None && b.gap == Gap::None && b.word().is_some() && !is_math(b, known));
+                    if (a.is('-') || a.is('/')) && a.gap == Gap::None && b.gap == Gap::None && b.word().is_some() && !is_math(b, known));
             let operand =
                 line.get(i + 1).is_some_and(|n| n.gap > Gap::None && (n.sym().is_none() || n.is('(')));
             // `Bifolia (x^2 + y^2)^2 = z`: no factor stands apart from its bracket and begins with a capital.
@@ -350,6 +353,24 @@ pub(super) fn is_spoken(tokens: &[Token], known: &Known) -> bool {
         && begins
         && words.iter().all(|w| w.len() > 1 || w == "a")
         && tokens.iter().any(|t| !is_math(t, known) && t.word().is_some_and(|w| w.len() > 2))
+}
+
+/// Whether a word of some length belongs to speech.
+fn strange_word(t: &Token, known: &Known) -> bool {
+    t.word().is_some_and(|w| w.chars().count() > 3) && !is_math(t, known)
+}
+
+/// How many tokens an aside in brackets in front of a formula takes, `(words of speech) x = …`.
+fn aside_before(line: &[Token], known: &Known) -> usize {
+    let Some(close) = line.iter().position(|t| t.is(')')).filter(|k| *k > 2 && line[0].is('(')) else {
+        return 0;
+    };
+    let inside = &line[1..close];
+    let plain = |t: &Token| t.word().is_some() || t.is('-') || t.is('\'');
+    let speech = inside.iter().filter(|t| strange_word(t, known)).count();
+    let apart =
+        line.get(close + 1).is_some_and(|t| t.gap > Gap::None && t.sym().is_none_or(|c| "|(√".contains(c)));
+    if inside.iter().all(plain) && speech > 1 && apart { close + 1 } else { 0 }
 }
 
 /// Whether a word belongs to mathematics.
