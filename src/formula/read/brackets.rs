@@ -90,18 +90,25 @@ pub fn cased(mut tokens: Vec<Token>) -> Vec<Token> {
 }
 
 /// `{x > 0: x^2, y}` is a table of cases, each condition before its value; the last value may stand alone.
-pub fn chosen(mut tokens: Vec<Token>) -> Vec<Token> {
+///
+/// # Errors
+/// Brackets that do not pair up.
+pub fn chosen(mut tokens: Vec<Token>) -> Read<Vec<Token>> {
     let mut from = 0;
+    if !tokens.iter().any(|t| t.is(':')) {
+        return Ok(tokens);
+    }
+    depths(&tokens)?;
     while let Some(open) = (from..tokens.len()).find(|k| tokens[*k].is('{') || tokens[*k].is('(')) {
         from = open + 1;
-        let Some(close) = super::objects::matching(&tokens, open) else { return tokens };
+        let Some(close) = super::objects::matching(&tokens, open) else { return Ok(tokens) };
         if let Some(rows) = rows_behind_tests(&tokens[open + 1..close]) {
             let sign = |c: char, k: usize| Token { tok: Tok::Sym(c), ..tokens[k].clone() };
             let table = [&[sign(CASES, open)], rows.as_slice(), &[sign(END_CASES, close)]].concat();
             tokens.splice(open..=close, table);
         }
     }
-    tokens
+    Ok(tokens)
 }
 
 /// The rows of such a table, each value before its condition.

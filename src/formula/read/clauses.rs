@@ -81,7 +81,10 @@ pub struct Statements {
 /// # Errors
 /// Unbalanced brackets, and prose without a formula.
 pub fn statements(tokens: Vec<Token>, style: Style) -> Read<Statements> {
-    let tokens = if style.code { tokens } else { brackets::cased(brackets::chosen(tokens)) };
+    let tokens = match style.code {
+        true => tokens,
+        false => brackets::cased(brackets::chosen(tokens)?),
+    };
     let depth = brackets::depths(&tokens)?;
     let mut out = Statements::default();
     let mut lines = lines(tokens, &depth);

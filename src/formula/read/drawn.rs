@@ -58,9 +58,9 @@ fn command(tokens: &[Token], i: usize) -> Option<usize> {
     let name = tokens[i].word()?.to_lowercase();
     let draws = DRAWS.iter().any(|d| name.starts_with(d)) || name == "surface";
     let start = i == 0 || tokens[i - 1].sym().is_some_and(|c| matches!(c, '\n' | ';' | ',' | '.'));
-    let once = tokens.iter().filter(|t| t.word() == tokens[i].word()).count() == 1;
+    let once = || tokens.iter().filter(|t| t.word() == tokens[i].word()).count() == 1;
     let opens = tokens.get(i + 1).is_some_and(|t| t.is('(') && t.gap == Gap::None);
-    let close = if draws && start && once && opens { matching(tokens, i + 1)? } else { return None };
+    let close = if draws && start && once() && opens { matching(tokens, i + 1)? } else { return None };
     let ends = tokens.get(close + 1).is_none_or(|t| matches!(t.sym(), Some('\n' | ';' | '.')));
     ends.then_some(close)
 }

@@ -8,6 +8,9 @@ use super::names::{constant, greek_letter};
 use super::style::Style;
 use super::vocabulary::{CAPTIONS, FILLER};
 
+/// The longest mark or comment that is looked for, in characters.
+const LONGEST: usize = 400;
+
 /// The text with such marks made blank, and what is to be said of comments that were left out.
 pub(super) fn unmarked(mut glyphs: Vec<Glyph>, style: Style) -> (Vec<Glyph>, Vec<(Span, &'static str)>) {
     prompts(&mut glyphs);
@@ -61,17 +64,19 @@ fn prompts(glyphs: &mut [Glyph]) {
 /// `1) x = …`: numbers of lines whose bracket was never opened.
 fn numbering(glyphs: &mut [Glyph]) {
     let count = |glyphs: &[Glyph], c: char| glyphs.iter().filter(|g| g.c == c).count();
+    let mut lone = count(glyphs, ')').saturating_sub(count(glyphs, '('));
     for start in line_starts(glyphs) {
-        if count(glyphs, ')') <= count(glyphs, '(') {
+        if lone == 0 {
             return;
         }
-        let from = start + glyphs[start..].iter().take_while(|g| g.c == ' ').count();
+        let from = start + glyphs[start..].iter().take(LONGEST).take_while(|g| g.c == ' ').count();
         let digits = glyphs[from..].iter().take(3).take_while(|g| g.c.is_ascii_digit()).count();
         let letter = glyphs.get(from).is_some_and(|g| matches!(g.c, 'a'..='h'));
         let close = from + if digits > 0 { digits } else { usize::from(letter) };
         let closed = glyphs.get(close).is_some_and(|g| g.c == ')');
         if close > from && closed && glyphs.get(close + 1).is_some_and(|g| g.c == ' ') {
             blank(&mut glyphs[from..=close]);
+            lone -= 1;
         }
     }
 }
@@ -79,7 +84,7 @@ fn numbering(glyphs: &mut [Glyph]) {
 /// The brace that closes the one at a place.
 fn closing(glyphs: &[Glyph], open: usize) -> Option<usize> {
     let mut depth = 0;
-    (open..glyphs.len()).find(|k| {
+    (open..glyphs.len()).take(LONGEST).find(|k| {
         match glyphs[*k].c {
             '{' => depth += 1,
             '}' => depth -= 1,
@@ -128,8 +133,9 @@ fn bracketed_comments(glyphs: &mut [Glyph]) {
     let mut i = 0;
     while i + 2 < glyphs.len() {
         let opens = glyphs[i].c == '(' && glyphs[i + 1].c == '*' && glyphs[i + 2].c.is_whitespace();
-        let close = (i + 3..glyphs.len()).find(|k| glyphs[*k].c == ')' && glyphs[k - 1].c == '*');
-        match close.filter(|_| opens) {
+        let close =
+            || (i + 3..glyphs.len()).take(LONGEST).find(|k| glyphs[*k].c == ')' && glyphs[k - 1].c == '*');
+        match opens.then(close).flatten() {
             Some(close) => {
                 blank(&mut glyphs[i..=close]);
                 i = close;
@@ -159,14 +165,18 @@ fn emphasis(glyphs: &mut [Glyph], sign: char) {
     let operand = |c: char| c.is_alphanumeric() || matches!(c, ')' | ']' | '}' | '|' | '\\');
     let mut i = 0;
     while i < glyphs.len() {
+        if glyphs[i].c != sign {
+            i += 1;
+            continue;
+        }
         let free = i.checked_sub(1).is_none_or(|k| !operand(glyphs[k].c) && glyphs[k].c != sign);
-        let letters = glyphs[i + 1..].iter().take_while(|g| g.c.is_alphabetic()).count();
+        let letters = glyphs[i + 1..].iter().take(LONGEST).take_while(|g| g.c.is_alphabetic()).count();
         let close = i + 1 + letters;
         let closed = letters > 0
             && glyphs.get(close).is_some_and(|g| g.c == sign)
             && glyphs.get(close + 1).is_none_or(|g| ends_emphasis(g.c) && g.c != sign);
         let factor = glyphs[..i].iter().rev().find(|g| !g.c.is_whitespace());
-        if glyphs[i].c == sign && free && closed && !factor.is_some_and(|g| operand(g.c)) {
+        if free && closed && !factor.is_some_and(|g| operand(g.c)) {
             glyphs[i].c = ' ';
             glyphs[close].c = super::glyphs::SEAM;
             i = close;
@@ -186,10 +196,13 @@ fn footnotes(glyphs: &mut [Glyph]) {
         if matches!(glyphs[k].c, '†' | '‡' | '§' | '¶' | '※') {
             glyphs[k].c = ' ';
         }
+        if !matches!(glyphs[k].c, '.' | ',') {
+            continue;
+        }
         let raised = |g: &Glyph| matches!(g.c, '¹' | '²' | '³' | '⁴'..='⁹' | '⁰');
-        let to = k + 1 + glyphs[k + 1..].iter().take_while(|g| raised(g)).count();
+        let to = k + 1 + glyphs[k + 1..].iter().take(4).take_while(|g| raised(g)).count();
         let ends = glyphs.get(to).is_none_or(|g| g.c == '\n');
-        if matches!(glyphs[k].c, '.' | ',') && to > k + 1 && ends {
+        if to > k + 1 && ends {
             blank(&mut glyphs[k..to]);
         }
     }
@@ -206,10 +219,12 @@ fn comments(glyphs: &mut [Glyph]) -> Vec<(Span, &'static str)> {
             '-' if glyphs[k + 1].c == '-' => 2,
             _ => 0,
         };
-        let to = glyphs[k..].iter().position(|g| g.c == '\n').map_or(glyphs.len(), |n| k + n);
-        if sign > 0 && apart && k + sign < to && glyphs[k + sign].c == ' ' {
+        if sign > 0 && apart && glyphs[k + sign].c == ' ' {
+            let ahead = &glyphs[k..(k + LONGEST).min(glyphs.len())];
+            let to = k + ahead.iter().position(|g| g.c == '\n').unwrap_or(ahead.len());
             let text = word(&glyphs[k + sign..to]);
-            if is_remark(&text) {
+            let ends = to == glyphs.len() || glyphs[to].c == '\n';
+            if ends && is_remark(&text) {
                 said.push((
                     glyphs[k].at.join(glyphs[to - 1].at),
                     "the words after the sign read as a comment",

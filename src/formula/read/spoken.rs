@@ -1,5 +1,7 @@
 //! Signs said in words: `x squared plus y squared equals z`.
 
+use std::collections::BTreeSet;
+
 use super::faults::Span;
 use super::parse::comparison;
 use super::token::*;
@@ -63,7 +65,9 @@ fn rooted(mut tokens: Vec<Token>) -> Vec<Token> {
 /// The text with words for signs written as signs, and the place of the first.
 pub(super) fn signs(tokens: Vec<Token>) -> (Vec<Token>, Option<Span>) {
     let tokens = rooted(tokens);
-    let given = |w: &str| tokens.windows(2).any(|p| p[0].is_word(w) && p[1].is('='));
+    let named: BTreeSet<String> =
+        tokens.windows(2).filter(|p| p[1].is('=')).filter_map(|p| p[0].word().map(str::to_owned)).collect();
+    let given = |w: &str| named.contains(w);
     let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
     let mut first = None;
     let mut i = 0;
@@ -103,12 +107,15 @@ pub(super) fn signs(tokens: Vec<Token>) -> (Vec<Token>, Option<Span>) {
 
 /// `z is x^2 + y^2`: a coordinate that begins its line, and what follows is no speech.
 fn is_said(tokens: &[Token], i: usize) -> bool {
+    if !tokens[i].is_word("is") {
+        return false;
+    }
     let starts = i == 1 || i > 1 && tokens[i - 2].is('\n');
     let value = tokens.get(i + 1).is_some_and(|t| matches!(t.tok, Tok::Num(..)));
     let ends =
         tokens.get(i + 2).is_none_or(|t| matches!(t.sym(), Some(',' | ';' | '\n' | '.')) || t.is_word("and"));
     let named = i > 0 && operand(tokens.get(i - 1), true) && tokens[i - 1].word().is_some();
-    if tokens[i].is_word("is") && starts && named && value && ends {
+    if starts && named && value && ends {
         // `radius is 2, …`
         return true;
     }
@@ -116,5 +123,5 @@ fn is_said(tokens: &[Token], i: usize) -> bool {
     let line = tokens[i..].iter().take_while(|t| !t.is('\n'));
     let related = line.clone().any(|t| comparison(t).is_some());
     let worked = line.clone().any(|t| t.sym().is_some_and(|c| "+-*/^".contains(c)));
-    tokens[i].is_word("is") && starts && axis && !related && worked && operand(tokens.get(i + 1), false)
+    starts && axis && !related && worked && operand(tokens.get(i + 1), false)
 }
