@@ -19,7 +19,6 @@ const DRAWS: &[&str] = &[
     "ezplot",
     "ezsurf",
     "ezmesh",
-    "curve",
     "comet",
     "spacecurve",
     "parametric",
@@ -56,7 +55,12 @@ pub(super) fn components(tokens: Vec<Token>) -> Vec<Token> {
 /// Where the bracket of a command that begins a statement closes, which ends the statement.
 fn command(tokens: &[Token], i: usize) -> Option<usize> {
     let name = tokens[i].word()?.to_lowercase();
-    let draws = DRAWS.iter().any(|d| name.starts_with(d)) || name == "surface";
+    // In small letters the last two are words of scripts.
+    let draws = match tokens[i].word() {
+        Some("Curve" | "Surface") => true,
+        Some("surface") => false,
+        _ => DRAWS.iter().any(|d| name.starts_with(d)),
+    };
     let start = i == 0 || tokens[i - 1].sym().is_some_and(|c| matches!(c, '\n' | ';' | ',' | '.'));
     let once = || tokens.iter().filter(|t| t.word() == tokens[i].word()).count() == 1;
     let opens = tokens.get(i + 1).is_some_and(|t| t.is('(') && t.gap == Gap::None);
@@ -84,7 +88,9 @@ fn drawn(tokens: &[Token], i: usize, close: usize) -> Option<Vec<Token>> {
         return handles(&all, sign);
     }
     let [a, b, c, rest @ ..] = all.as_slice() else { return None };
-    let plain = |p: &&[Token]| !p.iter().any(|t| comparison(t).is_some() || t.is('…')) && !p[0].is('[');
+    let plain = |p: &&[Token]| {
+        !p.iter().any(|t| comparison(t).is_some() || t.is('…')) && !p[0].is('[') && !p[0].is('|')
+    };
     let axes = [a, b, c].iter().all(|p| p.len() == 1 && p[0].word().is_some_and(is_axis));
     let given = |t: &Token| tokens.windows(2).any(|w| w[0].word() == t.word() && w[1].is('='));
     let named = [a, b, c].iter().all(|p| {
@@ -163,7 +169,7 @@ fn ends(list: Option<&[Token]>, names: &[Token], sign: impl Fn(char) -> Token) -
 
 #[cfg(test)]
 mod tests {
-    use super::super::tests::{AT, all_are, points_are, reading};
+    use super::super::tests::{AT, all_are, points_are, reading, refused};
     use super::super::tests_habits::{limits, ranges};
 
     #[test]
@@ -193,6 +199,10 @@ mod tests {
             ("[X,Y] = meshgrid(-2:0.1:2);\nZ = X.^2 + Y.^2;\nsurf(X,Y,Z)", z - x * x - y * y),
             ("And(x**2 + y**2 < 1, z > 0)", (x * x + y * y - 1.0).max(-z)),
         ]);
+        // Words of scripts, which have arguments of their own.
+        for text in ["curve(|t| [cos(t), sin(t), t], 0, q)", "surface(u, v, u*v)"] {
+            assert!(refused(text).what.contains("not known"), "{text}");
+        }
         assert_eq!(limits("fimplicit3(@(x,y,z) x.^2 - z, [-3 3])").len(), 3);
     }
 }
