@@ -20,7 +20,17 @@ impl Parser<'_> {
             let at = at.join(self.last());
             return Ok(Node { kind: Part::Call(name, args), at });
         }
-        if bracket && name == "Piecewise" && !self.functions.contains(&name) {
+        let part = super::complex::takes_part(&name) && !self.defined.contains(&name);
+        if part && (bracket || matches!(name.as_str(), "Re" | "Im") && self.starts_factor()) {
+            return self.taken_part(name, at);
+        }
+        let joins = matches!(name.as_str(), "And" | "AND" | "Or" | "OR") && !self.functions.contains(&name);
+        if bracket && joins {
+            let args = self.arguments()?;
+            let at = at.join(self.last());
+            return self.joined_conditions(&name, args, at);
+        }
+        if bracket && name.eq_ignore_ascii_case("piecewise") && !self.functions.contains(&name) {
             let args = self.arguments()?;
             let at = at.join(self.last());
             return match choices::rows(args) {
@@ -47,6 +57,28 @@ impl Parser<'_> {
             }
         }
         Ok(Node { kind: Part::Name(name), at })
+    }
+
+    /// `And(a, b, …)` and `Or(a, b, …)`.
+    fn joined_conditions(&self, name: &str, args: Vec<Node>, at: Span) -> Read<Node> {
+        let both = name.eq_ignore_ascii_case("and");
+        let join = |a: Node, b: Node| {
+            let (a, b) = (Box::new(a), Box::new(b));
+            Node { kind: if both { Part::And(a, b) } else { Part::Or(a, b) }, at }
+        };
+        args.into_iter().reduce(join).map_or_else(|| self.unknown_function(name, at), Ok)
+    }
+
+    /// `Re (x + iy)^3`: outside of code the power belongs to what the part is taken of.
+    fn taken_part(&mut self, name: String, at: Span) -> Read<Node> {
+        let open = self.i;
+        let inside = if self.style.code || self.style.square { self.postfix()? } else { self.factor()? };
+        let raised = matches!(inside.kind, Part::Pow(..)) && (self.t[open].is('(') || self.t[open].is('['));
+        if raised {
+            self.remark(at.join(inside.at), format!("{name} taken of the power of the bracket behind it"));
+        }
+        let at = at.join(inside.at);
+        Ok(Node { kind: Part::Call(name, vec![inside]), at })
     }
 
     fn unknown_function<T>(&self, name: &str, at: Span) -> Read<T> {
@@ -178,7 +210,12 @@ impl Parser<'_> {
         if self.is('(') || self.is('[') || self.is('{') {
             let apart = self.peek().is_some_and(|t| t.gap > Gap::None) && !self.style.tex;
             let braced = self.style.tex && self.is('{') && functions::is_bare(name);
-            let args = self.arguments()?;
+            let mut args = self.arguments()?;
+            let glued = self.peek().is_some_and(|t| t.is('(') && t.gap == Gap::None);
+            if name == "root" && args.len() == 1 && glued {
+                // `root(3)(x)`, the order first.
+                args.splice(0..0, self.arguments()?);
+            }
             if braced && matches!(self.peek(), Some(Token { tok: Tok::Name(_), gap: Gap::None, .. })) {
                 self.remark(at.join(self.here()), format!("{name} takes only what stands in its braces"));
             }
@@ -314,7 +351,8 @@ impl Parser<'_> {
                     break;
                 }
                 Tok::Num(..) | Tok::Name(_) | Tok::Word(..) => {
-                    doubt |= varies;
+                    let logarithm = name.starts_with('l') && t.gap > Gap::None && !factors.is_empty();
+                    doubt |= varies || logarithm;
                     let f = self.factor()?;
                     doubt |= matches!(f.kind, Part::Pow(..));
                     factors.push((Join::Times, f));
@@ -322,6 +360,10 @@ impl Parser<'_> {
                 Tok::Sym(FRAC | ROOT | '√' | '∛' | '∜') => {
                     doubt |= varies;
                     factors.push((Join::Times, self.factor()?));
+                }
+                Tok::Sym('(') if varies && t.gap == Gap::None => {
+                    doubt = true;
+                    break;
                 }
                 Tok::Sym('(' | '[' | '{') if !factors.is_empty() && !varies => {
                     doubt = true;
@@ -349,7 +391,7 @@ impl Parser<'_> {
                         }
                         break;
                     }
-                    doubt |= varies;
+                    doubt |= varies || *c != '/';
                     self.i += 1;
                     if *c == '/' {
                         let d = self.denominator(&factors)?;

@@ -6,6 +6,7 @@ use super::clauses::{Equation, Range, Statement, Statements, is_axis};
 use super::faults::{FaultClass, Read, fault};
 use super::kinds::Context2;
 use super::main_formula::{Main, is_list, relation_at};
+use super::parse::comparison;
 use super::plots::names_level;
 use super::token::*;
 
@@ -245,29 +246,41 @@ pub(super) fn repeated(main: &Main, helpers: &[Equation], cx: &mut Context2) {
     }
 }
 
-/// `r² = x² + y²` beside a formula with r is the value of r, which is no less than nought.
+/// `r² = x² + y²` and `c² = a² − b²` beside a formula with r or c are their values, which are no less than nought.
 pub(super) fn squared(statements: &mut Statements, cx: &mut Context2) {
+    while statements.formulas.len() > 1 || !statements.equations.is_empty() {
+        if !one_squared(statements, cx) {
+            return;
+        }
+    }
+}
+
+/// Makes the first such statement a value; false where there is none.
+fn one_squared(statements: &mut Statements, cx: &mut Context2) -> bool {
     // The name and where its square ends; a raised two stands in brackets.
     let square = |f: &Statement| {
         let sign = f.tokens.iter().position(|t| t.is('='))?;
         let [name, raise, two @ ..] = &f.tokens[..sign] else { return None };
         let twice = matches!(two, [n] | [_, n, _] if matches!(n.tok, Tok::Num(2.0, _)));
         let body = &f.tokens[sign + 1..];
-        let axes = body.iter().all(|t| t.word().is_none_or(is_axis))
+        let radius = body.iter().all(|t| t.word().is_none_or(is_axis))
             && ["x", "y"].iter().all(|n| body.iter().any(|t| t.is_word(n)));
-        let name = name.word().filter(|n| !is_axis(n) && raise.is('^') && twice && axes)?;
-        Some((name.to_owned(), sign))
+        let moves =
+            |t: &Token| t.word().is_some_and(|w| is_axis(w) || is_polar(w) || matches!(w, "t" | "u" | "v"));
+        let constant = !body.iter().any(|t| moves(t) || t.word() == name.word() || comparison(t).is_some());
+        let name = name.word().filter(|n| !is_axis(n) && raise.is('^') && twice && (radius || constant))?;
+        Some((name.to_owned(), sign, radius))
     };
-    let Some((k, (name, sign_at))) =
+    let Some((k, (name, sign_at, radius))) =
         statements.formulas.iter().enumerate().find_map(|(k, f)| Some((k, square(f)?)))
     else {
-        return;
+        return false;
     };
     let others = statements.formulas.iter().enumerate().filter(|(i, _)| *i != k).map(|(_, f)| &f.tokens);
     let used =
         others.chain(statements.equations.iter().map(|e| &e.body)).any(|t| cx.names_of(t).contains(&name));
     if !used || statements.equations.iter().any(|e| e.name == name) {
-        return;
+        return false;
     }
     let Statement { tokens, order, .. } = statements.formulas.remove(k);
     let at = tokens[0].at;
@@ -277,8 +290,11 @@ pub(super) fn squared(statements: &mut Statements, cx: &mut Context2) {
     body.push(sign(Tok::Sym(')')));
     cx.remark(span(&tokens), format!("{name} read as the positive root of its square"));
     cx.known.defined.insert(name.clone());
-    cx.known.varying.insert(name.clone());
+    if radius {
+        cx.known.varying.insert(name.clone());
+    }
     statements.equations.push(Equation { name, at, args: vec![], body, whole: tokens, order });
+    true
 }
 
 /// `r(t) = cos t, sin t, t`: components that lost their brackets.

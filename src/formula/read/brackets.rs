@@ -89,6 +89,61 @@ pub fn cased(mut tokens: Vec<Token>) -> Vec<Token> {
     tokens
 }
 
+/// `{x > 0: x^2, y}` is a table of cases, each condition before its value; the last value may stand alone.
+///
+/// # Errors
+/// Brackets that do not pair up.
+pub fn chosen(mut tokens: Vec<Token>) -> Read<Vec<Token>> {
+    let mut from = 0;
+    if !tokens.iter().any(|t| t.is(':')) {
+        return Ok(tokens);
+    }
+    depths(&tokens)?;
+    while let Some(open) = (from..tokens.len()).find(|k| tokens[*k].is('{') || tokens[*k].is('(')) {
+        from = open + 1;
+        let Some(close) = super::objects::matching(&tokens, open) else { return Ok(tokens) };
+        if let Some(rows) = rows_behind_tests(&tokens[open + 1..close]) {
+            let sign = |c: char, k: usize| Token { tok: Tok::Sym(c), ..tokens[k].clone() };
+            let table = [&[sign(CASES, open)], rows.as_slice(), &[sign(END_CASES, close)]].concat();
+            tokens.splice(open..=close, table);
+        }
+    }
+    Ok(tokens)
+}
+
+/// The rows of such a table, each value before its condition.
+fn rows_behind_tests(inside: &[Token]) -> Option<Vec<Token>> {
+    let mut out: Vec<Token> = Vec::new();
+    let mut from = 0;
+    let commas = outside(inside, |_, t| t.is(','));
+    for c in commas.into_iter().chain([inside.len()]) {
+        let part = &inside[from..c];
+        from = c + 1;
+        let word = |w: &str, at: &Token| Token { tok: Tok::Word(w.into(), true), at: at.at, gap: Gap::Blank };
+        if !out.is_empty() {
+            out.push(Token { tok: Tok::Sym(ROW), ..part.first()?.clone() });
+        }
+        match outside(part, |_, t| t.is(':'))[..] {
+            [k] if k > 0 && k + 1 < part.len() => {
+                let test = &part[..k];
+                let compares = test.iter().any(|t| comparison(t).is_some());
+                if !compares || test.iter().any(|t| t.is('∈') || t.is('?')) {
+                    return None;
+                }
+                out.extend_from_slice(&part[k + 1..]);
+                out.push(word("if", &part[k]));
+                out.extend_from_slice(test);
+            }
+            [] if c == inside.len() && !out.is_empty() => {
+                out.extend_from_slice(part);
+                out.push(word("otherwise", part.last()?));
+            }
+            _ => return None,
+        }
+    }
+    Some(out)
+}
+
 /// Checks that brackets pair up and gives the depth of each token (brackets themselves count as outside).
 ///
 /// # Errors
@@ -151,7 +206,7 @@ fn pairs(open: char, close: char) -> bool {
 /// `[0, 2π)` after "in".
 fn is_interval(tokens: &[Token], open: usize, close: usize) -> bool {
     let inside = &tokens[open + 1..close];
-    let commas = inside.iter().filter(|t| t.is(',')).count();
+    let commas = inside.iter().filter(|t| t.is(',') || t.is(';')).count();
     let before = open.checked_sub(1).map(|i| &tokens[i]);
     commas == 1 && before.is_some_and(|t| t.is('∈') || t.is_word("in") || t.is('×') || t.is('*'))
 }

@@ -14,6 +14,9 @@ impl Values<'_> {
         if let Some(v) = self.call_defined(name, args, at)? {
             return Ok(v);
         }
+        if let Some(v) = self.part_of_complex(name, args)? {
+            return Ok(v);
+        }
         let mut values = Vec::with_capacity(args.len());
         for a in args {
             values.push(self.value(a)?);
@@ -61,6 +64,10 @@ impl Values<'_> {
                 }
                 self.angle(values, at, swap)
             }
+            Func::Square if name.eq_ignore_ascii_case("sqr") => {
+                self.remark(at, format!("{name} read as the square, not the root"));
+                simple(f, values, at)
+            }
             Func::Sinc => {
                 self.remark(at, "sinc read as sin(x)/x");
                 simple(f, values, at)
@@ -81,8 +88,14 @@ impl Values<'_> {
 
     fn log(&mut self, name: &str, mut values: Vec<Val>, at: Span) -> Read<Val> {
         if values.len() == 2 {
-            if self.style.square {
+            let fixed = |v: &Val| matches!(v, Val::Num(e) if e.as_const().is_some());
+            let first = !self.style.code && fixed(&values[0]) && !fixed(&values[1]);
+            if self.style.square || first {
                 values.reverse();
+            }
+            if !self.style.square && !self.style.code {
+                let which = if first { "first" } else { "second" };
+                self.remark(at, format!("{name} read with its base as the {which} of the two"));
             }
             return self.logarithm(values, at);
         }
@@ -126,6 +139,7 @@ fn arity(f: Func) -> (usize, usize) {
         | Func::Product
         | Func::Length => (1, 4000),
         Func::Matrix(_) => (1, 9),
+        Func::Determinant => (1, 16),
         Func::Clamp | Func::Mix | Func::Smoothstep | Func::If => (3, 3),
         Func::Pi => (0, 0),
         _ => (1, 1),
@@ -277,6 +291,7 @@ fn several(f: Func, values: Vec<Val>, at: Span) -> Read<Val> {
             }
             Ok(Val::Mat(parts.chunks(n).map(<[Expr]>::to_vec).collect()))
         }
+        Func::Determinant => vectors::determinant(values, at),
         Func::If => {
             let [t, a, b] = three(values, at)?;
             choose(t, a, b, at)

@@ -57,9 +57,40 @@ pub(super) fn equal_to(left: Option<Node>, choice: Node) -> Node {
     }
 }
 
-/// The rows of `Piecewise((value, condition), …)`; the condition `True` is none.
-pub(super) fn rows(args: Vec<Node>) -> Option<Vec<(Node, Option<Node>)>> {
-    let row = |n: Node| match n.kind {
+/// The rows of `piecewise(condition, value, …, value)`: the last value may stand alone.
+fn alternating(args: Vec<Node>) -> Option<Vec<(Node, Option<Node>)>> {
+    let mut rows = Vec::new();
+    let mut args = args.into_iter();
+    while let Some(test) = args.next() {
+        match args.next() {
+            Some(value) if is_condition(&test) => rows.push((value, Some(test))),
+            None if !rows.is_empty() => rows.push((test, None)),
+            _ => return None,
+        }
+    }
+    Some(rows)
+}
+
+/// The rows of `Piecewise((value, condition), …)`, also in a list with a value for elsewhere behind it; the condition
+/// `True` is none.
+pub(super) fn rows(mut args: Vec<Node>) -> Option<Vec<(Node, Option<Node>)>> {
+    if args.first().is_some_and(is_condition) {
+        return alternating(args);
+    }
+    let listed = matches!(&args.first()?.kind, Part::Tuple(rows)
+        if rows.iter().all(|r| matches!(&r.kind, Part::Tuple(pair) if pair.len() == 2)));
+    if listed && args.len() <= 2 {
+        let other = if args.len() == 2 { args.pop() } else { None };
+        let Part::Tuple(inside) = args.pop()?.kind else { return None };
+        let mut rows = rows(inside)?;
+        rows.extend(other.map(|value| (value, None)));
+        return Some(rows);
+    }
+    let count = args.len();
+    let row = |(k, n): (usize, Node)| match n.kind {
+        kind if k > 0 && k + 1 == count && !matches!(kind, Part::Tuple(_)) => {
+            Some((Node { kind, at: n.at }, None))
+        }
         Part::Tuple(mut pair) if pair.len() == 2 => {
             let test = pair.pop()?;
             let sure = matches!(&test.kind, Part::Name(n) if n == "True");
@@ -67,6 +98,6 @@ pub(super) fn rows(args: Vec<Node>) -> Option<Vec<(Node, Option<Node>)>> {
         }
         _ => None,
     };
-    let rows: Vec<_> = args.into_iter().map(row).collect::<Option<_>>()?;
+    let rows: Vec<_> = args.into_iter().enumerate().map(row).collect::<Option<_>>()?;
     (!rows.is_empty()).then_some(rows)
 }

@@ -1,5 +1,6 @@
 //! Statements: what in a text is a formula, a definition, a component, a range, a label.
 
+use super::around;
 use super::brackets::{self, closes_last, outside, unbracket};
 use super::faults::{Read, Span};
 use super::flow::gives_value;
@@ -80,16 +81,26 @@ pub struct Statements {
 /// # Errors
 /// Unbalanced brackets, and prose without a formula.
 pub fn statements(tokens: Vec<Token>, style: Style) -> Read<Statements> {
-    let tokens = if style.code { tokens } else { brackets::cased(tokens) };
+    let tokens = match style.code {
+        true => tokens,
+        false => brackets::cased(brackets::chosen(tokens)?),
+    };
     let depth = brackets::depths(&tokens)?;
     let mut out = Statements::default();
-    let mut lines = lines(tokens, &depth, style);
+    let mut lines = lines(tokens, &depth);
     lines.iter().for_each(|(l, _)| out.range_grid(l));
     lines.retain(|(l, _)| l.is_empty() || !ignorable(l));
-    let lines = joined(lines);
+    let mut lines = joined(lines);
     let known = alone(&lines);
     if let Some(f) = prose(&lines, &known) {
         return Err(f);
+    }
+    let related = |l: &Vec<Token>| l.iter().any(|t| comparison(t).is_some());
+    if !style.code && lines.iter().any(related) {
+        for line in lines.iter().filter(|l| around::is_title(l, &known)) {
+            out.remark(span(line), "this line was left out: it is words alone");
+        }
+        lines.retain(|l| !around::is_title(l, &known));
     }
     for pair in lines.windows(2).filter(|w| is_range(&w[1])) {
         // Where nothing compares before, the line might be a further term.
@@ -125,6 +136,8 @@ impl Statements {
         }
         trim(&mut line);
         if !style.code {
+            around::united(&mut line);
+            line = around::excluded(line);
             given_in_front(&mut line);
             given_between(&mut line);
         }
@@ -153,6 +166,10 @@ impl Statements {
             return;
         }
         if first && line[0].is('=') {
+            self.remark(
+                line[0].at,
+                "the = in front read as that of a sheet's cell: nothing stands before it",
+            );
             line.remove(0);
         }
         let returned = line.first().is_some_and(|t| t.is_word("return"));
@@ -168,9 +185,12 @@ impl Statements {
             self.remark(span(&line[open..]), "the condition in brackets read as where the shape is cut");
         }
         if !style.code {
-            line = sentences(line);
+            line = sentences(around::without_speech(line, known));
         }
-        for clause in clauses(&line) {
+        for mut clause in clauses(&line) {
+            if !style.code && clause.iter().any(|t| comparison(t).is_some()) {
+                self.words_before(&mut clause, known);
+            }
             self.clause(clause, known, style);
         }
     }
@@ -206,7 +226,7 @@ impl Statements {
                 k += 1;
                 continue;
             }
-            if !style.code && self.further_value(&piece) {
+            if !style.code && (self.further_value(&piece) || self.sort_of_number(&piece, known)) {
                 k += 1;
                 continue;
             }
@@ -505,7 +525,7 @@ fn head(piece: &[Token], known: &Known, style: Style) -> Option<Head> {
             name.len() == 2 && name.ends_with(['0', '1']) && body.iter().all(|t| t.word().is_none());
         // A function without its brackets may be the name of a number: `power = 8`, `PI = 3.14159`.
         let reused = known.named.contains(name);
-        return ((!product || numbered || reused) && !functions::is_bare(name))
+        return ((!product || numbered || reused) && (style.code || !functions::is_bare(name)))
             .then(|| (name.clone(), at, vec![], body));
     }
     if let Some(args) = spaced_arguments(left, &body) {

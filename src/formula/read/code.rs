@@ -123,6 +123,11 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>)
             .is_some_and(|w| (TYPES.contains(&w) && w != "in") || POINTS.contains(&w))
     };
     while i < tokens.len() {
+        let bare = if style.code { bare_declaration(&tokens, i, &out) } else { 0 };
+        if bare > 0 {
+            i += bare;
+            continue;
+        }
         let t = &tokens[i];
         match t.sym() {
             Some('(') => depth += 1,
@@ -133,6 +138,11 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>)
         let start = out.last().is_none_or(|p| {
             p.is('\n') || p.is(';') || p.is('(') || p.is(',') || p.is('{') || p.is('}') || p.is('→')
         }) || i > 0 && typed(i - 1);
+        let taken = tokens.get(i + 1).is_some_and(|n| n.is('[') || n.is('{'));
+        if style.code && start && taken && matches!(word, "const" | "let" | "var" | "auto") {
+            i += 1;
+            continue;
+        }
         if start && is_word(i + 1) && t.gap.max(tokens[i + 1].gap) > Gap::None {
             if POINTS.contains(&word) {
                 if depth > 0 {
@@ -166,6 +176,20 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>)
     out
 }
 
+/// How many tokens `uniform float time;` takes, a declaration without a value, where a statement begins at a place.
+fn bare_declaration(tokens: &[Token], i: usize, before: &[Token]) -> usize {
+    let start = before.last().is_none_or(|p| matches!(p.sym(), Some('\n' | ';' | '{' | '}')));
+    let kind = |t: &Token| matches!(&t.tok, Tok::Word(w, _) if TYPES.contains(&w.as_str()) || POINTS.contains(&w.as_str()));
+    let kinds = tokens[i..].iter().take_while(|t| kind(t)).count();
+    let names = &tokens[i + kinds..];
+    let end = names.iter().position(|t| t.is(';')).unwrap_or(0);
+    let listed = names[..end].iter().enumerate().all(|(k, t)| match k % 2 {
+        0 => t.word().is_some(),
+        _ => t.is(','),
+    });
+    if start && kinds > 0 && end % 2 == 1 && listed { kinds + end + 1 } else { 0 }
+}
+
 /// Notes a name of a vector type; a name that several functions use has the most components of them.
 fn declare(points: &mut BTreeMap<String, usize>, name: &Token, kind: &str) {
     let size = kind.chars().find_map(|c| c.to_digit(10)).map_or(3, |d| d as usize);
@@ -173,47 +197,56 @@ fn declare(points: &mut BTreeMap<String, usize>, name: &Token, kind: &str) {
     *known = size.max(*known);
 }
 
+/// The arguments of the only function of a text, without their brackets: where they begin and end.
+fn only_arguments(tokens: &[Token]) -> Option<(usize, usize)> {
+    let begins = |t: &Token| t.word().is_some_and(|w| matches!(w, "def" | "function" | "lambda"));
+    let arrows = tokens.iter().filter(|t| t.is('→')).count();
+    let heads: Vec<usize> = (0..tokens.len()).filter(|k| begins(&tokens[*k])).collect();
+    let open = match heads.as_slice() {
+        [k] if tokens[*k].is_word("lambda") => {
+            let colon = super::brackets::outside(&tokens[k + 1..], |_, t| t.is(':')).first().copied()?;
+            return Some((k + 1, k + 1 + colon));
+        }
+        [k] => k + 1 + usize::from(tokens.get(k + 1)?.word().is_some()),
+        [] if arrows == 1 => {
+            let close = tokens.iter().position(|t| t.is('→')).and_then(|k| k.checked_sub(1))?;
+            let opens = |k: &usize| super::objects::matching(tokens, *k) == Some(close);
+            (0..close).rev().filter(|k| tokens[*k].is('(')).find(opens)?
+        }
+        _ => return None,
+    };
+    let close =
+        tokens.get(open).filter(|t| t.is('(')).and_then(|_| super::objects::matching(tokens, open))?;
+    Some((open + 1, close))
+}
+
 /// Arguments with a value of their own, `def f(x, a=2)`, become values before the function; not where there are several
 /// functions, which may be called with others.
 fn defaults(tokens: Vec<Token>) -> Vec<Token> {
-    let begins = |t: &Token| t.word().is_some_and(|w| matches!(w, "def" | "function" | "lambda"));
-    let open = match tokens.iter().filter(|t| begins(t)).count() {
-        1 => tokens
-            .iter()
-            .position(|t| t.is_word("def"))
-            .filter(|k| tokens.get(k + 2).is_some_and(|t| t.is('('))),
-        _ => None,
-    };
-    let Some(open) = open.map(|k| k + 2) else { return tokens };
-    let (mut depth, mut close, mut from) = (0, open, open + 1);
-    let (mut before, mut list) = (Vec::new(), Vec::new());
-    for (k, t) in tokens.iter().enumerate().skip(open) {
-        match t.sym() {
-            Some('(' | '[') => depth += 1,
-            Some(')' | ']') => depth -= 1,
-            _ => {}
-        }
-        if depth == 0 || depth == 1 && t.is(',') {
-            let argument = &tokens[from..k];
-            if argument.get(1).is_some_and(|t| t.is('=')) {
-                before.extend_from_slice(argument);
-                before.push(Token { tok: Tok::Sym('\n'), at: t.at, gap: Gap::None });
-            } else {
-                if !list.is_empty() && !argument.is_empty() {
-                    list.push(Token { tok: Tok::Sym(','), at: t.at, gap: Gap::None });
-                }
-                list.extend_from_slice(argument);
+    let Some((from, to)) = only_arguments(&tokens) else { return tokens };
+    let (mut before, mut list): (Vec<Token>, Vec<Token>) = (Vec::new(), Vec::new());
+    let mut begin = from;
+    let commas = super::brackets::outside(&tokens[from..to], |_, t| t.is(','));
+    for c in commas.into_iter().map(|c| c + from).chain([to]) {
+        let argument = &tokens[begin..c];
+        let at = tokens[c.min(tokens.len() - 1)].at;
+        if argument.get(1).is_some_and(|t| t.is('=')) {
+            before.extend_from_slice(argument);
+            before.push(Token { tok: Tok::Sym('\n'), at, gap: Gap::None });
+        } else {
+            if !list.is_empty() && !argument.is_empty() {
+                list.push(Token { tok: Tok::Sym(','), at, gap: Gap::None });
             }
-            (close, from) = (k, k + 1);
+            list.extend_from_slice(argument);
         }
-        if depth == 0 {
-            break;
-        }
+        begin = c + 1;
     }
-    if before.is_empty() || list.is_empty() || !tokens[close].is(')') {
+    if before.is_empty() || list.is_empty() {
         return tokens;
     }
-    [before.as_slice(), &tokens[..=open], &list, &tokens[close..]].concat()
+    // The values stand before the statement that the function begins in.
+    let start = tokens[..from].iter().rposition(|t| t.is('\n') || t.is(';')).map_or(0, |k| k + 1);
+    [&tokens[..start], &before, &tokens[start..from], &list, &tokens[to..]].concat()
 }
 
 /// Braces around statements become ends of lines.

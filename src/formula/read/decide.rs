@@ -48,6 +48,11 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                     let called = next.is_some_and(|n| n.is('(') || (style.square && n.is('[')));
                     let apart = next.is_some_and(|n| n.gap > Gap::None && matches!(n.tok, Tok::Word(..)));
                     let after_frac = i > 0 && tokens[i - 1].is(FRAC);
+                    if called && !style.code && lists(tokens, i + 1) && is_product(known.cut(w, true)) {
+                        // A product of letters has no list behind it.
+                        out.push(Token { tok: Tok::Name(w.clone()), ..t.clone() });
+                        continue;
+                    }
                     word(w, t, Around { called, after_frac, apart }, known, style, &mut out, remarks);
                 }
             }
@@ -105,6 +110,17 @@ fn apart_power(out: &[Token], tokens: &[Token], i: usize, style: Style) -> bool 
         None => matches!(n.tok, Tok::Word(..)) && n.gap > Gap::None,
     });
     base && ends
+}
+
+/// Whether the bracket that opens at a place holds a list.
+fn lists(tokens: &[Token], open: usize) -> bool {
+    let close = matching(tokens, open).unwrap_or(open);
+    close > open && !super::brackets::outside(&tokens[open + 1..close], |_, t| t.is(',')).is_empty()
+}
+
+/// Whether a word is cut into names of which the last is no function.
+fn is_product(cut: Cut) -> bool {
+    matches!(cut, Cut::Several(pieces, _) if !matches!(pieces.last(), Some((Piece::Func(_), _))))
 }
 
 /// Whether the word at a place, after a point, is a function that is taken of what follows and no method, `x.cos()`.
@@ -199,7 +215,19 @@ fn lost_power(tokens: &[Token], i: usize, style: Style) -> bool {
         && tokens[i].gap == Gap::None
         && tokens[i - 1].is(')')
         && !closes_power(&tokens[..i]);
-    glued && !style.code && n < 10.0 && !tokens.get(i + 1).is_some_and(|t| t.is('^'))
+    glued
+        && !style.code
+        && n < 10.0
+        && !between_calls(tokens, i)
+        && !tokens.get(i + 1).is_some_and(|t| t.is('^'))
+}
+
+/// Whether a digit stands between the bracket of a function and the next function, `sin(x)4cos(y)`: its factor.
+fn between_calls(tokens: &[Token], i: usize) -> bool {
+    let function = |t: &Token| t.word().is_some_and(functions::is_bare);
+    let next = tokens.get(i + 1).is_some_and(|t| t.gap == Gap::None && function(t));
+    let open = (0..i).rev().find(|k| tokens[*k].is('(') && matching(tokens, *k) == Some(i - 1));
+    next && open.is_some_and(|k| k > 0 && function(&tokens[k - 1]))
 }
 
 /// Whether the bracket at the end holds a power.

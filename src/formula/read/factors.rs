@@ -24,6 +24,7 @@ impl Parser<'_> {
             self.i += if self.is('{') { 3 } else { 1 };
             return Ok(degrees(base, self.last()));
         }
+        let signed = self.is('-');
         let bare = !self.style.tex && !self.bracket_follows();
         let shown = bare || self.style.tex && !self.bracket_follows();
         let exponent = self.exponent()?;
@@ -64,12 +65,13 @@ impl Parser<'_> {
             self.remark(at.join(self.here()), "the power of e ends here; use brackets to say otherwise");
         }
         let slash = self.is('/') && self.peek().is_some_and(|t| t.gap == Gap::None);
-        if slash && negative && euler && plain && bare {
+        let group = matches!(unsigned, Part::Sum(_) | Part::Product(_)) && !bare && !self.style.tex;
+        if slash && negative && euler && (plain && bare || group && self.t[self.i - 1].is(')') && signed) {
             self.remark(at.join(self.here()), "the power of e ends before the slash");
         }
         let fraction =
             self.is('/') && matches!(self.t.get(self.i + 1), Some(Token { tok: Tok::Num(..), .. }));
-        if fraction && matches!(exponent.kind, Part::Num(1.0)) && bare {
+        if fraction && matches!(unsigned, Part::Num(1.0)) && bare {
             let what = "read as (a^1)/b, not a^(1/b): the power takes only the first number after ^";
             self.remark(at.join(self.here()), what);
         }

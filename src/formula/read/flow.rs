@@ -19,6 +19,14 @@ pub fn refuse(tokens: &[Token]) -> Result<(), ReadFault> {
             "paste the derivative or the solution as a formula",
         );
     }
+    if let Some(t) = tokens.iter().find(|t| t.word().is_some_and(|w| w.starts_with("lim_"))) {
+        return fault(
+            FaultClass::Unsupported,
+            t.at,
+            "lim: limits are not worked out here",
+            "paste what the limit comes to",
+        );
+    }
     for (k, t) in tokens.iter().enumerate().filter(|(k, _)| starts(*k)) {
         if t.is_word("while")
             || t.is_word("for") && (is_opening(tokens, k + 1) || names_a_range(&tokens[k + 1..]))
@@ -107,8 +115,8 @@ mod tests {
             ("while x < 3: x += 1", "while: loops"),
             ("def f(x,y,z):\n    s = 0\n    for i in range(n):\n        s += x\n    return s", "for: loops"),
             ("float f(vec3 p){ float s = 0.0; for (int i=0;i<n;i++) { s += p.x; } return s; }", "for: loops"),
-            ("def f(x,y,z):\n    if x < 0:\n        return y\n    return x*x + y*y - z", "if: choices"),
-            ("float f(vec3 p){ float d = length(p)-1.0; if (d < 0.0) { d = -d; } return d; }", "if: choices"),
+            ("def f(x,y,z):\n    if x < 0:\n        print(x)\n    return x*x + y*y - z", "if: choices"),
+            ("float f(vec3 p){ if (p.x < 0.0) { float t=p.x; p.x=p.y; p.y=t; } return p.x; }", "if: choices"),
         ] {
             let said = read(text).unwrap_err().to_string();
             assert!(said.starts_with(what), "{text}: {said}");

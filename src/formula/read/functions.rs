@@ -65,6 +65,8 @@ pub enum Func {
     Vector(u8),
     /// A square matrix by columns.
     Matrix(u8),
+    /// The determinant of a square matrix of at most 4 rows.
+    Determinant,
     /// One of two by a condition.
     If,
     /// 1 for positive, 0 for negative.
@@ -114,6 +116,8 @@ const TABLE: &[(&str, Func)] = &[
     ("log2", Func::LogBase(2.0)), ("log10", Func::LogBase(10.0)), ("lg", Func::LogBase(10.0)), ("lb", Func::LogBase(2.0)),
     ("log1p", Func::Log1p), ("expm1", Func::Expm1),
     ("sqrt", Func::One(Unary::Sqrt)), ("cbrt", Func::One(Unary::Cbrt)), ("root", Func::Root), ("surd", Func::Root), ("nthroot", Func::Root),
+    ("cuberoot", Func::One(Unary::Cbrt)), ("det", Func::Determinant), ("argth", Func::One(Unary::Atanh)),
+    ("argsh", Func::One(Unary::Asinh)), ("argch", Func::One(Unary::Acosh)),
     ("abs", Func::One(Unary::Abs)), ("fabs", Func::One(Unary::Abs)), ("absolute", Func::One(Unary::Abs)), ("mag", Func::One(Unary::Abs)),
     ("sign", Func::One(Unary::Sign)), ("sgn", Func::One(Unary::Sign)), ("signum", Func::One(Unary::Sign)),
     ("floor", Func::One(Unary::Floor)), ("ceil", Func::One(Unary::Ceil)), ("ceiling", Func::One(Unary::Ceil)),

@@ -32,6 +32,20 @@ pub fn glyphs(text: &str) -> Read<Vec<Glyph>> {
         let mut next = i + c.len_utf8();
         let span = |to: usize| Span { from: i as u32, to: to as u32 };
         match c {
+            '\\' if escaped(&text[i..]).is_some() => {
+                if let Some((c, len)) = escaped(&text[i..]) {
+                    next = i + len;
+                    push(&mut out, c, span(next));
+                }
+            }
+            '[' if board_tag(&text[i..]).is_some() => {
+                if let Some((mark, len)) = board_tag(&text[i..]) {
+                    next = i + len;
+                    out.push(Glyph { c: mark, at: span(next) });
+                }
+            }
+            // A superscript whose bytes were read in another encoding.
+            'Â' if text[next..].starts_with(['²', '³', '¹', '°', '·', '½', '¼', '±', '\u{a0}']) => {}
             '&' => {
                 if let Some((c, len)) = entity(&text[i..]) {
                     next = i + len;
@@ -219,6 +233,33 @@ fn entity(text: &str) -> Option<(char, usize)> {
         }
     };
     Some((c, end + 1))
+}
+
+/// A character written out as `\u00b2`, or an end of line as `\n` that no letter follows, and its length in bytes.
+fn escaped(text: &str) -> Option<(char, usize)> {
+    if let Some(hex) = text.strip_prefix("\\u").and_then(|t| t.get(..4)) {
+        let code = u32::from_str_radix(hex, 16).ok()?;
+        return char::from_u32(code).filter(|c| !c.is_control()).map(|c| (c, 6));
+    }
+    let after = text.strip_prefix("\\n")?;
+    (!after.starts_with(|c: char| c.is_alphabetic())).then_some(('\n', 2))
+}
+
+/// A tag of message boards at the start of the text, `[sup]`, and its length in bytes.
+fn board_tag(text: &str) -> Option<(char, usize)> {
+    let tags = [
+        ("[sup]", RAISE),
+        ("[/sup]", LOWER),
+        ("[i]", SEAM),
+        ("[/i]", SEAM),
+        ("[b]", SEAM),
+        ("[/b]", SEAM),
+        ("[code]", '\n'),
+        ("[/code]", '\n'),
+    ];
+    let (tag, mark) = tags.iter().find(|(tag, _)| text.starts_with(tag))?;
+    let paired = tag.len() > 3 || text.contains("[/");
+    paired.then_some((*mark, tag.len()))
 }
 
 /// A mark-up tag at the start of the text: what it stands for and its length in bytes.

@@ -79,9 +79,6 @@ pub(super) fn inlined(
     let blocked = functions
         .iter()
         .any(|f| tokens[f.from..f.to].iter().any(|t| t.is('{')) && arrow(&tokens[f.from..f.to]));
-    if functions.len() < 2 && !blocked {
-        return Ok(None);
-    }
     let mut rest = Vec::new();
     let mut at = 0;
     for f in &functions {
@@ -89,6 +86,9 @@ pub(super) fn inlined(
         at = f.to;
     }
     rest.extend_from_slice(&tokens[at..]);
+    if functions.len() < 2 && !blocked && !functions.iter().any(|f| f.called_in(&rest)) {
+        return Ok(None);
+    }
     if functions.iter().any(|f| rest.iter().any(|t| t.is_word(&f.name))) {
         let out = needed(&functions, &rest)
             .and_then(|all| written(&rest, &all, &Locals::new()))

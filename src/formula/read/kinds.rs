@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::beside::is_polar;
 use super::clauses::{Equation, Statement, Statements, is_axis};
+use super::complex::imaginary;
 use super::decide::decide;
 use super::faults::{FaultClass, Read, Span, fault};
 use super::main_formula::{self, Main};
@@ -46,6 +47,8 @@ pub struct Context2 {
     pub(super) names: BTreeSet<String>,
     /// Where each of them stands first.
     pub(super) spots: BTreeMap<String, Span>,
+    /// The imaginary unit stands in what was parsed.
+    pub(super) imaginary: bool,
     /// Names followed by a point and components.
     pub(super) dotted: BTreeSet<String>,
 }
@@ -69,9 +72,7 @@ impl Context2 {
                 }
             }
         }
-        if !self.given.style.code {
-            imaginary(&decided, &self.known)?;
-        }
+        self.imaginary |= imaginary(&decided, &self.known, self.given.style);
         let context = Context {
             style: self.given.style,
             functions: &self.functions,
@@ -133,29 +134,6 @@ impl Context2 {
     }
 }
 
-/// Refuses the imaginary unit, `x + i y`: a letter i without a value, beside a coordinate and not counted by a sum.
-fn imaginary(tokens: &[Token], known: &Known) -> Read<()> {
-    let named = |n: &str| tokens.iter().any(|t| t.is_word(n));
-    let counted = tokens.iter().any(|t| matches!(t.sym(), Some('∑' | '∏'))) || named("sum") || named("for");
-    if known.defined.contains("i") || counted || named("j") || !named("i") {
-        return Ok(());
-    }
-    let plain: Vec<&Token> = tokens.iter().filter(|t| !t.is('*') && !t.is('·')).collect();
-    let beside = |p: &[&Token]| {
-        p[0].tok == Tok::Name("i".into()) && matches!(&p[1].tok, Tok::Name(n) if is_axis(n))
-            || p[1].tok == Tok::Name("i".into()) && matches!(&p[0].tok, Tok::Name(n) if is_axis(n))
-    };
-    match plain.windows(2).find(|p| beside(p)) {
-        Some(p) => fault(
-            FaultClass::Unsupported,
-            p[0].at.join(p[1].at),
-            "i beside a coordinate looks like the imaginary unit: complex numbers are not worked out here",
-            "write real and imaginary parts out; if i is a number, give it a value: i = 2",
-        ),
-        None => Ok(()),
-    }
-}
-
 /// What the statements describe.
 ///
 /// # Errors
@@ -192,6 +170,7 @@ pub fn reading(mut statements: Statements, given: Given) -> Outcome {
         remarks,
         names: BTreeSet::new(),
         spots: BTreeMap::new(),
+        imaginary: false,
         dotted: BTreeSet::new(),
     };
     cx.find_varying(&statements.equations);
@@ -235,8 +214,10 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
         lets.retain(|n, _| !is_axis(n));
     }
     let mut values = Values::new(&defs, &lets, cx.given.style);
+    values.imaginary = cx.imaginary;
+    places::capitals(&mut cx);
     places::declared(&mut values, &mut cx, &lone);
-    places::point(&mut values, &cx, &main_tree);
+    places::point(&mut values, &mut cx, &main_tree);
     let ranges = ranges(&statements, &mut values, &mut cx)?;
     let declared = match &main {
         Main::Formula { args, .. } if !args.is_empty() => args.clone(),
@@ -394,7 +375,7 @@ fn single(
         polar::prepare(values, cx, declared);
         return relation(a, rest, order, node, values, cx);
     }
-    let vector = matches!(node.kind, Part::Tuple(_));
+    let vector = places::is_vector(node);
     let round = polar::are_round(declared) || polar::is_radius_of(name.as_deref(), declared);
     let declared = if !vector && round { &[] } else { declared };
     let spatial = declared.len() == 3 || declared.iter().all(|d| is_axis(d));

@@ -5,6 +5,8 @@ use super::lexer::Lexer;
 use super::names;
 use super::token::*;
 
+const ALIKE: &str = "letters of another alphabet read as the Latin letters that they look like";
+
 impl Lexer<'_> {
     pub(super) fn word(&mut self) {
         let start = self.i;
@@ -13,6 +15,13 @@ impl Lexer<'_> {
             let c = self.peek(0);
             if c.is_ascii_alphanumeric() {
                 text.push(c);
+                self.i += 1;
+            } else if matches!(c, '\u{c0}'..='\u{24f}') && c.is_alphabetic() {
+                text.push(c);
+                self.i += 1;
+            } else if let Some(plain) = lookalike(c).filter(|_| matches!(c, '\u{400}'..='\u{4ff}')) {
+                self.note(self.here(), ALIKE);
+                text.push(plain);
                 self.i += 1;
             } else if c == '_'
                 && !text.is_empty()
@@ -37,11 +46,15 @@ impl Lexer<'_> {
                         if !self.style.code && !self.style.square && self.peek(1) != '{' {
                             self.note(at, "a subscript is missing after _, which was left out");
                         }
-                        self.i += 1;
+                        self.i += if self.ahead("_{}") { 3 } else { 1 };
                         break;
                     }
                 }
             } else if let Some(d) = lowered(c).filter(|_| !functions::is_bare(&text)) {
+                if text.len() == 2 && text.starts_with(['t', 'u', 'v', 'x', 'y', 'z']) {
+                    // `tP₁`: what is lowered belongs to the last letter.
+                    self.part_last_letter(start, &mut text);
+                }
                 if !text.contains('_') {
                     text.push('_');
                 }
@@ -237,7 +250,7 @@ impl Lexer<'_> {
         let plain: Option<String> = text.chars().map(lookalike).collect();
         match plain {
             Some(plain) => {
-                self.note(at, "letters of another alphabet read as the Latin letters that they look like");
+                self.note(at, ALIKE);
                 self.emit(Tok::Word(plain, false), at);
             }
             None => self.emit(Tok::Word(text, true), at),
@@ -261,6 +274,7 @@ fn lookalike(c: char) -> Option<char> {
         'Х' | 'Χ' => 'X',
         'У' | 'Υ' => 'Y',
         'Ζ' => 'Z',
+        c if c.is_ascii_alphabetic() => c,
         _ => return None,
     })
 }

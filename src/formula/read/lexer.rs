@@ -34,6 +34,8 @@ pub struct Lexer<'a> {
     pub(super) opened: Vec<(String, Span)>,
     /// Ends of groups that only set a style.
     dropped: Vec<usize>,
+    /// Behind `/.`, where arrows give names their values.
+    replacing: bool,
     /// A large brace stood before: the next table may be cases.
     pub(super) mark_brace: bool,
     /// What is to be said of choices made.
@@ -62,6 +64,7 @@ pub fn lex(glyphs: &[Glyph], style: Style) -> Read<Lexed> {
         tables: Vec::new(),
         opened: Vec::new(),
         dropped: Vec::new(),
+        replacing: false,
         mark_brace: false,
         notes: Vec::new(),
     };
@@ -167,6 +170,13 @@ impl Lexer<'_> {
         one_line && !self.style.code && operand && digits > 0 && !after.is_alphabetic()
     }
 
+    /// Whether the line only declares kinds of numbers: `real(8) :: a, b`.
+    fn declares_kind(&self) -> bool {
+        let line: String = self.glyphs[self.i..].iter().map(|g| g.c).take_while(|c| *c != '\n').collect();
+        let kinds = ["real", "integer", "double precision"];
+        kinds.iter().any(|k| line.starts_with(k)) && line.contains("::") && !line.contains('=')
+    }
+
     /// Skips what follows `//`, and notes it where a formula stands before.
     fn line_comment(&mut self) {
         let start = self.i;
@@ -204,15 +214,38 @@ impl Lexer<'_> {
             '"' if self.ahead("\"\"\"") => self.skip_docstring(),
             '>' if self.at_line_start() && self.quoted() => self.skip(1, Gap::Blank),
             '#' if self.ahead("#define ") => self.define(),
+            '#' if self.ahead("#declare ") => self.skip(9, Gap::Blank),
             '[' if self.style.code && self.captures().is_some() => {
                 let n = self.captures().unwrap_or(2);
                 self.sym('@', n);
             }
+            '←' => self.sym('≔', 1),
+            '<' if self.ahead("<- ")
+                && self.gap > Gap::None
+                && self.out.last().is_some_and(|t| t.word().is_some()) =>
+            {
+                self.note(self.here(), "<- read as giving a value; write < - for a comparison");
+                self.sym('≔', 2);
+            }
             '<' if self.ahead("<- function") => self.sym('≔', 2),
             '-' if self.style.code && self.gap > Gap::None && self.ahead("-- ") => self.skip_line(),
             '%' if self.style.code && self.out.last().is_some_and(|t| t.is(';')) => self.skip_line(),
+            'r' | 'i' | 'd' if self.at_line_start() && self.declares_kind() => self.skip_line(),
+            '&' if self.style.code && self.out.last().is_some_and(|t| t.is('\n')) => {
+                // The mark of a line that goes on stands before its rest.
+                self.out.pop();
+                self.skip(1, Gap::Blank);
+            }
+            '/' if !self.style.code && self.ahead("/. ") => {
+                self.replacing = true;
+                let at = self.here();
+                self.i += 2;
+                self.emit(Tok::Word("where".into(), true), at);
+            }
+            '{' | '}' if self.replacing => self.skip(1, Gap::Blank),
+            '-' if self.replacing && self.ahead("->") => self.sym('=', 2),
             '&' if self.style.code && self.peek(1) == '\n' => self.skip(2, Gap::Blank),
-            '{' if self.style.tex && self.empty_group().is_some() => {
+            '{' if !self.style.code && self.empty_group().is_some() => {
                 let n = self.empty_group().unwrap_or(2);
                 self.skip(n, Gap::None);
             }
@@ -220,6 +253,15 @@ impl Lexer<'_> {
             '{' if self.style.tex && self.styled_group() => self.skip(1, Gap::Blank),
             '}' if self.dropped.contains(&self.i) => self.skip(1, Gap::Blank),
             '`' | '"' => self.skip(1, Gap::Blank),
+            'i' | 'e'
+                if !self.style.code
+                    && self.at_line_start()
+                    && (self.ahead("i.e.") || self.ahead("e.g."))
+                    && !self.after_word() =>
+            {
+                self.skip(4, Gap::Blank);
+            }
+            '@' if self.ahead("@. ") => self.skip(2, Gap::Blank),
             '\n' => self.sym('\n', 1),
             '#' if !self.style.square => self.skip_line(),
             '%' if self.is_percent() => self.percent(),
@@ -240,6 +282,12 @@ impl Lexer<'_> {
             'n' if self.ahead("new ") && self.style.code && !self.after_word() => self.skip(4, Gap::Blank),
             c if c.is_ascii_alphabetic() => self.word(),
             c if names::greek_name(c).is_some() => self.greek(c),
+            'ℜ' | 'ℑ' => {
+                let word = if c == 'ℜ' { "Re" } else { "Im" };
+                self.i += 1;
+                let at = self.since(self.i - 1);
+                self.emit(Tok::Word(word.into(), true), at);
+            }
             '\\' => self.command()?,
             c if superscript(c).is_some() => self.superscripts(),
             c if lowered(c).is_some() && self.after_function() => self.lowered_base(),

@@ -6,12 +6,11 @@ use super::functions;
 use super::names::constant;
 use super::parse::comparison;
 use super::seams::range_begins;
-use super::style::Style;
 use super::token::*;
 use super::vocabulary::FILLER;
 
 /// Lines: the text between line ends and semicolons outside brackets; ends of lines inside brackets go.
-pub(super) fn lines(tokens: Vec<Token>, depth: &[u32], style: Style) -> Vec<(Vec<Token>, bool)> {
+pub(super) fn lines(tokens: Vec<Token>, depth: &[u32]) -> Vec<(Vec<Token>, bool)> {
     let count = tokens.iter().filter(|t| t.is('\n')).count() + 1;
     let spread = count >= 5 && tokens.len() < count * 5 / 2 && !tokens.iter().any(|t| t.is('='))
         || one_by_one(&tokens, count);
@@ -24,7 +23,7 @@ pub(super) fn lines(tokens: Vec<Token>, depth: &[u32], style: Style) -> Vec<(Vec
                 lines.push((std::mem::take(&mut line), false));
             }
             pending = true;
-        } else if t.is(';') && depth[i] == 0 && !style.square {
+        } else if t.is(';') && depth[i] == 0 {
             lines.push((std::mem::take(&mut line), true));
         } else {
             if pending {
@@ -156,6 +155,18 @@ pub(super) fn ignorable(line: &[Token]) -> bool {
         return true;
     }
     if line.len() == 1 && (line[0].is_word("end") || line[0].is_word("endfunction")) {
+        return true;
+    }
+    if let [open, x, _, y, _, z, close, sign, value] = line
+        && (open.is('[') || open.is('{') || open.is('('))
+        && (close.is(']') || close.is('}') || close.is(')'))
+        && sign.is('=')
+        && value.word().is_some()
+        && x.is_word("x")
+        && y.is_word("y")
+        && z.is_word("z")
+    {
+        // `[x, y, z] = p`, a point taken apart.
         return true;
     }
     let Some(w) = line.first().and_then(Token::word) else {

@@ -46,6 +46,16 @@ impl Values<'_> {
             self.remark(at, "eps read as the least step from 1 to the next number, 2.2e-16");
             return Ok(Val::num(f64::EPSILON));
         }
+        if self.imaginary && self.is_unit(name) {
+            return fault(
+                FaultClass::Unsupported,
+                at,
+                format!(
+                    "{name} beside a coordinate looks like the imaginary unit, and nothing real is taken of it"
+                ),
+                format!("take Re(...), Im(...) or |...|; if {name} is a number, give it a value: {name} = 2"),
+            );
+        }
         if !self.free.iter().any(|n| n == name) {
             self.free.push(name.to_owned());
             let number = self.free.len();
@@ -63,7 +73,7 @@ impl Values<'_> {
     }
 
     /// The definition that a name means here: the last before, else the first after.
-    fn definition(&self, name: &str) -> Option<usize> {
+    pub(super) fn definition(&self, name: &str) -> Option<usize> {
         let usable = |k: &usize| self.defs[*k].name == name && self.defs[*k].args.is_empty();
         let before = (0..self.defs.len()).rev().filter(usable).find(|k| self.defs[*k].order < self.order);
         let coordinate = matches!(name, "x" | "y" | "z")

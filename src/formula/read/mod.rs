@@ -1,17 +1,21 @@
 //! Reading a pasted text: characters, tokens, statements, trees, values.
 
 mod apply;
+mod around;
 mod assign;
 mod beside;
 mod bold;
 mod brackets;
+mod branches;
 mod calls;
 mod choices;
 mod clauses;
 mod code;
 mod commas;
+mod complex;
 mod damage;
 mod decide;
+mod drawn;
 mod factors;
 mod faults;
 mod flow;
@@ -21,12 +25,14 @@ mod groups;
 mod indexed;
 mod inline;
 mod kinds;
+mod lets;
 mod letters;
 mod lexer;
 mod limits;
 mod lines;
 mod loops;
 mod main_formula;
+mod marks;
 mod meanings;
 mod names;
 mod numbers;
@@ -47,6 +53,7 @@ mod series;
 mod sets;
 mod shapes;
 mod slips;
+mod spoken;
 mod stated;
 mod style;
 mod tex;
@@ -54,12 +61,15 @@ mod token;
 mod tree;
 mod turned;
 mod unexpected;
+mod units;
 mod values;
 mod vectors;
 mod vocabulary;
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_around;
 #[cfg(test)]
 mod tests_habits;
 #[cfg(test)]
@@ -102,7 +112,8 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     }
     let whole = Span { from: 0, to: text.len() as u32 };
     let glyphs = damage::unquoted(damage::undouble(glyphs::glyphs(text)?));
-    let style = style::Style::of(text);
+    let style = style::Style::of(marks::within_strong(text));
+    let (glyphs, comments) = marks::unmarked(glyphs, style);
     commas::thousands(&glyphs, style)?;
     let (glyphs, bold) = bold::written_out(glyphs);
     let (glyphs, decimals) = commas::decimal(glyphs, style);
@@ -115,11 +126,16 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
             "paste a formula, such as x^2 + y^2 + z^2 = 1",
         );
     }
+    let (tokens, unit) = if style.code { (tokens, None) } else { units::without_unit(tokens) };
+    let (tokens, spoken) = if style.code { (tokens, None) } else { spoken::signs(tokens) };
     let (tokens, loops) = loops::unrolled(tokens, style);
+    let tokens = branches::as_values(tokens, style);
     flow::refuse(&tokens)?;
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
     let tokens = slips::mended(tokens, style)?;
     let tokens = rows::parted(tokens, style.code && !style.python && !style.c_like);
+    let tokens = if style.tex { tokens } else { lets::written_out(tokens, style.code) };
+    let tokens = drawn::components(tokens);
     let (tokens, heights) = plots::unplotted(tokens);
     let (tokens, parts) = indexed::coordinates(tokens, style);
     let (tokens, subscripts) = indexed::subscripted(tokens);
@@ -146,7 +162,13 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     if let Some(at) = floored {
         statements.remark(at, "// read as a division rounded down");
     }
-    for (at, what) in notes {
+    for (at, what) in notes.into_iter().chain(comments) {
+        statements.remark(at, what);
+    }
+    if let Some(at) = spoken {
+        statements.remark(at, "words such as plus, equals and squared read as signs");
+    }
+    if let Some((at, what)) = unit {
         statements.remark(at, what);
     }
     for (at, what) in unwrapped.unused {

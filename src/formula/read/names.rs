@@ -190,7 +190,8 @@ impl Known {
 
     /// A word as functions, known names, letters and numbers side by side, if it can be cut so.
     fn segment(&self, word: &str) -> Option<(Vec<(Piece, usize)>, bool)> {
-        if !word.is_ascii() || word.len() > 64 {
+        // `expr` is a word of code, not exp r.
+        if !word.is_ascii() || word.len() > 64 || word == "expr" {
             return None;
         }
         let mut pieces: Vec<(Piece, usize)> = Vec::new();

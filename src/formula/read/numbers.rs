@@ -86,6 +86,16 @@ impl Lexer<'_> {
                 self.i += 1;
             }
         }
+        let double = self.style.code && !whole && matches!(self.peek(0), 'd' | 'D');
+        if double && self.peek(1 + sign).is_ascii_digit() {
+            // `1.5d0`, a number of double length.
+            text.push('e');
+            self.i += 1;
+            while self.peek(0).is_ascii_digit() || matches!(self.peek(0), '+' | '-') && text.ends_with('e') {
+                text.push(self.peek(0));
+                self.i += 1;
+            }
+        }
         if let Some(n) = self.suffix(0).filter(|_| !whole || self.style.c_like) {
             self.i += n;
             whole = false;

@@ -2,7 +2,7 @@
 
 use super::clauses::is_axis;
 use super::kinds::Context2;
-use super::tree::{Node, Part};
+use super::tree::{Join, Node, Part};
 use super::values::Values;
 use super::vectors::Val;
 
@@ -35,7 +35,7 @@ pub(super) fn declared(values: &mut Values, cx: &mut Context2, arguments: &[Stri
 }
 
 /// Gives the point its meaning, where the text uses one.
-pub(super) fn point(values: &mut Values, cx: &Context2, nodes: &[(Node, usize)]) {
+pub(super) fn point(values: &mut Values, cx: &mut Context2, nodes: &[(Node, usize)]) {
     let here = Val::Vec(["x", "y", "z"].iter().map(|n| values.var(n)).collect());
     for n in ["p", "P", "pos", "point", "q", "position", "coord", "xyz"] {
         let shader = cx.given.style.shader && n != "q" && n != "point" && n != "xyz";
@@ -53,6 +53,7 @@ pub(super) fn point(values: &mut Values, cx: &Context2, nodes: &[(Node, usize)])
         let others = cx.names.contains("y") || cx.names.contains("z");
         if !others && nodes.iter().any(|(node, _)| has_norm_of(node, n)) {
             values.special.insert(n.into(), here.clone());
+            cx.remark(cx.place_of(n), format!("{n} read as the point (x, y, z)"));
         }
     }
 }
@@ -91,7 +92,8 @@ fn mentions(node: &Node, name: &str) -> bool {
     }
 }
 
-fn children(node: &Node) -> Vec<&Node> {
+/// The parts that a part holds.
+pub(super) fn children(node: &Node) -> Vec<&Node> {
     match &node.kind {
         Part::Num(_) | Part::Name(_) => vec![],
         Part::Sum(t) => t.iter().map(|(_, n)| n).collect(),
@@ -107,5 +109,32 @@ fn children(node: &Node) -> Vec<&Node> {
         Part::Compare(a, rest) => std::iter::once(&**a).chain(rest.iter().map(|(_, n)| n)).collect(),
         Part::Choose(a, b, c) | Part::Over(_, _, a, b, c) => vec![a, b, c],
         Part::Cases(rows) => rows.iter().flat_map(|(v, t)| std::iter::once(v).chain(t.iter())).collect(),
+    }
+}
+
+/// Says that a capital is read as the small letter, where the text uses small coordinates as well.
+pub(super) fn capitals(cx: &mut Context2) {
+    let small = ["x", "y", "z"].iter().any(|n| cx.names.contains(*n));
+    let all = ["X", "Y", "Z"].iter().filter(|n| cx.names.contains(**n) && !cx.known.defined.contains(**n));
+    let all: Vec<&str> = all.copied().collect();
+    if cx.given.style.code || !small {
+        return;
+    }
+    for name in all {
+        cx.remark(cx.place_of(name), format!("{name} read as {}", name.to_lowercase()));
+    }
+}
+
+/// Whether a part is written as a vector: a list, or a sum or multiple of lists.
+pub(super) fn is_vector(node: &Node) -> bool {
+    match &node.kind {
+        Part::Tuple(_) => true,
+        Part::Neg(a) => is_vector(a),
+        Part::Sum(terms) => terms.iter().any(|(_, t)| is_vector(t)),
+        Part::Product(factors) => {
+            let plain = factors.iter().all(|(join, _)| matches!(join, Join::Times | Join::Over));
+            plain && factors.iter().filter(|(_, f)| is_vector(f)).count() == 1
+        }
+        _ => false,
     }
 }

@@ -221,7 +221,8 @@ fn drawn(command: &Token, inside: &[Token]) -> Option<(Vec<Token>, bool)> {
 /// `x = -1..1` or `{x, -1, 1}`.
 fn is_range(piece: &[Token]) -> bool {
     let ends = || piece.iter().any(|t| t.is('…') || t.is(':'));
-    let listed = || is_list(piece) && outside(&piece[1..piece.len() - 1], |_, t| t.is(',')).len() == 2;
+    let listed =
+        || is_list(piece) && matches!(outside(&piece[1..piece.len() - 1], |_, t| t.is(',')).len(), 2 | 3);
     match piece {
         [name, sign, ..] if name.word().is_some() && sign.is('=') => ends(),
         [_, name, ..] => name.word().is_some() && listed(),
@@ -245,7 +246,12 @@ impl Statements {
             return false;
         }
         let inside = &piece[1..piece.len() - 1];
-        let [a, b] = outside(inside, |_, t| t.is(','))[..] else { return false };
+        // A step may stand behind the ends.
+        let (a, b, inside) = match outside(inside, |_, t| t.is(','))[..] {
+            [a, b] => (a, b, inside),
+            [a, b, step] => (a, b, &inside[..step]),
+            _ => return false,
+        };
         let fixed = |t: &Token| t.word().is_none_or(|w| constant(w).is_some());
         let (low, high) = (&inside[a + 1..b], &inside[b + 1..]);
         let Some(name) = inside[0].word().filter(|_| a == 1 && constant(&inside[0].shown()).is_none()) else {

@@ -21,7 +21,12 @@ impl Statements {
         let lettered = matches!(inside, [t] if t.word().is_some_and(|w| w.len() == 1 && ("a"..="h").contains(&w))
             && line[close + 1..].iter().all(|o| o.word() != t.word()));
         let label = line.first().is_some_and(|t| t.is('(')) && (is_label(inside) || lettered);
+        let cited = matches!(line.as_slice(), [open, n, shut, next, ..]
+            if open.is('[') && number(n) && shut.is(']') && next.gap > Gap::None);
+        let named = named_number(line);
         let n = match line.as_slice() {
+            _ if named > 0 => named,
+            _ if cited => 3,
             _ if label && line.get(close + 1).is_some_and(|d| d.gap > Gap::None) => close + 1,
             [a, b, c, ..] if number(a) && b.is(')') && c.gap > Gap::None => 2,
             [a, b, ..]
@@ -85,15 +90,23 @@ impl Statements {
 
     /// `= 0 (Schwarz P)`: a caption in brackets after a formula that ends in a number.
     pub(super) fn caption_after(&mut self, line: &mut Vec<Token>, known: &Known) {
-        let Some(open) = line.iter().rposition(|t| t.is('(')) else { return };
+        let Some(open) = line.iter().rposition(|t| t.is('(') || t.is('[')) else { return };
         let tail = &line[open..];
         let number = matches!(line[..open].last(), Some(Token { tok: Tok::Num(..), .. }));
         let related = line[..open].iter().any(|t| comparison(t).is_some());
-        let closed = tail.len() > 2 && tail.last().is_some_and(|t| t.is(')'));
+        let closed = tail.len() > 2 && tail.last().is_some_and(|t| t.is(')') || t.is(']'));
         let words = tail.get(1..tail.len() - 1).unwrap_or_default();
+        let speech = |t: &Token| !is_math(t, known) && t.word().is_some_and(|w| w.len() > 2);
+        let adjective = |w: &str| ["ic", "al", "oid", "ous", "ular", "ing"].iter().any(|e| w.ends_with(e));
+        let caption = |t: &Token| {
+            t.word()
+                .is_some_and(|w| CAPTIONS.contains(&w.to_lowercase().as_str()) || w.len() > 5 && adjective(w))
+        };
+        let spoken = words.iter().all(|t| t.word().is_none() || speech(t))
+            && (words.len() > 1 || tail[0].is('[') || words.iter().any(caption));
         let wordy = words.iter().all(|t| t.word().is_some() || t.is('-') || t.is('\''))
             && words.iter().any(|t| !is_math(t, known) && t.word().is_some_and(|w| w.len() > 2));
-        if !(number && related && closed && wordy && tail[0].gap > Gap::None) {
+        if !((number || spoken) && related && closed && wordy && tail[0].gap > Gap::None) {
             return;
         }
         self.remark(span(tail), "the words in brackets after the formula were left out");
@@ -110,15 +123,38 @@ impl Statements {
             // `Let S be the surface …`
             line.drain(..3);
         }
-        let mut n = 0;
-        let mut strange = 0;
+        let mut n = aside_before(line, known);
+        let mut strange = usize::from(n > 0);
         for (i, t) in line.iter().enumerate() {
+            if i < n {
+                continue;
+            }
+            if let [open, number, close, next, ..] = &line[i..]
+                && strange > 0
+                && n == i
+                && matches!((open.sym(), close.sym()), (Some('('), Some(')')) | (Some('['), Some(']')))
+                && matches!(number.tok, Tok::Num(..))
+                && next.word().is_some()
+                && (!is_math(next, known) || FILLER.contains(&next.shown().to_lowercase().as_str()))
+            {
+                // `from (3) we get …`
+                n = i + 3;
+                continue;
+            }
             let Tok::Word(w, _) = &t.tok else {
+                let dash = t.is('-')
+                    && strange > 0
+                    && t.gap > Gap::None
+                    && line.get(i + 1).is_some_and(|n| n.gap > Gap::None);
                 if (t.is(',')
+                    || dash
+                    || t.is('!') && strange > 0
                     || t.is(':')
                     || t.is('"')
                     || t.is('.')
-                    || t.is('-') && strange > 0 && line.get(i + 1).is_some_and(|n| !is_math(n, known)))
+                    || (t.is('-') || t.is('/'))
+                        && strange > 0
+                        && line.get(i + 1).is_some_and(|n| !is_math(n, known)))
                     && n == i
                 {
                     n = i + 1;
@@ -138,6 +174,19 @@ impl Statements {
                 && !assigned
                 && !called
                 && lower != "not";
+            let slash =
+                line.get(i + 1).is_some_and(|n| n.is('/')) && w.chars().count() > 3 && strange_word(t, known);
+            let hyphen = (w.starts_with(char::is_uppercase) || slash)
+                && matches!(line.get(i + 1..i + 3), Some([a, b])
+                    if (a.is('-') || a.is('/')) && a.gap == Gap::None && b.gap == Gap::None && b.word().is_some() && !is_math(b, known));
+            let operand =
+                line.get(i + 1).is_some_and(|n| n.gap > Gap::None && (n.sym().is_none() || n.is('(')));
+            // `Bifolia (x^2 + y^2)^2 = z`: no factor stands apart from its bracket and begins with a capital.
+            let titled = w.starts_with(char::is_uppercase)
+                && w.chars().count() > 3
+                && !is_math(t, known)
+                && line.get(i + 1).is_some_and(|n| n.gap > Gap::None && n.is('('));
+            let caption = titled || CAPTIONS.contains(&lower.as_str()) && operand && !known.named.contains(w);
             let unknown = !is_math(t, known)
                 && !super::parse::is_keyword(&lower)
                 && lower != "return"
@@ -145,13 +194,13 @@ impl Statements {
                 && !called
                 && !assigned
                 && !PARTING.contains(&lower.as_str())
-                && (next_word || strange > 0);
+                && (next_word || strange > 0 || hyphen);
             // `Hey, can someone plot …`
             let greeting = w.len() > 1
                 && !is_math(t, known)
                 && line.get(i + 1).is_some_and(|n| n.is(','))
                 && line.get(i + 2).is_some_and(|n| n.word().is_some() && !is_math(n, known));
-            if !(filler || unknown || greeting) {
+            if !(filler || unknown || greeting || caption) {
                 break;
             }
             strange += 1;
@@ -175,7 +224,8 @@ impl Statements {
 
     /// `… is a hyperbolic paraboloid` behind an equation.
     pub(super) fn said_of(&mut self, line: &mut Vec<Token>, known: &Known) {
-        let verb = |t: &Token| ["is", "are", "describes", "gives"].iter().any(|w| t.is_word(w));
+        let verbs = ["is", "are", "describes", "gives", "has", "represents", "defines", "yields", "was"];
+        let verb = |t: &Token| verbs.iter().any(|w| t.is_word(w));
         let related = |t: &[Token]| t.iter().any(|t| comparison(t).is_some());
         let Some(k) = line.iter().position(verb).filter(|k| related(&line[..*k])) else { return };
         let article = line.get(k + 1).is_some_and(|t| ["a", "an", "the"].iter().any(|w| t.is_word(w)));
@@ -221,6 +271,44 @@ impl Statements {
     }
 }
 
+/// How many tokens a numbered heading in front takes: `Eq. 4.7`, `Example 3.`, `Fig. 2:`.
+fn named_number(line: &[Token]) -> usize {
+    let headings = [
+        "eq", "eqn", "equation", "formula", "example", "fig", "figure", "exercise", "problem", "surface",
+        "section",
+    ];
+    let Some(w) = line.first().and_then(Token::word) else { return 0 };
+    let mut k = 1;
+    while line.get(k).is_some_and(|t| t.is('.')) {
+        k += 1;
+    }
+    let number =
+        line.get(k).is_some_and(|t| matches!(t.tok, Tok::Num(x, _) if x < 1000.0) && t.gap > Gap::None);
+    let heading = headings.contains(&w.to_lowercase().as_str()) && number;
+    let mut to = k + 1;
+    while line.get(to).is_some_and(|t| matches!(t.sym(), Some(':' | '.' | ','))) {
+        to += 1;
+    }
+    let apart = line.get(to).is_some_and(|t| t.gap > Gap::None);
+    if heading && apart {
+        return to;
+    }
+    // `Equation (5.3) is …`
+    match &line[1..] {
+        [open, number, close, verb, next, ..]
+            if headings.contains(&w.to_lowercase().as_str())
+                && open.is('(')
+                && matches!(number.tok, Tok::Num(..))
+                && close.is(')')
+                && ["is", "reads", "says", "gives"].iter().any(|v| verb.is_word(v))
+                && next.gap > Gap::None =>
+        {
+            5
+        }
+        _ => 0,
+    }
+}
+
 /// Whether what stands in brackets numbers an equation: `1`, `2.1`, `3a`, `Eq. 4`, `*`.
 fn is_label(inside: &[Token]) -> bool {
     let digits = |t: &Token| matches!(t.tok, Tok::Num(x, whole) if x < 1000.0 && (whole || x >= 1.0));
@@ -258,15 +346,35 @@ pub(super) fn is_spoken(tokens: &[Token], known: &Known) -> bool {
         .collect();
     let begins =
         words.first().is_some_and(|w| FILLER.contains(&w.as_str()) || CAPTIONS.contains(&w.as_str()));
+    let numbers = tokens.iter().filter(|t| matches!(t.tok, Tok::Num(..))).count();
     tokens.len() > 1
-        && words.len() == tokens.len()
+        && words.len() + numbers == tokens.len()
+        && (numbers == 0 || words.len() > 2)
         && begins
         && words.iter().all(|w| w.len() > 1 || w == "a")
         && tokens.iter().any(|t| !is_math(t, known) && t.word().is_some_and(|w| w.len() > 2))
 }
 
+/// Whether a word of some length belongs to speech.
+fn strange_word(t: &Token, known: &Known) -> bool {
+    t.word().is_some_and(|w| w.chars().count() > 3) && !is_math(t, known)
+}
+
+/// How many tokens an aside in brackets in front of a formula takes, `(words of speech) x = …`.
+fn aside_before(line: &[Token], known: &Known) -> usize {
+    let Some(close) = line.iter().position(|t| t.is(')')).filter(|k| *k > 2 && line[0].is('(')) else {
+        return 0;
+    };
+    let inside = &line[1..close];
+    let plain = |t: &Token| t.word().is_some() || t.is('-') || t.is('\'');
+    let speech = inside.iter().filter(|t| strange_word(t, known)).count();
+    let apart =
+        line.get(close + 1).is_some_and(|t| t.gap > Gap::None && t.sym().is_none_or(|c| "|(√".contains(c)));
+    if inside.iter().all(plain) && speech > 1 && apart { close + 1 } else { 0 }
+}
+
 /// Whether a word belongs to mathematics.
-fn is_math(t: &Token, known: &Known) -> bool {
+pub(super) fn is_math(t: &Token, known: &Known) -> bool {
     match &t.tok {
         Tok::Word(w, whole) => {
             w.chars().count() == 1 && w.is_ascii()
@@ -335,9 +443,13 @@ fn dotted(t: &Token) -> bool {
 }
 
 fn wordy(tokens: &[Token]) -> bool {
-    tokens.iter().all(|t| {
+    // `[3]` cites, `[0, 1]` is a range.
+    let cites = |k: usize| tokens[k].is('[') && tokens.get(k + 2).is_some_and(|t| t.is(']'));
+    tokens.iter().enumerate().all(|(k, t)| {
         matches!(t.tok, Tok::Word(..) | Tok::Num(..))
             || matches!(t.sym(), Some('(' | ')' | '-' | '\'' | '.' | ',' | '&'))
+            || cites(k)
+            || k >= 2 && cites(k - 2)
     })
 }
 

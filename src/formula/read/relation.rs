@@ -32,6 +32,12 @@ pub(super) fn relation(
     let field = |value: Expr, relation: Relation| Ok((Kind::Field { value, relation }, Sides::Other));
     let signs: Vec<Sign> = rest.iter().map(|(s, _)| *s).collect();
     match signs.as_slice() {
+        [Sign::Equal] if same_everywhere(&scalars[0], &scalars[1]) => fault(
+            FaultClass::NoShape,
+            node.at,
+            "both sides are equal everywhere, so this is no surface",
+            "check the two sides; was one of them copied twice?",
+        ),
         [Sign::Equal] => field(difference(&scalars[0], &scalars[1]), Relation::Equal),
         [Sign::Less | Sign::AtMost] => field(difference(&scalars[0], &scalars[1]), Relation::Less),
         [Sign::Greater | Sign::AtLeast] => field(difference(&scalars[1], &scalars[0]), Relation::Greater),
@@ -73,6 +79,27 @@ pub(super) fn relation(
             )
         }
     }
+}
+
+/// Places where two sides are compared: near, far, on both sides of every plane of coordinates.
+const SPREAD: [[f64; 3]; 6] = [
+    [0.31, -0.72, 1.13],
+    [-1.41, 0.57, -0.39],
+    [2.71, 1.83, -3.14],
+    [-7.3, -5.9, 8.1],
+    [0.011, -0.023, -0.017],
+    [61.0, -47.0, 53.0],
+];
+
+/// Whether two sides have the same values at places all over space, whatever values names have.
+fn same_everywhere(a: &Expr, b: &Expr) -> bool {
+    let difference = a.clone() - b.clone();
+    let at = |place: &[f64; 3]| {
+        let coordinate = |name: &str| ["x", "y", "z"].iter().position(|n| *n == name);
+        difference.value(&|name: &str| Some(coordinate(name).map_or(1.37, |k| place[k])))
+    };
+    difference.names().iter().any(|n| is_axis(n))
+        && SPREAD.iter().all(|place| at(place).is_ok_and(|v| v == 0.0))
 }
 
 /// A condition with every `not` carried to its comparisons; a boundary counts as neither side, so that `≤` is `<`.

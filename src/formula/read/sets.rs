@@ -17,6 +17,7 @@ pub(super) fn conditions(tokens: Vec<Token>) -> Vec<Token> {
 /// The text without declarations of maps, `f: R^2 -> R, f(x, y) = …`; one from an interval, `γ: [0, 2π] → R³, γ(t) = …`,
 /// gives its argument that range.
 pub(super) fn without_maps(tokens: Vec<Token>) -> Vec<Token> {
+    let tokens = arrowed(tokens);
     let Some((start, arrow, end)) = map(&tokens) else { return tokens };
     let name = tokens[start].word().unwrap_or_default();
     let called = |k: &usize| tokens[*k].is_word(name) && tokens.get(k + 1).is_some_and(|t| t.is('('));
@@ -36,6 +37,57 @@ pub(super) fn without_maps(tokens: Vec<Token>) -> Vec<Token> {
     let from = end + usize::from(out.len() == start);
     out.extend_from_slice(&tokens[from.min(tokens.len())..]);
     out
+}
+
+/// `f : (x, y) ↦ x² + y²` as `f(x, y) = …`, and `γ : [0, 2π] → R³, t ↦ (…)` as `γ(t) = (…)` with the range of t.
+fn arrowed(tokens: Vec<Token>) -> Vec<Token> {
+    let first = |k: usize| k == 0 || tokens[k - 1].is('\n');
+    let Some(start) = (0..tokens.len())
+        .find(|k| first(*k) && tokens[*k].word().is_some() && tokens.get(k + 1).is_some_and(|t| t.is(':')))
+    else {
+        return tokens;
+    };
+    let sign = |c: char| Token { tok: Tok::Sym(c), ..tokens[start + 1].clone() };
+    // The arguments behind a place and the place after their arrow.
+    let arguments = |from: usize| -> Option<(Vec<Token>, usize)> {
+        let close = match tokens.get(from)? {
+            open if open.is('(') => super::objects::matching(&tokens, from)?,
+            name if name.word().is_some() => from,
+            _ => return None,
+        };
+        let names: Vec<Token> = tokens[from..=close].iter().filter(|t| t.word().is_some()).cloned().collect();
+        let listed = tokens[from..=close]
+            .iter()
+            .all(|t| t.word().is_some() || matches!(t.sym(), Some('(' | ')' | ',')));
+        let fits = listed && !names.is_empty() && tokens.get(close + 1).is_some_and(|t| t.is('→'));
+        fits.then_some((names, close + 2))
+    };
+    let written = |names: &[Token], body: &[Token]| {
+        let mut out = tokens[..=start].to_vec();
+        out.push(sign('('));
+        for (k, name) in names.iter().enumerate() {
+            out.extend((k > 0).then(|| sign(',')));
+            out.push(name.clone());
+        }
+        out.extend([sign(')'), sign('=')]);
+        out.extend_from_slice(body);
+        out
+    };
+    if let Some((names, body)) = arguments(start + 2).filter(|(n, _)| !n[0].is_word("R")) {
+        return written(&names, &tokens[body..]);
+    }
+    let Some((_, arrow, end)) = map(&tokens) else { return tokens };
+    match arguments(end + 1) {
+        Some((names, body)) => {
+            let mut out = written(&names, &tokens[body..]);
+            if tokens[start + 2].is('[') && names.len() == 1 {
+                out.extend([sign(','), names[0].clone(), sign('∈')]);
+                out.extend_from_slice(&tokens[start + 2..arrow]);
+            }
+            out
+        }
+        None => tokens,
+    }
 }
 
 /// Where `name : domain → R` begins at the start of a line, has its arrow, and ends before a comma or the line's end.

@@ -148,6 +148,9 @@ impl Lexer<'_> {
         ) {
             self.skip_blanks();
             self.braces();
+        } else if n == "textsuperscript" {
+            let at = self.since(start);
+            self.emit(Tok::Sym('^'), at);
         } else if WORDS.contains(&n) {
             self.words(start);
         } else if UNWRAPPED.contains(&n) {
@@ -190,7 +193,7 @@ impl Lexer<'_> {
             self.emit(Tok::Word(n.to_owned(), true), at);
             return Ok(());
         }
-        if matches!(n, "ell" | "hslash" | "wp" | "Re" | "Im" | "R") {
+        if matches!(n, "ell" | "hslash" | "wp" | "Re" | "Im" | "R" | "arg" | "det") {
             let at = self.since(start);
             let word = if n == "ell" { "l" } else { n };
             self.emit(Tok::Word(word.to_owned(), true), at);
@@ -222,6 +225,7 @@ impl Lexer<'_> {
             '}' => self.sym(')', 2),
             '|' => self.sym('‖', 2),
             '%' | '#' | '&' | '_' | '$' => self.skip(2, Gap::Blank),
+            '^' | '*' => self.sym(c, 2),
             '\0' => self.sym('\\', 1),
             _ => self.sym('\\', 1),
         }
@@ -474,6 +478,9 @@ impl Lexer<'_> {
             Table::Cases => CASES,
             Table::Lines => '\n',
         };
+        if name == "vmatrix" {
+            self.emit(Tok::Word("det".into(), true), at);
+        }
         self.tables.push(table);
         self.opened.push((name.to_owned(), at));
         self.emit(Tok::Sym(c), at);

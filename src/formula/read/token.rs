@@ -2,6 +2,9 @@
 
 use super::faults::Span;
 
+/// What takes away what follows it from the solid before.
+pub const WITHOUT: char = '\u{E0F0}';
+
 /// The blank before a token.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Gap {

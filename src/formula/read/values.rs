@@ -35,6 +35,8 @@ pub struct Values<'a> {
     /// Names without a value, in order of appearance.
     pub free: Vec<String>,
     pub(super) style: Style,
+    /// The text uses the imaginary unit.
+    pub imaginary: bool,
     /// Choices made.
     pub remarks: Vec<Remark>,
     pub(super) bindings: Vec<(String, Val)>,
@@ -65,6 +67,7 @@ impl<'a> Values<'a> {
             params: BTreeSet::new(),
             free: Vec::new(),
             style,
+            imaginary: false,
             remarks: Vec::new(),
             bindings: Vec::new(),
             memo: vec![None; defs.len()],
@@ -144,6 +147,10 @@ impl<'a> Values<'a> {
                 let v = self.value(a)?;
                 vectors::swizzle(v, letters, at)?
             }
+            Part::Abs(a) | Part::Norm(a) if self.imaginary => match self.complex_size(a)? {
+                Some(size) => size,
+                None => Val::Num(vectors::length(self.value(a)?, at)?),
+            },
             Part::Abs(a) => match self.value(a)? {
                 v @ Val::Vec(_) if !self.style.code => Val::Num(vectors::length(v, at)?),
                 v => each(v, at, |e| Expr::unary(Unary::Abs, e))?,

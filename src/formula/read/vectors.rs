@@ -113,6 +113,40 @@ pub fn dot(a: Val, b: Val, at: Span) -> Read<Expr> {
     Ok(total(products))
 }
 
+/// The determinant of a square matrix, given as such or by its numbers in rows or columns.
+pub fn determinant(values: Vec<Val>, at: Span) -> Read<Val> {
+    let mut all = Vec::new();
+    for v in values {
+        match v {
+            Val::Mat(m) => all.extend(m.into_iter().flatten()),
+            v => all.extend(v.parts(at)?),
+        }
+    }
+    match (1..=4).find(|n| n * n == all.len()) {
+        Some(n) => Ok(Val::Num(minor(&all.chunks(n).map(<[Expr]>::to_vec).collect::<Vec<_>>()))),
+        None => fault(
+            FaultClass::WrongArguments,
+            at,
+            format!("a determinant of {} numbers is none of a square matrix", all.len()),
+            "give 4, 9 or 16 numbers, row by row",
+        ),
+    }
+}
+
+/// The determinant by its first row.
+fn minor(rows: &[Vec<Expr>]) -> Expr {
+    let [first, rest @ ..] = rows else { return Expr::constant(1.0) };
+    let term = |(k, e): (usize, &Expr)| {
+        let without = |row: &Vec<Expr>| -> Vec<Expr> {
+            row.iter().enumerate().filter(|(j, _)| *j != k).map(|(_, e)| e.clone()).collect()
+        };
+        let below: Vec<Vec<Expr>> = rest.iter().map(without).collect();
+        let product = if below.is_empty() { e.clone() } else { e.clone() * minor(&below) };
+        if k % 2 == 1 { -product } else { product }
+    };
+    total(first.iter().enumerate().map(term).collect())
+}
+
 /// The length of a vector, or the size of a number.
 pub fn length(v: Val, at: Span) -> Read<Expr> {
     let parts = v.parts(at)?;

@@ -20,7 +20,7 @@ pub(super) const FILLER: &[&str] = &[
     "points", "space", "satisfying", "constants", "constant", "inside", "shape", "eq", "eqn", "fig",
     "figure", "display", "show", "render", "via", "i", "get", "got", "at", "describes", "describe", "model",
     "object", "you", "make", "could", "would", "please", "me", "do", "does", "what", "how", "someone", "anyone",
-    "want", "need", "help", "generate", "create", "build", "turn", "convert", "mesh", "found", "thanks",
+    "want", "need", "help", "generate", "create", "hence", "thus", "namely", "therefore", "everywhere", "double", "equivalently", "reads", "here", "build", "turn", "convert", "mesh", "found", "thanks",
 ];
 
 /// Names of shapes that stand before a formula as its caption.
