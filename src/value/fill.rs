@@ -184,8 +184,11 @@ kinds! {
             "a curve has no thickness: give it some with `tube`, as in `c.tube(2)`".into())),
         Value::Net(_) => Err(Want::Instead(
             "a net has no thickness: give it some with `struts`, as in `n.struts(1.5)`".into())),
-        Value::Flat(_) | Value::Tiling(_) => Err(Want::Instead(
+        Value::Flat(_) => Err(Want::Instead(
             "a flat has no thickness: give it some with `raise`, as in `f.raise(3)`".into())),
+        Value::Tiling(_) => Err(Want::Instead(
+            "a tiling has no thickness: its tiles are flats, and get some with `raise`, as in \
+             `union(tiles(t)).raise(3)`".into())),
         Value::Piece(p) => Ok(p.form.clone()),
         _ => Err(Want::Kind),
     };
