@@ -38,7 +38,7 @@ const CUSP: f64 = 1e-6;
 /// Corners sharper than this between two pieces of a spline, radians, have no radius.
 const CORNER: f64 = 1e-5;
 
-/// The integral of the curvature along all strands, radians; corners count with their angle.
+/// The integral of the curvature along all strands, radians; corners and cusps count with their angle.
 pub fn total_curvature(curve: &Curve) -> f64 {
     let one = |s: &Strand| {
         let (places, bends) = (s.places(), s.bends());
@@ -47,9 +47,49 @@ pub fn total_curvature(curve: &Curve) -> f64 {
             .windows(2)
             .map(|w| quadrature(w[0], w[1], |t| bend(&places, &bends, t) * places.velocity(t).norm()))
             .sum();
-        smooth + corners(s, &places).into_iter().map(|(_, angle)| angle).sum::<f64>()
+        let turned = |all: Vec<(f64, f64)>| all.into_iter().map(|(_, angle)| angle).sum::<f64>();
+        smooth + turned(corners(s, &places)) + turned(cusps(s, &places))
     };
     curve.strands().iter().map(one).sum()
+}
+
+/// A curve stands still where its speed is less than this part of its mean.
+const STILL: f64 = 1e-6;
+/// A cusp turns by more than this, radians, within this part of a piece to both sides.
+const TURNS: f64 = 1e-2;
+const BESIDE_CUSP: f64 = 1e-4;
+
+/// Cusps of a strand within its pieces: values of the parameter at which it stands still and turns, and the angles, radians.
+fn cusps(s: &Strand, places: &Places) -> Vec<(f64, f64)> {
+    let (cuts, seams) = (s.cuts(PIECES), s.cuts(1));
+    let speed = |t: f64| places.velocity(t).norm();
+    let speeds: Vec<f64> = cuts.iter().map(|t| speed(*t)).collect();
+    let still = STILL * speeds.iter().sum::<f64>() / speeds.len() as f64;
+    let mut out = Vec::new();
+    for i in 1..cuts.len() - 1 {
+        if speeds[i] > speeds[i - 1] || speeds[i] >= speeds[i + 1] {
+            continue;
+        }
+        let t = slowest(&speed, cuts[i - 1], cuts[i + 1]);
+        let beside = BESIDE_CUSP * (cuts[i + 1] - cuts[i]);
+        let is_seam = seams.iter().any(|seam| (seam - t).abs() <= beside);
+        let [a, b] = [t - beside, t + beside].map(|t| places.velocity(t));
+        let angle = libm::atan2(a.cross(b).norm(), a.dot(b));
+        if speed(t) < still && angle > TURNS && !is_seam {
+            out.push((t, angle));
+        }
+    }
+    out
+}
+
+/// Where between two values a speed with one least value has it, by the golden section.
+fn slowest(speed: &impl Fn(f64) -> f64, mut a: f64, mut b: f64) -> f64 {
+    let golden = 0.5 * (5f64.sqrt() - 1.0);
+    for _ in 0..80 {
+        let (p, q) = (b - golden * (b - a), a + golden * (b - a));
+        if speed(p) < speed(q) { b = q } else { a = p }
+    }
+    0.5 * (a + b)
 }
 
 /// Corners of a strand: values of the parameter and angles turned, radians.
@@ -341,14 +381,23 @@ pub fn linking(a: &Curve, b: &Curve) -> Result<i64, FormFault> {
                 total += winding(p, q);
             }
         }
-        // Polygons that do not meet link a whole number of times; that of the curves, once they are fine.
-        let chord = |c: &Curve| c.length() / points as f64;
-        if (total - total.round()).abs() < 1e-6 && apart(&pa, &pb) > 0.5 * chord(a).max(chord(b)) {
+        // Polygons that do not meet link a whole number of times; that of the curves, once no place of either is as far from
+        // its corners as the curves are from one another.
+        if (total - total.round()).abs() < 1e-6 && apart(&pa, &pb) > longest_chord(&pa) + longest_chord(&pb) {
             #[allow(clippy::cast_possible_truncation)]
             return Ok(total.round() as i64);
         }
     }
     Err(unfit("other", "comes too near the first curve to tell how they are linked"))
+}
+
+/// The longest side of some polygons.
+fn longest_chord(all: &[Vec<Vec3>]) -> f64 {
+    let of = |p: &Vec<Vec3>| {
+        let next = p.iter().cycle().skip(1);
+        p.iter().zip(next).map(|(a, b)| (*b - *a).norm()).fold(0.0, f64::max)
+    };
+    all.iter().map(of).fold(0.0, f64::max)
 }
 
 /// Least distance of the corners of two sets of polygons.
@@ -453,6 +502,40 @@ mod tests {
 
     fn torus(p: f64, q: f64) -> Curve {
         closed([(cos(q) + 2.0) * cos(p), (cos(q) + 2.0) * sin(p), sin(q)], TAU)
+    }
+
+    /// An astroid turns by 4π with its cusps more than by its sides, which turn by a right angle back each; a cycloid's arch turns
+    /// by half a turn, and as much between two; a semicubical parabola by atan(3/2) on both sides of its cusp.
+    #[test]
+    fn cusps_count_with_their_angle() {
+        let cube = |e: Expr| e.clone() * e.clone() * e;
+        let of = |c: [Expr; 3], from: f64, to: f64| total_curvature(&Curve::new(c, "t", (from, to)).unwrap());
+        let zero = || Expr::constant(0.0);
+        for from in [0.0, 0.3] {
+            let found = of([cube(cos(1.0)), cube(sin(1.0)), zero()], from, from + TAU);
+            assert!((found - 3.0 * TAU).abs() < 1e-3, "{found}");
+        }
+        let t = Expr::var("t");
+        let cycloid = of([t.clone() - sin(1.0), Expr::constant(1.0) - cos(1.0), zero()], 0.0, 2.0 * TAU);
+        assert!((cycloid - 1.5 * TAU).abs() < 1e-3, "{cycloid}");
+        let parabola = of([t.clone() * t.clone(), cube(t), zero()], -1.0, 1.0);
+        assert!((parabola - 2.0 * 1.5f64.atan() - PI).abs() < 1e-3, "{parabola}");
+    }
+
+    /// A ring walked unevenly is linked as it is when walked evenly; rings that meet are refused.
+    #[test]
+    fn links_do_not_depend_on_how_a_ring_is_walked() {
+        let uneven = |k: fn(f64) -> Expr| {
+            let walk = Expr::var("t") + sin(1.0) * 0.95 + TAU / 128.0 * 1.95;
+            k(1.0).with(&[("t", walk)])
+        };
+        let ring = closed([cos(1.0), sin(1.0), Expr::constant(0.0)], TAU);
+        let walked = closed([uneven(cos), uneven(sin), Expr::constant(0.0)], TAU);
+        let other = closed([cos(1.0) * -0.5 + 1.498, Expr::constant(0.0), sin(1.0) * 0.5], TAU);
+        assert_eq!(linking(&ring, &other).unwrap().abs(), 1);
+        assert_eq!(linking(&walked, &other).unwrap(), linking(&ring, &other).unwrap());
+        let beside = closed([cos(1.0) + 1.0, sin(1.0), Expr::constant(0.0)], TAU);
+        assert!(linking(&ring, &beside).is_err());
     }
 
     /// Total curvature and writhe. Source: trapezoid rule on the period, and Lk - Tw for the torus knots; Viviani's

@@ -2,7 +2,7 @@
 
 use super::lean::Lean;
 use super::web::Web;
-use crate::base::{Stopped, Vec3, Watch};
+use crate::base::{Box3, Stopped, Vec3, Watch};
 
 /// Harmonic steps on the first net and on finer ones, at most; and how many go between two evenings of the net.
 const FIRST: usize = 240;
@@ -18,6 +18,10 @@ const REST: f64 = 1e-5;
 const NEAR: f64 = 0.3;
 /// A net that bends more than this after all steps is not at rest.
 const RESTLESS: f64 = 1e-2;
+
+/// A film lies in the hull of its loops: one of which a place lies further outside their box than this part of their size has
+/// run away.
+const ASTRAY: f64 = 0.1;
 
 /// How a net is to be settled.
 #[derive(Clone, Copy, Debug)]
@@ -36,7 +40,7 @@ pub struct Stage {
 /// [`Stopped`].
 pub fn settle(web: &mut Web, stage: Stage, watch: &dyn Watch) -> Result<Result<(), Vec3>, Stopped> {
     let Stage { step, first, strict } = stage;
-    let size = crate::base::Box3::around(web.points.iter().copied()).size().largest();
+    let size = Box3::around(web.points.iter().copied()).size().largest();
     if first {
         for _ in 0..30 {
             Lean::even(web).harmonic(web, 20);
@@ -48,8 +52,12 @@ pub fn settle(web: &mut Web, stage: Stage, watch: &dyn Watch) -> Result<Result<(
         (true, false) => FAIR,
         (false, false) => FAIR_LATER,
     };
+    let held = (0..web.points.len()).filter(|i| !web.is_free(*i as u32)).map(|i| web.points[i]);
+    let loops = Box3::around(held);
+    let room = loops.grown(ASTRAY * size);
     for k in 0..most {
         watch.check()?;
+        let kept = (!strict).then(|| web.clone());
         if let Some(neck) = web.even(step)
             && first
             && k > 5
@@ -58,6 +66,14 @@ pub fn settle(web: &mut Web, stage: Stage, watch: &dyn Watch) -> Result<Result<(
         }
         let lean = Lean::new(web);
         lean.harmonic(web, 40);
+        let grows = kept.as_ref().is_some_and(|kept| area(web) > area(kept));
+        if grows || web.points.iter().any(|p| !room.holds(*p)) {
+            // What it was before is fair enough where it need only be fair.
+            return Ok(kept.map_or(Err(loops.centre()), |kept| {
+                *web = kept;
+                Ok(())
+            }));
+        }
         // Newton's method from time to time: it may rest already.
         if strict && (k + 1 == most || (k % 8 == 7 && bend(web).0 * size < NEAR)) {
             let mut tried = web.clone();
@@ -68,11 +84,17 @@ pub fn settle(web: &mut Web, stage: Stage, watch: &dyn Watch) -> Result<Result<(
         }
     }
     let (most, place) = bend(web);
-    // A net that breaks may run away; the place told lies among the loops.
-    let held = (0..web.points.len()).filter(|i| !web.is_free(*i as u32)).map(|i| web.points[i]);
-    let loops = crate::base::Box3::around(held);
+    // The place told lies among the loops.
     let place = if loops.holds(place) { place } else { loops.centre() };
     Ok(if most * size < RESTLESS || !strict { Ok(()) } else { Err(place) })
+}
+
+fn area(web: &Web) -> f64 {
+    let of = |t: &[u32; 3]| {
+        let [a, b, c] = t.map(|i| web.points[i as usize]);
+        0.5 * (b - a).cross(c - a).norm()
+    };
+    web.triangles.iter().map(of).sum()
 }
 
 /// Newton's steps square to the film; true when it came to rest.

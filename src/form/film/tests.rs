@@ -193,6 +193,23 @@ fn seiferts_surfaces_have_the_right_genus_and_border() {
     }
 }
 
+/// Braids of 6_1, 7_4 and 8_1 (C. Livingston, A. H. Moore, KnotInfo), whose films would break: a net that ran away would leave
+/// the hull of its border or be wrinkled, of more area than its discs and bands had.
+#[test]
+fn nets_that_would_break_do_not_run_away() {
+    for word in [
+        &[1, 1, 2, -1, -3, 2, -3][..],
+        &[1, 1, 2, -1, 2, 2, 3, -2, 3],
+        &[1, 1, 2, -1, 2, 3, -2, -4, 3, -4],
+    ] {
+        let surface = seifert(word, None, 40.0, &Unwatched).unwrap();
+        let strands = 1 + word.iter().map(|k| k.unsigned_abs()).max().unwrap() as i64;
+        assert_eq!(euler(&surface), strands - word.len() as i64, "{word:?}");
+        let discs = strands as f64 * std::f64::consts::PI * 400.0;
+        assert!((0.7..1.15).contains(&(area(&surface) / discs)), "{word:?}: {} of {discs}", area(&surface));
+    }
+}
+
 /// A wall is as thick as it says, and nothing of it lies elsewhere.
 #[test]
 fn a_wall_of_a_film_is_the_film_grown() {
