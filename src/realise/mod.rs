@@ -327,6 +327,7 @@ impl Started {
         mesh.sides = self.walls.sides(&self.value, &mesh);
         said.extend(self.walls.said.iter().cloned());
         finish::drop_crumbs(&mut mesh, self.thinnest, step, &mut said);
+        self.walls.uncut(&self.value, &mut mesh);
         Realised { mesh, said }
     }
 }

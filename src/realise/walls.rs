@@ -117,12 +117,6 @@ impl Walls {
         if placed.is_empty() {
             return vec![];
         }
-        let seen = |look: &Tape, p: Vec3| {
-            let mut at = [0.0; 3];
-            look.at(&p.array(), &mut at);
-            Vec3::from(at)
-        };
-        let is_uncut = is_scaled_oracle(value);
         let normals: Vec<Vec<Vec3>> = placed.iter().map(|(wall, _)| wall.mesh().normals()).collect();
         let side = |t: usize| {
             let corners = mesh.corners(t);
@@ -130,14 +124,23 @@ impl Walls {
                 .iter()
                 .zip(&normals)
                 .find_map(|((wall, look), normals)| wall.side(corners.map(|p| seen(look, p)), normals));
-            // A wall that nothing cuts has no cuts.
-            let alone = || match &placed[..] {
-                [(wall, look)] if is_uncut => wall.nearest_side(seen(look, mesh.middle(t)), &normals[0]),
-                _ => None,
-            };
-            found.or_else(alone).unwrap_or(Side::Cut)
+            found.unwrap_or(Side::Cut)
         };
         (0..mesh.triangles.len()).into_par_iter().map(side).collect()
+    }
+
+    /// What seems cut of a wall that nothing cuts takes the side that it lies on.
+    pub fn uncut(&self, value: &Expr, mesh: &mut Mesh) {
+        let placed = self.placed(value);
+        let ([(wall, look)], true) = (&placed[..], is_scaled_oracle(value)) else { return };
+        let normals = wall.mesh().normals();
+        for t in 0..mesh.sides.len() {
+            if mesh.sides[t] == Side::Cut
+                && let Some(side) = wall.nearest_side(seen(look, mesh.middle(t)), &normals)
+            {
+                mesh.sides[t] = side;
+            }
+        }
     }
 
     /// Each wall as it stands in the finished function: where it looks from a point of space.
@@ -166,6 +169,13 @@ impl Walls {
         }
         found
     }
+}
+
+/// Where a wall looks from a point of space.
+fn seen(look: &Tape, p: Vec3) -> Vec3 {
+    let mut at = [0.0; 3];
+    look.at(&p.array(), &mut at);
+    Vec3::from(at)
 }
 
 /// True for an oracle, at most times a number.

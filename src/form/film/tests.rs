@@ -197,11 +197,9 @@ fn seiferts_surfaces_have_the_right_genus_and_border() {
 /// the hull of its border or be wrinkled, of more area than its discs and bands had.
 #[test]
 fn nets_that_would_break_do_not_run_away() {
-    for word in [
-        &[1, 1, 2, -1, -3, 2, -3][..],
-        &[1, 1, 2, -1, 2, 2, 3, -2, 3],
-        &[1, 1, 2, -1, 2, 3, -2, -4, 3, -4],
-    ] {
+    for word in
+        [&[1, 1, 2, -1, -3, 2, -3][..], &[1, 1, 2, -1, 2, 2, 3, -2, 3], &[1, 1, 2, -1, 2, 3, -2, -4, 3, -4]]
+    {
         let surface = seifert(word, None, 40.0, &Unwatched).unwrap();
         let strands = 1 + word.iter().map(|k| k.unsigned_abs()).max().unwrap() as i64;
         assert_eq!(euler(&surface), strands - word.len() as i64, "{word:?}");
