@@ -152,7 +152,8 @@ impl Flat {
 
     /// The length of its lines, and of the loops around its regions, mm.
     pub fn length(&self) -> f64 {
-        self.loops().chain(self.lines()).map(Path::length).sum()
+        // An empty sum is -0.
+        self.loops().chain(self.lines()).map(Path::length).sum::<f64>() + 0.0
     }
 
     /// Number of separate regions.
