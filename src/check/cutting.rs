@@ -192,7 +192,13 @@ fn smallest(work: &Prepared, sheet: &Sheet) -> Finding {
             ..Finding::new(Severity::Note)
         };
     };
-    let severity = against(width, limit);
+    // Tabs hold what the machine would lose.
+    let held = sheet.tabs > 0 && sheet.tabs >= 2 * sheet.pieces;
+    let severity = match against(width, limit) {
+        Severity::Fail if held => Severity::Note,
+        other => other,
+    };
+    let small = width < limit - 1e-6;
     Finding {
         rule: "smallest piece",
         measured: Some(width),
@@ -201,10 +207,10 @@ fn smallest(work: &Prepared, sheet: &Sheet) -> Finding {
         place: at(p),
         sentence: format!("the smallest piece is {width:.2} mm wide, at {}, limit {limit} mm", place(p)),
         looked: "every outline, in the direction in which it is narrowest".into(),
-        mend: if severity == Severity::Fail {
-            "it falls through the machine or is lost: enlarge or leave it out"
-        } else {
-            ""
+        mend: match small {
+            true if held => "tabs hold it while it is cut; catch it when they are broken",
+            true => "it falls through the machine or is lost: hold it by `tabs`, enlarge it or leave it out",
+            false => "",
         },
         ..Finding::new(severity)
     }
@@ -443,6 +449,14 @@ mod tests {
     fn pieces_openings_and_islands_are_judged() {
         assert_eq!(severity(&disc(1.4).unwrap(), "smallest piece"), Severity::Fail);
         assert_eq!(severity(&disc(1.9).unwrap(), "smallest piece"), Severity::Pass);
+        let washer = difference(&disc(8.0).unwrap(), &disc(3.0).unwrap());
+        for (tabs, wanted) in [(0, Severity::Fail), (2, Severity::Note)] {
+            let ask = Ask { lead: 1.5, tabs, ..Ask::default() };
+            let process = told("water jet stainless steel 3").unwrap();
+            let work = prepare(std::slice::from_ref(&washer), &process, &ask).unwrap();
+            let found = findings(&work);
+            assert_eq!(found.iter().find(|f| f.rule == "smallest piece").unwrap().severity, wanted, "{tabs}");
+        }
         let pierced = |r: f64| difference(&disc(20.0).unwrap(), &disc(r).unwrap());
         assert_eq!(severity(&pierced(0.11), "openings"), Severity::Pass);
         assert_eq!(severity(&pierced(0.09), "openings"), Severity::Fail);

@@ -53,7 +53,8 @@ struct Faces {
 /// edges found no room for the tab that was asked for.
 ///
 /// # Errors
-/// [`FormFault::Unfit`] for a net without flat faces, or where an edge has not two; [`FormFault::Negative`].
+/// [`FormFault::Unfit`] for a net without flat faces, where an edge has not two, or where faces cross themselves or one
+/// another; [`FormFault::Negative`].
 pub fn unfold(net: &Net, ask: &NetAsk) -> Result<(Flat, usize), FormFault> {
     not_negative("tab", ask.tab)?;
     not_negative("border", ask.border)?;
@@ -141,7 +142,28 @@ impl Faces {
         if beside.values().any(|two| two.len() != 2) {
             return bad(format!("\"{}\" has an edge that does not lie between two faces", net.name()));
         }
-        Ok(Self { points, faces, beside })
+        let made = Self { points, faces, beside };
+        let all: Vec<Face> = (0..made.faces.len()).map(|f| made.standing(f)).collect();
+        if all.iter().any(Face::crosses_itself) {
+            return bad(format!(
+                "\"{}\" has a face that crosses itself: it has no outline to cut",
+                net.name()
+            ));
+        }
+        if (0..all.len()).any(|i| (0..i).any(|j| all[i].crosses(&all[j]))) {
+            return bad(format!("\"{}\" has faces that cross one another: no paper folds to it", net.name()));
+        }
+        Ok(made)
+    }
+
+    /// A face where it stands in space.
+    fn standing(&self, face: usize) -> Face {
+        let list = &self.faces[face];
+        let (normal, _, size) = plane(&self.points, list);
+        let start = self.points[list[0]];
+        let x = (self.points[list[1]] - start).unit().unwrap_or(Vec3::new(1.0, 0.0, 0.0));
+        let corners = list.iter().map(|i| self.points[*i]).collect();
+        Face { corners, own: self.own(face), start, axes: [x, normal.cross(x), normal], near: 1e-6 * size }
     }
 
     /// A face in its own plane, its first corner at the origin, its first edge along x.
@@ -207,6 +229,93 @@ impl Faces {
         let (p, q) = (at(a), at(b));
         let turn = (from.1 - from.0).angle() - (q - p).angle();
         own.iter().map(|c| from.0 + (*c - p).turned(turn)).collect()
+    }
+}
+
+/// A face in space, and in its own plane.
+struct Face {
+    corners: Vec<Vec3>,
+    own: Vec<Vec2>,
+    /// The first corner, and the axes of the plane and across it.
+    start: Vec3,
+    axes: [Vec3; 3],
+    /// What is taken for nothing, mm.
+    near: f64,
+}
+
+impl Face {
+    /// Whether two sides cross between their ends.
+    fn crosses_itself(&self) -> bool {
+        let n = self.own.len();
+        let side = |k: usize| (self.own[k], self.own[(k + 1) % n]);
+        let parts = |(a, b): (Vec2, Vec2), (c, d): (Vec2, Vec2)| {
+            let over = |p: Vec2| (b - a).cross(p - a) / (b - a).norm();
+            let (s, t) = (over(c), over(d));
+            s.min(t) < -self.near && s.max(t) > self.near
+        };
+        (0..n).any(|i| (0..i).any(|j| parts(side(i), side(j)) && parts(side(j), side(i))))
+    }
+
+    /// Height of a point over the plane.
+    fn over(&self, p: Vec3) -> f64 {
+        (p - self.start).dot(self.axes[2])
+    }
+
+    /// How a point of the plane lies: 1 inside, 0 on the border, -1 outside.
+    fn side(&self, p: Vec3) -> i32 {
+        let p = Vec2::new((p - self.start).dot(self.axes[0]), (p - self.start).dot(self.axes[1]));
+        let n = self.own.len();
+        let mut inside = false;
+        for k in 0..n {
+            let (a, b) = (self.own[k], self.own[(k + 1) % n]);
+            let along = b - a;
+            let t = ((p - a).dot(along) / along.dot(along)).clamp(0.0, 1.0);
+            if (a + along * t - p).norm() <= self.near {
+                return 0;
+            }
+            // A ray to the right.
+            if (a.y > p.y) != (b.y > p.y) && p.x < a.x + along.x * (p.y - a.y) / along.y {
+                inside = !inside;
+            }
+        }
+        if inside { 1 } else { -1 }
+    }
+
+    /// Whether the two share a stretch that is not a border of both.
+    fn crosses(&self, other: &Self) -> bool {
+        let Some(along) = self.axes[2].cross(other.axes[2]).unit().filter(|_| !self.level(other)) else {
+            return false;
+        };
+        let mut places = self.meets(other);
+        places.extend(other.meets(self));
+        places.sort_by(|a, b| a.dot(along).total_cmp(&b.dot(along)));
+        places.windows(2).any(|w| {
+            let middle = (w[0] + w[1]) * 0.5;
+            let long = (w[1] - w[0]).dot(along) > 4.0 * self.near.max(other.near);
+            let (a, b) = (self.side(middle), other.side(middle));
+            long && a.min(b) >= 0 && a.max(b) == 1
+        })
+    }
+
+    /// Whether the planes are as good as parallel.
+    fn level(&self, other: &Self) -> bool {
+        self.axes[2].cross(other.axes[2]).norm() < 1e-6
+    }
+
+    /// Where the sides meet the other's plane.
+    fn meets(&self, other: &Self) -> Vec<Vec3> {
+        let n = self.corners.len();
+        let mut places = Vec::new();
+        for k in 0..n {
+            let (a, b) = (self.corners[k], self.corners[(k + 1) % n]);
+            let (s, t) = (other.over(a), other.over(b));
+            if s.abs() <= other.near {
+                places.push(a);
+            } else if t.abs() > other.near && (s < 0.0) != (t < 0.0) {
+                places.push(a + (b - a) * (s / (s - t)));
+            }
+        }
+        places
     }
 }
 
@@ -349,6 +458,21 @@ mod tests {
             assert_eq!((flat.regions(), folds.lines.len()), (1, faces - 1), "{diagram} {rings}");
             let glued = (flat.loops().map(Path::length).sum::<f64>() / 20.0).round();
             assert_eq!(glued as usize, edges - faces + 1, "{diagram} {rings}");
+        }
+    }
+
+    #[test]
+    fn stars_are_refused_and_dents_are_not() {
+        let told = |diagram: &str, rings: &str| {
+            unfold(&polytope(diagram, rings, 30.0).unwrap(), &plain(0.0)).unwrap_err().to_string()
+        };
+        assert!(told("[5/2,5]", "100").contains("crosses itself"), "{}", told("[5/2,5]", "100"));
+        assert!(told("[5,5/2]", "100").contains("cross one another"), "{}", told("[5,5/2]", "100"));
+        assert!(told("[3,5/2]", "100").contains("cross one another"), "{}", told("[3,5/2]", "100"));
+        let cube = polytope("[4,3]", "100", 20.0).unwrap();
+        for height in [-3.0, 8.0] {
+            let spiked = super::super::net::spiked(&cube, height).unwrap();
+            assert!(unfold(&spiked, &plain(0.0)).is_ok(), "{height}");
         }
     }
 

@@ -16,7 +16,7 @@ impl FlatPiece {
             1 => "1 region".to_owned(),
             n => format!("{n} regions"),
         };
-        let path: f64 = self.sheets().iter().map(|(_, flat)| flat.length()).sum();
+        let path: f64 = self.sheets().iter().map(|(_, flat)| flat.length()).fold(0.0, |a, b| a + b);
         format!(
             "{}: {:.1} × {:.1} mm, {regions}, {:.2} cm², {path:.0} mm of path",
             self.name,

@@ -214,6 +214,11 @@ kinds! {
         Value::FlatPiece(p) => Ok(p.flat.clone().into()),
         _ => Err(Want::Kind),
     };
+    /// What has images that are put together: a solid, a curve, a flat or a net.
+    Figure(crate::form::Form, "a solid, flat, curve or net", false) |v| match v {
+        Value::Field(_) | Value::Surface(_) => Err(Want::Kind),
+        other => Thing::fill(other),
+    };
     /// A length, mm, more than zero; or a function of the part of the way gone, 0 to 1, that gives one.
     RadiusLaw(Law, "a number, or a function of the part of the way gone", false) |v| match v {
         Value::Function(f) => Ok(Law::Function(f.clone())),

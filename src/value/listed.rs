@@ -1,5 +1,7 @@
 //! Parameters that take lists: points, curves, letters, codes.
 
+use std::collections::BTreeMap;
+
 use super::{Fill, Point, Value, Want, Whole};
 use crate::base::Vec3;
 use crate::form::Curve;
@@ -55,6 +57,10 @@ impl Fill for Letters {
             Value::List(items) => items.iter().map(Whole::fill).collect(),
             Value::Text(text) => {
                 let marks = |c: char| c.is_whitespace() || ",;[](){}".contains(c);
+                // "P(-2, 3, 7)": the family before its numbers.
+                let named =
+                    text.trim().split_once('(').filter(|(head, _)| ["P", "p", "C"].contains(&head.trim()));
+                let text = named.map_or(&**text, |(_, rest)| rest);
                 let words = text.split(marks).filter(|w| !w.is_empty());
                 words
                     .map(|w| {
@@ -72,7 +78,7 @@ impl Fill for Letters {
 }
 
 /// The letters of a braid word: whole numbers, or a text of them, of letters (`aBaB`, capitals are inverse), or of
-/// generators (`s1 s2^-1`, `σ₁σ₂⁻¹`).
+/// generators (`s1 s2^-1`, `σ₁σ₂⁻¹`); with powers, also of a part in brackets (`(1 2)^7`).
 #[derive(Debug)]
 pub enum BraidWord {}
 impl Fill for BraidWord {
@@ -80,69 +86,10 @@ impl Fill for BraidWord {
     const WANTS: &'static str = Letters::WANTS;
     fn fill(value: &Value) -> Result<Self::Rust, Want> {
         let Value::Text(text) = value else { return Letters::fill(value) };
-        match generators(text).or_else(|| alphabet(text)) {
+        match super::braid_word::read(text) {
             Some(word) => Ok(word),
             None => Letters::fill(value),
         }
-    }
-}
-
-/// A word in letters of the alphabet alone.
-fn alphabet(text: &str) -> Option<Vec<i64>> {
-    let letters = text.chars().filter(|c| !(c.is_whitespace() || ",;*·".contains(*c)));
-    let word: Option<Vec<i64>> = letters
-        .map(|c| match c {
-            'a'..='z' => Some(i64::from(c as u32 - 'a' as u32) + 1),
-            'A'..='Z' => Some(-i64::from(c as u32 - 'A' as u32) - 1),
-            _ => None,
-        })
-        .collect();
-    word.filter(|w| !w.is_empty())
-}
-
-/// A word in generators with their powers.
-fn generators(text: &str) -> Option<Vec<i64>> {
-    /// Highest power that is written out.
-    const MOST: i64 = 1000;
-    let plain: String = lowered(&text.replace("sigma", "σ")).chars().filter_map(plain).collect();
-    let mut word = Vec::new();
-    let mut parts = plain.split(['s', 'σ']);
-    if !parts.next()?.is_empty() {
-        return None;
-    }
-    for part in parts {
-        let (number, power) = part.split_once('^').unwrap_or((part, "1"));
-        let (number, power) = (number.parse::<u32>().ok()?, power.parse::<i64>().ok()?);
-        if number == 0 || !(1..=MOST).contains(&power.abs()) {
-            return None;
-        }
-        word.extend(std::iter::repeat_n(i64::from(number) * power.signum(), power.unsigned_abs() as usize));
-    }
-    (!word.is_empty()).then_some(word)
-}
-
-/// What is raised, on the line after a `^`.
-fn lowered(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    let mut raised = false;
-    for c in text.chars() {
-        let low = "⁰¹²³⁴⁵⁶⁷⁸⁹⁻".chars().position(|d| d == c).and_then(|k| "0123456789-".chars().nth(k));
-        if low.is_some() && !raised {
-            out.push('^');
-        }
-        raised = low.is_some();
-        out.push(low.unwrap_or(c));
-    }
-    out
-}
-
-/// A character of a word in generators without what only dresses it.
-fn plain(c: char) -> Option<char> {
-    let at = |all: &str| all.chars().position(|d| d == c).and_then(|k| char::from_digit(k as u32, 10));
-    match c {
-        _ if c.is_whitespace() || "_{}\\,*·()".contains(c) => None,
-        '−' => Some('-'),
-        _ => at("₀₁₂₃₄₅₆₇₈₉").or(Some(c)),
     }
 }
 
@@ -199,6 +146,61 @@ impl Fill for Code {
     }
 }
 
+/// A Gauss code with the signs of its crossings, as far as they are told.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Gauss {
+    /// For each strand its crossings, below 0 where it passes below.
+    pub strands: Vec<Vec<i64>>,
+    /// True for a right-handed crossing, by its number.
+    pub signs: BTreeMap<u64, bool>,
+}
+
+/// A Gauss code: whole numbers, or a text such as `O1+ U2+ O3+ U1+ O2+ U3+`, its strands ended by `;`.
+#[derive(Debug)]
+pub enum GaussCode {}
+impl Fill for GaussCode {
+    type Rust = Gauss;
+    const WANTS: &'static str = "a list of whole numbers, a list of such lists, or a text";
+    fn fill(value: &Value) -> Result<Self::Rust, Want> {
+        match value {
+            Value::Text(text) if text.contains(['O', 'U', 'o', 'u']) => gauss(text),
+            other => Code::fill(other).map(|strands| Gauss { strands, signs: BTreeMap::new() }),
+        }
+    }
+}
+
+/// Visits "O1+", "U2-", "O3" of each strand.
+fn gauss(text: &str) -> Result<Gauss, Want> {
+    let mut found = Gauss::default();
+    for strand in text.to_uppercase().replace('−', "-").split([';', '|']).filter(|s| !s.trim().is_empty()) {
+        let mut visits = Vec::new();
+        // A visit starts at its letter: blanks and commas may be left out.
+        let spaced = strand.replace('O', " O").replace('U', " U");
+        let marks = |c: char| c.is_whitespace() || ",()[]".contains(c);
+        for word in spaced.split(marks).filter(|w| !w.is_empty()) {
+            let wrong =
+                || Want::Range(format!("holds \"{word}\"; a visit is written as \"O1+\", \"U2-\" or \"O3\""));
+            let sign = if word.starts_with('O') { 1 } else { -1 };
+            let rest = word.strip_prefix(['O', 'U']).ok_or_else(wrong)?;
+            let number = rest.trim_end_matches(['+', '-']);
+            let k: u32 = number.parse().ok().filter(|k| *k > 0).ok_or_else(wrong)?;
+            match &rest[number.len()..] {
+                "" => {}
+                hand @ ("+" | "-") => {
+                    let right = hand == "+";
+                    if found.signs.insert(u64::from(k), right).is_some_and(|before| before != right) {
+                        return Err(Want::Range(format!("gives crossing {k} both signs")));
+                    }
+                }
+                _ => return Err(wrong()),
+            }
+            visits.push(sign * i64::from(k));
+        }
+        found.strands.push(visits);
+    }
+    Ok(found)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -221,7 +223,27 @@ mod tests {
             assert_eq!(BraidWord::fill(&Value::text(word)), Ok(vec![1, -2, 1, -2]), "{word}");
         }
         assert_eq!(BraidWord::fill(&Value::text("s1^3 s2")), Ok(vec![1, 1, 1, 2]));
-        for word in ["1 x", "a 1", "s1 s2^", "s0", "s1^2000", "", "é"] {
+        for (word, letters) in [
+            ("1^3", vec![1, 1, 1]),
+            ("a b^-1", vec![1, -2]),
+            ("(1 -2)^2", vec![1, -2, 1, -2]),
+            ("(s1 s2)^{-1}", vec![-2, -1]),
+            ("(aB)²", vec![1, -2, 1, -2]),
+            ("[1, -2]", vec![1, -2]),
+            ("1 0", vec![1, 0]),
+        ] {
+            assert_eq!(BraidWord::fill(&Value::text(word)), Ok(letters), "{word}");
+        }
+        assert_eq!(Letters::fill(&Value::text("P(-2,3,7)")), Ok(vec![-2, 3, 7]));
+        let signed = GaussCode::fill(&Value::text("O1-U2-O3-U1-O2-U3-")).unwrap();
+        assert_eq!(signed.strands, [[1, -2, 3, -1, 2, -3]]);
+        assert_eq!(signed.signs, BTreeMap::from([(1, false), (2, false), (3, false)]));
+        let two = GaussCode::fill(&Value::text("O1 U2; U1, O2")).unwrap();
+        assert_eq!((two.strands, two.signs.len()), (vec![vec![1, -2], vec![-1, 2]], 0));
+        for code in ["O1 X2", "O1+ U1-", "O0", "O1 2"] {
+            assert!(matches!(GaussCode::fill(&Value::text(code)), Err(Want::Range(_))), "{code}");
+        }
+        for word in ["1 x", "a 1", "s1 s2^", "s0", "s1^2000", "", "é", "((1^999)^999)^999"] {
             assert!(!matches!(BraidWord::fill(&Value::text(word)), Ok(w) if !w.is_empty()), "{word}");
         }
         let crossings = [[1, 5, 2, 4], [3, 1, 4, 6]];

@@ -1,5 +1,6 @@
 //! What a script can hold: kinds, units, faults, and the conversion to Rust types. No engine is named here.
 
+mod braid_word;
 mod fault;
 mod fill;
 mod listed;
@@ -11,12 +12,12 @@ mod thing;
 pub use fault::{Fault, Part, Place};
 pub(crate) use fill::got;
 pub use fill::{
-    Angle, Any, Bodied, Body, Choice, Count, Degrees, Direction, Factor, FieldLike, Fill, FlatPieces,
+    Angle, Any, Bodied, Body, Choice, Count, Degrees, Direction, Factor, FieldLike, Figure, Fill, FlatPieces,
     FlatWork, Form, Formula, Formulated, Law, Lengthy, List, Long, Maybe, Mm, Motions, Names, Number,
     Options, Path, PathLike, PlanePath, Point, Portion, Positive, RadiusLaw, RodRadius, Sheet, Size, Stout,
     Stretch, Struts, Text, Thick, Thickened, Thing, Tiles, Truth, Want, Whole,
 };
-pub use listed::{BraidWord, Code, Crossings, Curves, Letters, Points};
+pub use listed::{BraidWord, Code, Crossings, Curves, Gauss, GaussCode, Letters, Points};
 pub use nearest::nearest;
 pub use piece::{Asked, FlatPiece, Piece};
 pub use source::Source;

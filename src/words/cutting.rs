@@ -193,6 +193,8 @@ words! { "cutting":
     example { "unfold(polytope(\"[4,3]\", \"100\", 40))" }
     example { "unfold(polytope(\"[5,3]\", \"011\", 24), #{ motif: regular(6, 10), border: 5 })" }
     fails { "unfold(net(\"pcu\"))" => "is not one polyhedron with faces" }
+    fails { "unfold(polytope(\"[5/2,5]\", \"100\", 30), 0)" => "a face that crosses itself" }
+    fails { "unfold(polytope(\"[5,5/2]\", \"100\", 30), 0)" => "faces that cross one another" }
     fails { "unfold(polytope(\"[4,3]\", \"100\", 40), #{ motif: disc(3), border: 30 })" => "leaves no room" }
 }
 

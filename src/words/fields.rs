@@ -161,8 +161,13 @@ pub(super) fn given<const N: usize>(
     for name in &reading.free {
         let Some(value) = values.get(name) else {
             let at = text.find(name.as_str()).unwrap_or(0);
+            let takes = super::find(word).is_some_and(|w| w.params.iter().any(|p| p.name == "values"));
+            let hint = match takes {
+                true => format!("give it one: `{word}(\"…\", #{{ {name}: 1 }})`"),
+                false => format!("write a number in place of `{name}`, or the formula as a function"),
+            };
             return Err(Fault::new(format!("{word}: `{name}` has no value"))
-                .hint(format!("give it one: `{word}(\"…\", #{{ {name}: 1 }})`"))
+                .hint(hint)
                 .part(Part::Within(0, at..at + name.len())));
         };
         let value = value.field().ok_or_else(|| {

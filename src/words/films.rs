@@ -91,6 +91,7 @@ words! { "films":
     fails { "weierstrass(\"z\", \"i/z\", 0.3, 3)" => "comes home shifted by" }
     fails { "weierstrass(\"z\", \"|z|\", 0, 1)" => "complex" }
     fails { "weierstrass(\"z\", \"a z\", 0, 1)" => "`a` has no value" }
+    fails { "weierstrass(\"w\", \"1\", 0, 1)" => "in place of `w`" }
     fails { "weierstrass(\"z\", \"z\", 1, 1)" => "must be greater than its start" }
 
     /// The surface of Seifert on the closed braid of a word: orientable, with the link as its border.

@@ -5,14 +5,14 @@ use std::collections::BTreeMap;
 use crate::base::{Affine, Vec3};
 use crate::form::group::{self, CellAsk, FRIEZE, Group, GroupFault, Kind, Reach, WALLPAPER, settings};
 use crate::form::{Field, Form};
-use crate::value::{Any, Fault, Fill, Motions, Part, Point, Thing, Value, nearest};
+use crate::value::{Any, Fault, Figure, Fill, Motions, Part, Point, Value, nearest};
 
 words! { "groups":
     /// A group of motions by its symbol: a point group, frieze, wallpaper or space group.
     ///
     /// Point groups go by Schoenflies (`"Ih"`, `"D5d"`), Hermann-Mauguin (`"m-3m"`) or orbifold (`"*532"`) symbols, and
     /// by Coxeter's diagrams (`"[5,3]"`); friezes along x and wallpapers by Hermann-Mauguin (`"p4gm"`) or orbifold
-    /// (`"4*2"`); the 230 space groups by Hermann-Mauguin (`"Ia-3d"`), Hall (`"-I 4bd 2c 3"`) or number (`230`). A list of
+    /// (`"4*2"`); the 230 space groups by Hermann-Mauguin (`"Ia-3d"`, `"Cmce"` or the older `"Cmca"`), Hall (`"-I 4bd 2c 3"`) or number (`230`). A list of
     /// motions such as `["-y, x, z", "x, y, -z"]` generates a group, and so do turns and mirrors of space, which must close:
     /// `[#{ turn: 72, axis: [0, 0, 1] }, #{ mirror: [1, 0, 0] }]`, each through the origin or through `at`; with both a turn
     /// is followed by the mirror. Of names that several share, wallpapers come before
@@ -38,11 +38,15 @@ words! { "groups":
     example { "group(\"*532\")" }
     example { "group(\"Ia-3d\", 40)" }
     example { "group(\"P6₃/mmc\", #{ a: 20, c: 33 })" }
+    example { "group(\"Cmce\", #{ a: 20, b: 30, c: 25 })" }
+    example { "group([\"-y, x-y, z\", \"-x, -y, -z\"], #{ a: 10, c: 12 })" }
     example { "group(\"*2223\", 40)" }
     example { "group(\"732\", 40)" }
     example { "group([#{ turn: 72, axis: [0, 0, 1] }, #{ turn: 180, axis: [1, 0, 0] }])" }
     example { "group([[1, 4, 2, 2], [4, 1, 3, 2], [2, 3, 1, 4], [2, 2, 4, 1]], 20)" }
     fails { "group(\"p5m\")" => "did you mean" }
+    fails { "group(\"p5\")" => "turns of 5 keep no lattice" }
+    fails { "group(\"R-3m\", #{ a: 10, alpha: 70, beta: 70, gamma: 70 })" => "write `R-3m:R`" }
     fails { "group([#{ turn: 50, axis: [0, 0, 1] }, #{ turn: 90, axis: [1, 0, 0] }])" => "more than 2000" }
     fails { "group([#{ turn: 90, axle: [0, 0, 1] }])" => "has no `axle`" }
     fails { "group(231)" => "numbers from 1 to 230" }
@@ -57,7 +61,7 @@ words! { "groups":
         /// The group.
         group: Motions,
         /// A solid, flat, curve or net.
-        thing: Thing,
+        thing: Figure,
         /// How far images of a frieze, wallpaper or space group go: the radius of a ball about the origin that holds
         /// their middles, or the sides of a box, as `[100, 60]` or `[100, 60, 40]`, mm.
         reach: Any = (),
@@ -69,7 +73,8 @@ words! { "groups":
     example { "orbit(group(\"[3,3,3]\", 20), ball(2).shift(9, 5, 14), 60)" }
     example { "union(orbit(group(\"T\"), curve(|t| [20*cos(t), 20*sin(t), 4], 0, 2*PI)).map(|c| c.tube(1)))" }
     fails { "orbit(group(\"p1\"), disc(1))" => "say how far the images go" }
-    fails { "orbit(group(\"Oh\"), X)" => "`thing` is a solid, flat, curve or net" }
+    fails { "orbit(group(\"Oh\"), X)" => "a solid, flat, curve or net, got a field" }
+    fails { "orbit(group(\"Oh\"), ball(5).skin())" => "a solid, flat, curve or net, got a surface" }
 
     /// A part of the plane or of space whose images under a group fill it without gaps.
     ///
@@ -136,10 +141,22 @@ fn near(symbol: &str) -> String {
     let all = plane.chain(point).chain(space.iter().map(String::as_str));
     let list =
         "symbols are listed at the word `group` in the reference; space groups also go by number, 1 to 230";
+    let why = no_lattice(symbol).map_or(String::new(), |n| {
+        format!(
+            "turns of {n} keep no lattice: wallpapers have those of 2, 3, 4 and 6, as \"p2\", \"p3\", \"p4\" and \"p6\"; about \
+             a point \"C{n}\" turns; "
+        )
+    });
     match nearest(symbol, all) {
-        Some(close) => format!("did you mean \"{close}\"? {list}"),
-        None => list.to_owned(),
+        Some(close) => format!("{why}did you mean \"{close}\"? {list}"),
+        None => format!("{why}{list}"),
     }
+}
+
+/// The figure of a symbol made like that of a wallpaper, when no wallpaper turns by that part of a circle.
+fn no_lattice(symbol: &str) -> Option<u32> {
+    let figure = symbol.trim().strip_prefix(['p', 'c'])?.chars().next()?.to_digit(10)?;
+    matches!(figure, 5 | 7..).then_some(figure)
 }
 
 fn named(symbol: &Value, cell: &Value) -> Result<Group, Fault> {
@@ -309,9 +326,8 @@ fn orbit(group: &Group, thing: &Form, reach: &Value) -> Result<Value, Fault> {
             let curves = group::orbit_curve(group, c, reach).map_err(fault)?;
             Ok(Value::List(curves.into_iter().map(Value::Curve).collect()))
         }
-        other => {
-            Err(Fault::new(format!("orbit: `thing` is a solid, flat, curve or net, got {}", other.kind()))
-                .part(Part::Argument(1)))
+        Form::Field(_) | Form::Surface(_) => {
+            Err(Fault::new("orbit: `thing` is a solid, flat, curve or net").part(Part::Argument(1)))
         }
     }
 }

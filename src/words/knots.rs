@@ -6,7 +6,9 @@ use super::Host;
 use super::call::Complaint;
 use crate::form::knot::{self, Diagram};
 use crate::form::{self, Curve, FormFault, RopeFault};
-use crate::value::{BraidWord, Code, Count, Crossings, Fault, Letters, Maybe, Path, Size, Text, Value};
+use crate::value::{
+    BraidWord, Code, Count, Crossings, Fault, Gauss, GaussCode, Letters, Maybe, Path, Size, Text, Value,
+};
 
 words! { "knots":
     /// The knot or link of a name in the tables, in an even, open shape.
@@ -14,7 +16,8 @@ words! { "knots":
     /// Prime knots through eight crossings, `"3_1"` to `"8_21"`, and the links `"2^2_1"` (two rings, Hopf), `"4^2_1"`,
     /// `"5^2_1"` (Whitehead) and `"6^3_2"` (Borromean rings), also called `"L2a1"`, `"L4a1"`, `"L5a1"` and `"L6a4"`; `"0_1"`
     /// is the plain ring. Common names are known too, such as `"trefoil"`, `"figure eight"` or `"Whitehead link"`. The
-    /// tables do not tell a knot from its mirror image; `reflect` gives the other. 2-bridge knots, among them all through
+    /// tables do not tell a knot from its mirror image; `reflect` gives the other. Every other knot is made by `braid`, as
+    /// 9_1 by `braid("1^9")`, by `two_bridge` or `pretzel`, or by a code: `planar_code`, `dowker_code`, `gauss_code`. 2-bridge knots, among them all through
     /// seven crossings, have a shape that looks alike after half a turn: `symmetric: 2`.
     ///
     /// Source: D. Rolfsen, Knots and Links (1976), appendix C; braid words after V. F. R. Jones, Annals of Mathematics
@@ -26,11 +29,12 @@ words! { "knots":
         size: Size = 40.0,
         /// How often it repeats round the z axis, where such a shape is found: 3 for the trefoil.
         symmetric: Count = 1,
-    ) -> Curve { tied(host, "knot", form::tabled(&name, size, symmetric, host.watch())) }
+    ) -> Curve { tabled(host, &name, size, symmetric) }
     example { "knot(\"4_1\")" }
     example { "knot(\"8_18\", 40, 4)" }
     example { "knot(\"3_1\", 30)" }
     fails { "knot(\"9_99\")" => "no name of the table" }
+    fails { "knot(\"9_1\")" => "`dowker_code`" }
     fails { "knot(\"3_1\", 40, 7)" => "looks alike after 1/7" }
 
     /// The closed braid of a word: strands run round the z axis, and a letter lets two neighbours swap.
@@ -39,7 +43,7 @@ words! { "knots":
     ///
     /// Source: E. Artin, Annals of Mathematics 48 (1947) 101.
     braid(
-        /// The letters: a list, or a text such as `"1 -2 1 -2"`, `"aBaB"` or `"s1 s2^-1 s1 s2^-1"`.
+        /// The letters: a list, or a text such as `"1 -2 1 -2"`, `"aBaB"`, `"s1 s2^-1 s1 s2^-1"` or `"(1 -2)^2"`.
         word: BraidWord,
         /// How many strands; else one more than the highest letter.
         strands: Maybe<Count> = (),
@@ -48,6 +52,7 @@ words! { "knots":
     ) -> Curve { form::braided(&word, strands, size) }
     example { "braid(\"1 -2 1 -2 1 -2\")" }
     example { "braid([1, 2, 1, 2, 1, 2, 1, 2], 3, 60)" }
+    example { "braid(\"(1 -2)^3\")" }
     fails { "braid(\"1 0\")" => "the letter 0" }
     fails { "braid(\"\")" => "holds no letter" }
     fails { "braid([3], 3)" => "letters are 1 to 2" }
@@ -86,18 +91,20 @@ words! { "knots":
     /// The knot or link of a Gauss code, in an even, open shape.
     ///
     /// The crossings in the order in which a strand meets them: `3` where it passes above crossing 3, `-3` where it
-    /// passes below. The code does not tell a knot from its mirror image.
+    /// passes below. The code does not tell a knot from its mirror image; as a text, `"O1+ U2+ O3+ U1+ O2+ U3+"`, it may:
+    /// `O` above, `U` below, and the sign of the crossing, which may be left out. Strands of a text end with `;`.
     ///
     /// Source: R. C. Read, P. Rosenstiehl, Colloq. Math. Soc. János Bolyai 18 (1976) 843.
     gauss_code with host(
-        /// A list of crossings, or one such list for each strand.
-        code: Code,
+        /// A list of crossings, or one such list for each strand, or a text.
+        code: GaussCode,
         /// Longest side.
         size: Size = 40.0,
-    ) -> Curve { drawn(host, "gauss_code", bare(&code), || knot::gauss_diagram(&code), size) }
+    ) -> Curve { gauss(host, &code, size) }
     example { "gauss_code([1, -2, 3, -1, 2, -3])" }
     example { "gauss_code([[1, -2], [2, -1]])" }
     example { "gauss_code([1, -1])" }
+    example { "gauss_code(\"O1+ U2+ O3+ U1+ O2+ U3+\")" }
     fails { "gauss_code([1, 2, -1, -2])" => "closes no knot" }
     fails { "gauss_code([1, -2, 2])" => "only once" }
     fails { "gauss_code([1, 1])" => "once above" }
@@ -106,12 +113,13 @@ words! { "knots":
     ///
     /// Source: C. C. Adams, The Knot Book (1994), section 2.3.
     pretzel with host(
-        /// Crossings of each column; the sign says which way it twists.
+        /// Crossings of each column; the sign says which way it twists. Also a text, `"P(-2, 3, 3)"`.
         columns: Letters,
         /// Longest side.
         size: Size = 40.0,
     ) -> Curve { drawn(host, "pretzel", false, || knot::pretzel_diagram(&columns), size) }
     example { "pretzel([-2, 3, 3])" }
+    example { "pretzel(\"P(-2, 3, 7)\")" }
     fails { "pretzel([3])" => "2 or more" }
     fails { "pretzel([3, 0, 1])" => "holds 0" }
 
@@ -163,6 +171,33 @@ words! { "knots":
     ) -> Number { form::alexander(&path).map(|a| knot::determinant(&a)) }
     example { "determinant(braid(\"1 -2 1 -2 1 -2\"))" }
     fails { "determinant(1)" => "`path`" }
+}
+
+fn tabled(host: &dyn Host, name: &str, size: f64, symmetric: usize) -> Result<Curve, Fault> {
+    let made = form::tabled(name, size, symmetric, host.watch());
+    let unknown = matches!(&made, Err(RopeFault::Form(FormFault::Unfit { why, .. })) if why.contains("no name of the table"));
+    tied(host, "knot", made).map_err(|fault| match unknown {
+        true => fault.hint(
+            "other knots are made by `braid`, as 9_1 by `braid(\"1^9\")`, or by a code from a table: `planar_code`, \
+             `dowker_code`, `gauss_code`",
+        ),
+        false => fault,
+    })
+}
+
+fn gauss(host: &dyn Host, code: &Gauss, size: f64) -> Result<Curve, Fault> {
+    let diagram = || match code.signs.is_empty() {
+        true => knot::gauss_diagram(&code.strands),
+        false => {
+            // Crossings go in the order of their numbers.
+            let mut numbers: Vec<u64> = code.strands.iter().flatten().map(|k| k.unsigned_abs()).collect();
+            numbers.sort_unstable();
+            numbers.dedup();
+            let right = |c: usize| numbers.get(c).and_then(|k| code.signs.get(k)).is_none_or(|s| *s);
+            knot::signed_gauss_diagram(&code.strands, right)
+        }
+    };
+    drawn(host, "gauss_code", bare(&code.strands), diagram, size)
 }
 
 /// What became of a rope.

@@ -263,6 +263,7 @@ words! { "nets":
     ) -> Net { web(&points, &edges) }
     example { "web([[0, 0, 0], [10, 0, 0], [5, 8, 3]], [[0, 1], [1, 2], [2, 0]])" }
     fails { "web([[0, 0, 0], [10, 0, 0]], [[0, 2]])" => "numbered from 0" }
+    fails { "web([[0, 0, 0], [0, 0, 0]], [[0, 1]])" => "has no length" }
 
     /// The part of a net inside a solid.
     trim(

@@ -110,6 +110,8 @@ words! { "tilings":
     fails { "stars(hyperbolic(7, 3), 60, 0, 7)" => "rosettes are made over tilings of the plane" }
 
     /// Bands along lines that cross, going over and under each other by turns: each is cut off before what it goes under.
+    ///
+    /// At the border of a patch three edges of a corner are left, or two: the straightest line runs on, the odd one ends.
     interlace(
         /// The lines: a star pattern, the edges of a tiling with four at a corner, any lines that cross two by two.
         lines: FlatWork,
@@ -119,6 +121,7 @@ words! { "tilings":
         gap: Stretch = 0.3,
     ) -> Flat { tiling::interlace(&lines, width, gap).map_err(|f| told("interlace", &f)) }
     example { "interlace(stars(tiling(\"4.8.8\", 12, 36), 67.5), 1.5)" }
+    example { "interlace(tiling(\"3.6.3.6\", 12, 36), 1.5)" }
     fails { "interlace(tiling(\"6.6.6\", 10, 30), 1)" => "two by two" }
     fails { "interlace(stars(tiling(\"4.8.8\", 12, 36), 67.5), 12)" => "too wide" }
 
@@ -135,6 +138,8 @@ words! { "tilings":
     example { "voronoi([[3, 4, 1], [-8, 2, -3], [5, -9, 5], [0, 0, 0], [-6, -7, 9], [9, 9, -9]], 30)" }
     fails { "voronoi([[40, 0]], 30)" => "no point lies in the square" }
     fails { "voronoi([3, 4], 30)" => "points of the plane" }
+    fails { "voronoi([[0, 0], [0, 0], [5, 5]], 30)" => "give each once" }
+    fails { "voronoi([[0, 0, 1], [5, 5, 5], [0, 0, 1]], 30)" => "give each once" }
 
     /// Points joined to their neighbours: triangles of the plane whose circles hold no other point, or a net in space.
     ///

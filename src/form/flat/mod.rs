@@ -152,7 +152,8 @@ impl Flat {
 
     /// The length of its lines, and of the loops around its regions, mm.
     pub fn length(&self) -> f64 {
-        self.loops().chain(self.lines()).map(Path::length).sum()
+        // An empty sum is -0.
+        self.loops().chain(self.lines()).map(Path::length).sum::<f64>() + 0.0
     }
 
     /// Number of separate regions.
@@ -399,6 +400,7 @@ mod tests {
     fn empty_flats_are_borne() {
         let none = difference(&disc(1.0).unwrap(), &disc(2.0).unwrap());
         assert!(none.is_empty() && none.bounds().is_empty());
+        assert!(none.length().is_sign_positive() && none.area().is_sign_positive());
         assert!(raise(&none, 1.0).is_err());
         assert!(union(&none, &none).is_empty());
         assert!(band(&none, 1.0, Corners::Round, Ends::Flat).unwrap().is_empty());

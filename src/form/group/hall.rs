@@ -28,7 +28,8 @@ pub fn settings() -> impl Iterator<Item = Setting> {
 }
 
 /// The setting that a Hermann-Mauguin or Hall symbol names: blanks and underscores do not matter, and of monoclinic
-/// symbols the ones that stand for "1" may be left out.
+/// symbols the ones that stand for "1" may be left out. A double glide, as in "Cmce", is either of the glides that
+/// were printed until 1992 (P. M. de Wolff et al., Acta Cryst. A48 (1992) 727).
 pub fn setting(symbol: &str) -> Option<Setting> {
     let plain = |text: &str| text.chars().filter(|c| !" _".contains(*c)).collect::<String>();
     let asked = plain(symbol);
@@ -46,10 +47,23 @@ pub fn setting(symbol: &str) -> Option<Setting> {
         let (body, choice) = short(s);
         plain(s.symbol) == asked || body == asked || format!("{body}:{choice}") == asked
     };
+    let double = |s: &Setting| {
+        let (body, choice) = short(s);
+        with_double_glide(s.number, &body).is_some_and(|b| b == asked || format!("{b}:{choice}") == asked)
+    };
     settings()
         .find(|s| hits(s) && !s.symbol.contains(':'))
         .or_else(|| settings().find(hits))
+        .or_else(|| settings().find(double))
         .or_else(|| settings().find(|s| s.hall.replace(' ', "") == asked || s.hall == symbol))
+}
+
+/// The symbol with e for the glide that goes both ways, in the groups that have one: across the edge that the lattice's
+/// letter names.
+fn with_double_glide(number: u32, symbol: &str) -> Option<String> {
+    let at = "ABC".find(symbol.chars().next()?)? + 1;
+    let glides = [39, 41, 64, 67, 68].contains(&number) && "abc".contains(symbol.get(at..=at)?);
+    glides.then(|| format!("{}e{}", &symbol[..at], &symbol[at + 1..]))
 }
 
 /// The motions of a setting, in the coordinates of its cell.

@@ -114,6 +114,31 @@ pub(super) fn closure(generators: &[Jones], most: usize) -> Option<Vec<Jones>> {
     Some(found.into_iter().collect())
 }
 
+/// What the motions ask of the cell, in words: the metric that they keep.
+pub(super) fn needs(all: &[Jones]) -> String {
+    let turns = |order: i32| {
+        let sum = |j: &Jones| (j.rows[0][0] + j.rows[1][1] + j.rows[2][2]) * j.determinant();
+        // The trace of a turn: 2 cos + 1.
+        let trace =
+            [(2, -1), (3, 0), (4, 1), (6, 2)].into_iter().find(|(n, _)| *n == order).map_or(9, |(_, t)| t);
+        all.iter().filter(|j| sum(j) == trace).count()
+    };
+    let diagonal = |j: &&Jones| (0..3).all(|a| (0..3).all(|b| (a == b) == (j.rows[a][b] != 0)));
+    // Half turns, alone or with the inversion, about different edges of the cell.
+    let halves: BTreeSet<[[i32; 3]; 3]> =
+        all.iter().filter(diagonal).map(|j| j.rows.map(|row| row.map(|x| x * j.determinant()))).collect();
+    let text = match () {
+        () if turns(3) >= 8 => "a = b = c and right angles (or α = β = γ for a rhombohedral cell)",
+        () if turns(3) + turns(6) > 0 => {
+            "a = b, α = β = 90° and γ = 120° (or a = b = c and α = β = γ, for a rhombohedral cell)"
+        }
+        () if turns(4) > 0 => "a = b and right angles",
+        () if halves.len() >= 4 => "right angles",
+        () => "a right angle between the axis of its half turns or mirrors and the other two edges",
+    };
+    format!("it needs {text}")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -18,8 +18,41 @@ pub(super) fn typed(symbol: &str) -> String {
             c => out.push(c),
         }
     }
+    if out.first().is_some_and(char::is_ascii_uppercase) {
+        set_up(&mut out);
+    }
     let plain: String = out.into_iter().collect();
     plain.trim().to_owned()
+}
+
+/// Low figures in brackets behind another figure, "4(2)", set beside it.
+fn set_up(symbol: &mut Vec<char>) {
+    let mut at = 1;
+    while at + 2 < symbol.len() {
+        if let [before, '(', low, ')'] = symbol[at - 1..at + 3]
+            && before.is_ascii_digit()
+            && low.is_ascii_digit()
+        {
+            symbol.splice(at..at + 3, [low]);
+        }
+        at += 1;
+    }
+}
+
+/// The full form of a symbol with the mark of data bases for its origin or axes behind it: "Fd-3m S" for the first
+/// origin, "Fd-3m:Z" for the second, "R-3mR" and "R-3m:h" for the axes.
+pub(super) fn with_choice(symbol: &str) -> Option<String> {
+    let last = symbol.chars().last()?;
+    let choice = match last.to_ascii_uppercase() {
+        'S' => "1",
+        'Z' => "2",
+        'H' => "H",
+        'R' => "R",
+        _ => return None,
+    };
+    let body = symbol[..symbol.len() - 1].trim_end();
+    let marked = last.is_ascii_uppercase() || body.ends_with(':');
+    (marked && body.len() > 1).then(|| format!("{}:{choice}", body.trim_end_matches(':').trim_end()))
 }
 
 /// An orbifold symbol with numbers of two figures and more in brackets, "*22(17)", with a point after every number.
@@ -81,6 +114,14 @@ mod tests {
             ("Ia3d", "I a -3 d", 96),
             ("Pa3", "P a -3", 24),
             ("P3m1", "P 3 m 1", 6),
+            ("P4(2)/mnm", "P 42/m n m", 16),
+            ("P2(1)2(1)2(1)", "P 21 21 21", 4),
+            ("Fd-3m S", "F d -3 m:1", 192),
+            ("Fd-3m:S", "F d -3 m:1", 192),
+            ("Fd-3mZ", "F d -3 m:2", 192),
+            ("Fd3m:Z", "F d -3 m:2", 192),
+            ("R-3mR", "R -3 m:R", 12),
+            ("R-3m:h", "R -3 m:H", 36),
         ] {
             let group = Group::named(printed, &CellAsk::default()).unwrap();
             assert_eq!((group.kind(), group.name(), group.order()), (Kind::Space, plain, order), "{printed}");
@@ -88,6 +129,33 @@ mod tests {
         for (orbifold, order) in [("*22(17)", 68), ("22(12)", 24), ("(12)(12)", 12), ("2*(10)", 40)] {
             let group = Group::named(orbifold, &CellAsk::default()).unwrap();
             assert_eq!((group.kind(), group.order()), (Kind::Point, order), "{orbifold}");
+        }
+    }
+
+    /// Symbols with a double glide, and those before. Source: P. M. de Wolff et al., Acta Cryst. A48 (1992) 727;
+    /// International Tables for Crystallography A (2016), table 1.5.4.4.
+    #[test]
+    fn double_glides_are_read() {
+        for (number, today, before) in [
+            (39, "Aem2", "A b m 2"),
+            (39, "C2me", "C 2 m b"),
+            (39, "Ae2m", "A c 2 m"),
+            (41, "A e a 2", "A b a 2"),
+            (41, "B2eb", "B 2 c b"),
+            (64, "Cmce", "C m c a"),
+            (64, "Ccme", "C c m b"),
+            (64, "Bmeb", "B m a b"),
+            (67, "Cmme", "C m m a"),
+            (67, "Aemm", "A b m m"),
+            (68, "Ccce", "C c c a:2"),
+            (68, "Ccce:1", "C c c a:1"),
+        ] {
+            let setting = super::super::hall::setting(today).unwrap();
+            assert_eq!((setting.number, setting.symbol), (number, before), "{today}");
+            assert_eq!(Group::named(today, &CellAsk::default()).unwrap().name(), before, "{today}");
+        }
+        for none in ["Ceca", "Cmem", "Pmme", "Aeem", "Fmme"] {
+            assert!(super::super::hall::setting(none).is_none(), "{none}");
         }
     }
 

@@ -227,6 +227,10 @@ pub fn web(points: Vec<Vec3>, edges: Vec<[usize; 2]>) -> Result<Net, NetFault> {
             )));
         }
     }
+    let size = points.iter().map(|p| (*p - points[0]).norm()).fold(0.0, f64::max);
+    if let Some([a, b]) = edges.iter().find(|[a, b]| (points[*a] - points[*b]).norm() <= 1e-12 * size) {
+        return Err(NetFault::Unfit(format!("the edge [{a}, {b}] has no length: its points are one")));
+    }
     Ok(Net::of("of points", points, edges, Vec::new()))
 }
 

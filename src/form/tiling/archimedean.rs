@@ -36,6 +36,11 @@ fn polygons(symbol: &str) -> Option<Vec<u32>> {
         }
     }
     let mut found = Vec::new();
+    // "(3.6)^2": all of it so many times.
+    if let Some((inner, times)) = text.strip_prefix('(').and_then(|t| t.split_once(")^")) {
+        let times = times.parse().ok().filter(|n| (1..=6).contains(n))?;
+        text = [inner].repeat(times).join(".");
+    }
     for part in text.split('.') {
         let (n, times) = match part.split_once('^') {
             Some((n, times)) => (n.parse::<u32>().ok()?, times.parse().ok()?),
@@ -224,6 +229,10 @@ mod tests {
             assert!(dual.tiles().len() > 10);
         }
         assert_eq!(polygons("6.4.3.4"), Some(vec![3, 4, 6, 4]));
+        for symbol in ["(3.6)^2", "(3.6)²", "(3.6) ²"] {
+            assert_eq!(polygons(symbol).unwrap(), polygons("3.6.3.6").unwrap(), "{symbol}");
+        }
+        assert!(polygons("(3.6").is_none() && polygons("(3.6)^9").is_none());
         assert!(vertex("5.5.10").is_none() && vertex("").is_none() && vertex("3^99").is_none());
     }
 }

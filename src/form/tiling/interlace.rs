@@ -20,15 +20,17 @@ const CURVE: f64 = 2e-5;
 /// Straight pieces between places.
 struct Web {
     places: Vec<Vec2>,
-    /// The places that each place is joined to, counter-clockwise.
+    /// The places that each place is joined to, counter-clockwise; of three the one whose line ends stands second.
     joins: Vec<Vec<usize>>,
 }
 
 /// The bands along the lines of a flat, `width` mm wide, each cut off `gap` mm before the band that it goes under. Lines may
-/// end and turn; where they cross, they cross two by two.
+/// end and turn; where they cross, they cross two by two. Where three edges meet, as at the border of a patch of tiles, the
+/// straightest line runs on and the odd one ends under it.
 ///
 /// # Errors
-/// [`TilingFault::Unfit`] where three lines meet or one ends on another, and for bands too wide for the pattern.
+/// [`TilingFault::Unfit`] where more than two lines cross, where none of three runs straightest, for lines that never cross
+/// and still end on one another, and for bands too wide for the pattern.
 pub fn interlace(lines: &Flat, width: f64, gap: f64) -> Result<Flat, TilingFault> {
     positive("width", width)?;
     not_negative("gap", gap)?;
@@ -93,17 +95,31 @@ impl Web {
             let mut around = std::mem::take(&mut web.joins[i]);
             around
                 .sort_by(|a, b| (web.places[*a] - here).angle().total_cmp(&(web.places[*b] - here).angle()));
-            if around.len() == 3 || around.len() > 4 {
-                return Err(TilingFault::Unfit(format!(
-                    "{} lines meet at {:.3}, {:.3}: bands pass over and under two by two",
-                    around.len(),
-                    here.x,
-                    here.y
-                )));
+            let meet = around.len();
+            if meet > 4 || (meet == 3 && !web.ends_one(here, &mut around)) {
+                return Err(crowd(meet, here));
             }
             web.joins[i] = around;
         }
-        Ok(web)
+        // Without any crossing, three at a corner are the pattern and not its border.
+        let three = (0..web.places.len()).find(|i| web.joins[*i].len() == 3);
+        match three.filter(|_| web.joins.iter().all(|around| around.len() < 4)) {
+            Some(i) => Err(crowd(3, web.places[i])),
+            None => Ok(web),
+        }
+    }
+
+    /// Turns the list of three places round one so that the line from the first to the last is the straightest; false when
+    /// two are as straight.
+    fn ends_one(&self, here: Vec2, around: &mut [usize]) -> bool {
+        let toward: Vec<Vec2> =
+            around.iter().map(|i| (self.places[*i] - here).unit().unwrap_or(Vec2::ZERO)).collect();
+        // -1 for a line straight on past the place between, the other two being its sides.
+        let turn = |odd: usize| toward[(odd + 1) % 3].dot(toward[(odd + 2) % 3]);
+        let mut odd = [0, 1, 2];
+        odd.sort_by(|a, b| turn(*a).total_cmp(&turn(*b)));
+        around.rotate_left((odd[0] + 2) % 3);
+        turn(odd[0]) < turn(odd[1]) - 1e-3
     }
 
     fn number(&mut self, p: Vec2, near: f64, cells: &mut BTreeMap<(i64, i64), Vec<usize>>) -> usize {
@@ -127,14 +143,16 @@ impl Web {
         let k = around.iter().position(|n| *n == from)?;
         match around.len() {
             2 => Some(around[1 - k]),
+            3 => (k != 1).then_some(around[2 - k]),
             4 => Some(around[(k + 2) % 4]),
             _ => None,
         }
     }
 
-    /// For each crossing, whether the line through its first neighbour goes over.
+    /// For each crossing, whether the line through its first neighbour goes over. Where a line ends on another, it is counted
+    /// as a crossing, so that the turns agree on both sides of it, and then goes under.
     fn passes(&self) -> Vec<bool> {
-        let crossing = |i: usize| self.joins[i].len() == 4;
+        let crossing = |i: usize| self.joins[i].len() >= 3;
         let mut over: Vec<Option<bool>> = vec![None; self.places.len()];
         for start in (0..self.places.len()).filter(|i| crossing(*i)) {
             if over[start].is_some() {
@@ -161,14 +179,14 @@ impl Web {
                 }
             }
         }
-        over.into_iter().map(|o| o == Some(true)).collect()
+        over.iter().zip(&self.joins).map(|(o, around)| around.len() == 3 || *o == Some(true)).collect()
     }
 
     /// Rows of places from where a line goes under to where it does again, and lines that never do.
     fn strands(&self, over: &[bool]) -> Vec<Strand> {
         let under = |from: usize, at: usize| {
             let k = self.joins[at].iter().position(|n| *n == from).unwrap_or(0);
-            self.joins[at].len() == 4 && (k % 2 == 0) != over[at]
+            self.joins[at].len() >= 3 && (k % 2 == 0) != over[at]
         };
         let mut used: BTreeMap<(usize, usize), ()> = BTreeMap::new();
         let mut found = Vec::new();
@@ -192,7 +210,7 @@ impl Web {
         for start in 0..self.places.len() {
             for next in &self.joins[start] {
                 let begins =
-                    self.joins[start].len() == 1 || (self.joins[start].len() == 4 && under(*next, start));
+                    self.joins[start].len() == 1 || (self.joins[start].len() >= 3 && under(*next, start));
                 if begins && !used.contains_key(&(start.min(*next), start.max(*next))) {
                     let (way, _) = walk(start, *next, &mut used);
                     found.push(Strand { way, closed: false });
@@ -231,7 +249,7 @@ impl Strand {
         let cut = |at: usize, before: usize| {
             // Where the line goes under another, the direction of that; at a free end none.
             let around = &web.joins[at];
-            (around.len() == 4).then(|| {
+            (around.len() >= 3).then(|| {
                 let k = around.iter().position(|m| *m == before).unwrap_or(0);
                 let (a, b) = (web.places[around[(k + 1) % 4]], web.places[around[(k + 3) % 4]]);
                 (b - a).unit().unwrap_or(Vec2::ZERO)
@@ -260,6 +278,13 @@ impl Strand {
         let path = Path::polygon(&outline);
         Ok(Some(if path.area() < 0.0 { path.reversed() } else { path }))
     }
+}
+
+fn crowd(meet: usize, at: Vec2) -> TilingFault {
+    TilingFault::Unfit(format!(
+        "{meet} lines meet at {:.3}, {:.3}: bands pass over and under two by two",
+        at.x, at.y
+    ))
 }
 
 fn too_wide(at: Vec2) -> TilingFault {
@@ -382,6 +407,21 @@ mod tests {
         let loops: Vec<Path> = made.loops().cloned().collect();
         let joined: f64 = combine(&loops, &[], Rule::Union, Fill::NonZero).iter().map(Path::area).sum();
         assert!((joined - made.area()).abs() < 1e-6);
+    }
+
+    /// At the border of a patch three edges or two meet at a corner: one ends, and nothing covers anything.
+    #[test]
+    fn patches_of_tiles_interlace_to_their_border() {
+        for name in ["3.6.3.6", "4.4.4.4", "3.4.6.4"] {
+            let made = interlace(&tiling(name, 12.0, 36.0).unwrap().edges(), 1.5, 0.5).unwrap();
+            let loops: Vec<Path> = made.loops().cloned().collect();
+            let joined: f64 = combine(&loops, &[], Rule::Union, Fill::NonZero).iter().map(Path::area).sum();
+            assert!((joined - made.area()).abs() < 1e-6 * joined, "{name} {joined} {}", made.area());
+        }
+        for name in ["6.6.6", "4.6.12", "4.8.8"] {
+            let fault = interlace(&tiling(name, 12.0, 36.0).unwrap().edges(), 1.5, 0.5).unwrap_err();
+            assert!(fault.to_string().contains("3 lines meet"), "{name}");
+        }
     }
 
     #[test]

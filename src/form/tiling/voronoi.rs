@@ -24,7 +24,13 @@ pub fn voronoi(points: &[Vec2], side: f64) -> Result<Tiling, TilingFault> {
     let inside = |p: &Vec2| p.x.abs() <= half && p.y.abs() <= half;
     let mut sites: Vec<Vec2> = points.iter().copied().filter(inside).collect();
     sites.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    sites.dedup_by(|a, b| (*a - *b).norm() < WELD * side);
+    let near = |w: &[Vec2]| (w[1] - w[0]).norm() < WELD * side;
+    if let Some(w) = sites.windows(2).find(|w| near(w)) {
+        return Err(TilingFault::Unfit(format!(
+            "two points lie at {:.3}, {:.3}: give each once",
+            w[0].x, w[0].y
+        )));
+    }
     if sites.is_empty() {
         return Err(TilingFault::Unfit("no point lies in the square".into()));
     }
@@ -102,6 +108,14 @@ pub fn voronoi_net(points: &[Vec3], side: f64) -> Result<Net, NetFault> {
         points.iter().copied().filter(|p| p.array().iter().all(|x| x.abs() <= half)).collect();
     if sites.len() > MOST_SPACE {
         return Err(NetFault::TooMany(MOST_SPACE));
+    }
+    for (i, p) in sites.iter().enumerate() {
+        if sites[..i].iter().any(|q| (*p - *q).norm() < WELD * side) {
+            return Err(NetFault::Unfit(format!(
+                "two points lie at {:.3}, {:.3}, {:.3}: give each once",
+                p.x, p.y, p.z
+            )));
+        }
     }
     let mut corners: Vec<Vec3> = Vec::new();
     let mut cells: BTreeMap<[i64; 3], Vec<usize>> = BTreeMap::new();
@@ -245,6 +259,8 @@ mod tests {
             .collect();
         let tiling = voronoi(&points, 40.0).unwrap();
         fits(tiling.tiles(), "cells");
+        let double = [points[3], points[7], points[3]];
+        assert!(voronoi(&double, 40.0).unwrap_err().to_string().contains("give each once"));
         let area: f64 = tiling.tiles().iter().map(|t| t.outline.area()).sum();
         assert!((area - 1600.0).abs() < 1e-6 && tiling.tiles().len() == 400);
         let sides: usize = tiling.tiles().iter().map(|t| t.outline.pieces.len()).sum();
