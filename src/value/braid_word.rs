@@ -33,7 +33,7 @@ impl Reader {
         let mut word = Vec::new();
         loop {
             self.pass(|c| c.is_whitespace() || ",;*·\\".contains(c));
-            if self.peek().is_none_or(|c| closes(c)) {
+            if self.peek().is_none_or(closes) {
                 return Some(word);
             }
             let one = self.atom(depth)?;

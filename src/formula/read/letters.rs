@@ -13,10 +13,7 @@ impl Lexer<'_> {
         let mut text = String::new();
         loop {
             let c = self.peek(0);
-            if c.is_ascii_alphanumeric() {
-                text.push(c);
-                self.i += 1;
-            } else if matches!(c, '\u{c0}'..='\u{24f}') && c.is_alphabetic() {
+            if c.is_ascii_alphanumeric() || matches!(c, '\u{c0}'..='\u{24f}') && c.is_alphabetic() {
                 text.push(c);
                 self.i += 1;
             } else if let Some(plain) = lookalike(c).filter(|_| matches!(c, '\u{400}'..='\u{4ff}')) {
