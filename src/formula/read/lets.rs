@@ -73,7 +73,7 @@ fn call(name: &Token, inside: &[Token], bracket: &Token, code: bool) -> Option<V
                 p.first().and_then(Token::word).is_some_and(|w| OPTIONS.contains(&w))
                     && p.get(1).is_some_and(|t| t.is('='))
             };
-            if !rest.iter().any(|p| option(p)) {
+            if !rest.iter().any(&option) {
                 return None;
             }
             let mut out = vec![name.clone(), bracket.clone()];
