@@ -48,6 +48,7 @@ mod tube;
 mod unfold;
 mod unroll;
 mod weierstrass;
+mod winding;
 
 pub use carry::Caps;
 pub use cord::{Corded, cord};
@@ -64,8 +65,7 @@ pub use laid::laid;
 pub use loft::loft;
 pub use lower::{Sheet, fillet};
 pub use measures::{
-    Closest, curvature, greatest_curvature, length_over_radius, linking, tightest, torsion, total_curvature,
-    widest, writhe,
+    Closest, curvature, greatest_curvature, length_over_radius, tightest, torsion, total_curvature, widest,
 };
 pub use mitre::{Joints, rounded};
 pub use motion::{Movable, SpaceMap, invert, reflect, repeat, repeat_around, scale, shift, turn, twist};
@@ -87,6 +87,7 @@ pub use tube::{Tube, tube};
 pub use unfold::{NetAsk, unfold};
 pub use unroll::unroll;
 pub use weierstrass::{Chart, Data as WeierstrassData, weierstrass};
+pub use winding::{linking, writhe};
 
 use crate::formula::Expr;
 

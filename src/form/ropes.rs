@@ -340,7 +340,7 @@ fn kind(curve: &Curve) -> Result<(Vec<Laurent>, Vec<i64>), FormFault> {
     let mut wound = Vec::new();
     for (k, a) in strands.iter().enumerate() {
         for b in &strands[..k] {
-            wound.push(super::measures::linking(a, b)?);
+            wound.push(super::winding::linking(a, b)?);
         }
     }
     Ok((each, wound))
