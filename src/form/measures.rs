@@ -1,7 +1,5 @@
 //! Numbers about curves: how they bend, and how thick a tube they can carry.
 
-use std::f64::consts::PI;
-
 use super::curve::{Curve, Places, Strand, quadrature};
 use super::fault::{FormFault, unfit};
 use super::near::gap as gap_to;
@@ -369,7 +367,7 @@ fn lowest(from: f64, to: f64, f: &impl Fn(f64) -> f64) -> (f64, f64) {
 
 #[cfg(test)]
 mod tests {
-    use std::f64::consts::TAU;
+    use std::f64::consts::{PI, TAU};
 
     use super::*;
     use crate::form::{linking, polyline, together, writhe};
