@@ -68,26 +68,16 @@ fn cusps(s: &Strand, places: &Places) -> Vec<(f64, f64)> {
         if speeds[i] > speeds[i - 1] || speeds[i] >= speeds[i + 1] {
             continue;
         }
-        let t = slowest(&speed, cuts[i - 1], cuts[i + 1]);
+        let (t, least) = lowest(cuts[i - 1], cuts[i + 1], &speed);
         let beside = BESIDE_CUSP * (cuts[i + 1] - cuts[i]);
         let is_seam = seams.iter().any(|seam| (seam - t).abs() <= beside);
         let [a, b] = [t - beside, t + beside].map(|t| places.velocity(t));
         let angle = libm::atan2(a.cross(b).norm(), a.dot(b));
-        if speed(t) < still && angle > TURNS && !is_seam {
+        if least < still && angle > TURNS && !is_seam {
             out.push((t, angle));
         }
     }
     out
-}
-
-/// Where between two values a speed with one least value has it, by the golden section.
-fn slowest(speed: &impl Fn(f64) -> f64, mut a: f64, mut b: f64) -> f64 {
-    let golden = 0.5 * (5f64.sqrt() - 1.0);
-    for _ in 0..80 {
-        let (p, q) = (b - golden * (b - a), a + golden * (b - a));
-        if speed(p) < speed(q) { b = q } else { a = p }
-    }
-    0.5 * (a + b)
 }
 
 /// Corners of a strand: values of the parameter and angles turned, radians.
@@ -366,22 +356,22 @@ fn lowest(from: f64, to: f64, f: &impl Fn(f64) -> f64) -> (f64, f64) {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use std::f64::consts::{PI, TAU};
 
     use super::*;
     use crate::form::{linking, polyline, together, writhe};
     use crate::formula::{Expr, Unary};
 
-    fn sin(k: f64) -> Expr {
+    pub(in crate::form) fn sin(k: f64) -> Expr {
         Expr::unary(Unary::Sin, Expr::var("t") * k)
     }
 
-    fn cos(k: f64) -> Expr {
+    pub(in crate::form) fn cos(k: f64) -> Expr {
         Expr::unary(Unary::Cos, Expr::var("t") * k)
     }
 
-    fn closed(c: [Expr; 3], to: f64) -> Curve {
+    pub(in crate::form) fn closed(c: [Expr; 3], to: f64) -> Curve {
         Curve::new(c, "t", (0.0, to)).unwrap()
     }
 

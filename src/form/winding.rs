@@ -128,20 +128,9 @@ mod tests {
     use std::f64::consts::TAU;
 
     use super::*;
+    use crate::form::measures::tests::{closed, cos, sin};
     use crate::form::together;
-    use crate::formula::{Expr, Unary};
-
-    fn sin(k: f64) -> Expr {
-        Expr::unary(Unary::Sin, Expr::var("t") * k)
-    }
-
-    fn cos(k: f64) -> Expr {
-        Expr::unary(Unary::Cos, Expr::var("t") * k)
-    }
-
-    fn closed(c: [Expr; 3], to: f64) -> Curve {
-        Curve::new(c, "t", (0.0, to)).unwrap()
-    }
+    use crate::formula::Expr;
 
     /// A ring walked unevenly is linked as it is when walked evenly; rings that meet are refused.
     #[test]
