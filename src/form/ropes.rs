@@ -213,15 +213,21 @@ pub fn tightened(curve: &Curve, radius: f64, watch: &dyn Watch) -> Result<Curve,
     let open = relaxed(curve, 1, watch)?;
     let parts = apart(&open)?;
     if parts.len() == 1 {
-        let first = pulled(curve, &open, radius, watch);
+        let mut best = pulled(curve, &open, radius, watch);
         // A shape that is alike in some way may rest on a saddle: pushed off it, it may find a shorter one.
         let pushes = if open.length() < LONGEST * gap(&open)? { PUSHES } else { 0 };
-        let others = (1..=pushes).filter_map(|push| pushed(curve, &open, push, radius, watch).ok());
-        let all = first.iter().cloned().chain(others);
-        return match all.min_by(|a, b| a.length().total_cmp(&b.length())) {
-            Some(shortest) => Ok(shortest),
-            None => first,
-        };
+        for push in 1..=pushes {
+            watch.check()?;
+            match pushed(curve, &open, push, radius, watch) {
+                Err(RopeFault::Stopped(stopped)) => return Err(stopped.into()),
+                Ok(other) if best.as_ref().map_or(true, |best| other.length() < best.length()) => {
+                    best = Ok(other)
+                }
+                // No shorter, or pushed too far.
+                Ok(_) | Err(RopeFault::Form(_)) => {}
+            }
+        }
+        return best;
     }
     let tight = parts.iter().map(|part| {
         let [before, open] = [curve, &open].map(|c| some_of(c, part));

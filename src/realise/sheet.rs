@@ -74,19 +74,25 @@ impl Level {
     fn leaps(&self, p: Vec3, step: f64, scratch: &mut Scratch) -> bool {
         let at = |p: Vec3| self.field.tape.value(p);
         let (value, slope) = self.field.tape.slope(p, scratch);
-        let Some(along) = slope.unit().filter(|_| value.is_finite()) else { return true };
-        let beside = [1.0, -1.0].map(|side| at(p + along * (side * BESIDE * step)).abs());
-        if value.abs() > LARGER * beside[0].max(beside[1]) {
+        if !value.is_finite() {
             return true;
         }
-        if value.abs() < STANDS_OFF * step * slope.norm() {
+        // At a tip the slope may be none, or no number.
+        let along = slope.unit();
+        let is_pole = |along: Vec3| {
+            let beside = [1.0, -1.0].map(|side| at(p + along * (side * BESIDE * step)).abs());
+            value.abs() > LARGER * beside[0].max(beside[1])
+        };
+        if along.is_some_and(is_pole) {
+            return true;
+        }
+        if value == 0.0 || value.abs() < STANDS_OFF * step * slope.norm() {
             return false;
         }
         // A stair keeps its risers.
         let axes = [0, 1, 2].map(|axis| Vec3::from(std::array::from_fn(|k| f64::from(u8::from(k == axis)))));
         let axes = if self.field.tape.has_steps() { &[][..] } else { &axes };
-        let mut ways =
-            std::iter::once(&along).chain(axes).flat_map(|way| [1.0, BESIDE].map(|by| *way * (by * step)));
+        let mut ways = along.iter().chain(axes).flat_map(|way| [1.0, BESIDE].map(|by| *way * (by * step)));
         ways.any(|way| self.leaps_between(p - way, p + way))
     }
 
@@ -244,5 +250,9 @@ mod tests {
             assert!(off(text) < 0.05, "{text}: {}", off(text));
         }
         assert_eq!(mesh("z = floor(x)").1.component_of_triangles().1, 1);
+        // Nor is anything missing at tips and ridges, where slopes are no numbers.
+        for text in ["sqrt(x^2 + y^2) + |z| = 2", "sqrt(|x|) + sqrt(|y|) + sqrt(|z|) = 1.5"] {
+            assert!(mesh(text).1.open_edges().is_empty(), "{text}");
+        }
     }
 }

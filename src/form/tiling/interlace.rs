@@ -251,7 +251,8 @@ impl Strand {
             let around = &web.joins[at];
             (around.len() >= 3).then(|| {
                 let k = around.iter().position(|m| *m == before).unwrap_or(0);
-                let (a, b) = (web.places[around[(k + 1) % 4]], web.places[around[(k + 3) % 4]]);
+                let n = around.len();
+                let (a, b) = (web.places[around[(k + 1) % n]], web.places[around[(k + n - 1) % n]]);
                 (b - a).unit().unwrap_or(Vec2::ZERO)
             })
         };
