@@ -30,6 +30,8 @@ const CLOSED: f64 = 1e-9;
 /// Pieces in which a path is looked at for places that it has not; and how far it may go in one, as a part of its size.
 const LOOKED: usize = 1024;
 const LEAP: f64 = 0.3;
+/// Between neighbouring numbers a curve goes less than this part of its size, unless it leaps.
+const LEAST_LEAP: f64 = 1e-4;
 /// Most strands of a curve.
 const MOST_STRANDS: usize = 10_000;
 
@@ -190,12 +192,21 @@ impl Strand {
         if !(size > 0.0) {
             return Err(unfit("path", "has no length: it stays at one place"));
         }
-        let leaps = |w: &[Vec3]| !((w[1] - w[0]).norm() <= LEAP * size);
-        match all.windows(2).position(leaps) {
-            // A straight line may be one piece, cut or not.
-            Some(k) if self.breaks.len() < 2 => told("leaps near", 0.5 * (cuts[k] + cuts[k + 1])),
-            _ => Ok(()),
+        // A straight line may be one piece, cut or not.
+        if self.breaks.len() >= 2 {
+            return Ok(());
         }
+        let long = |w: &[Vec3]| !((w[1] - w[0]).norm() <= LEAP * size);
+        if let Some(k) = all.windows(2).position(long) {
+            return told("leaps near", 0.5 * (cuts[k] + cuts[k + 1]));
+        }
+        if places.has_kinks() {
+            let leap = |w: &[f64]| places.leap([w[0], w[1]], LEAST_LEAP * size);
+            if let Some(t) = cuts.windows(2).find_map(leap) {
+                return told("leaps at", t);
+            }
+        }
+        Ok(())
     }
 
     /// A reader of places along the curve.
@@ -270,6 +281,32 @@ impl Places {
         self.both(t).1
     }
 
+    /// True when a formula with corners or steps tells the places.
+    fn has_kinks(&self) -> bool {
+        self.0.as_ref().is_some_and(Tape::has_kinks)
+    }
+
+    /// Where the places leap by more than `least` mm between two values of the parameter: the half that goes further is
+    /// halved until no number lies between.
+    fn leap(&self, [mut from, mut to]: [f64; 2], least: f64) -> Option<f64> {
+        let (mut start, mut end) = (self.at(from), self.at(to));
+        loop {
+            if !((end - start).norm() > least) {
+                return None;
+            }
+            let middle = f64::midpoint(from, to);
+            if middle <= from || middle >= to {
+                return Some(to);
+            }
+            let p = self.at(middle);
+            if (p - start).norm() >= (end - p).norm() {
+                (to, end) = (middle, p);
+            } else {
+                (from, start) = (middle, p);
+            }
+        }
+    }
+
     /// Place and derivative.
     pub fn both(&self, t: f64) -> (Vec3, Vec3) {
         let mut out = [f64::NAN; 6];
@@ -328,6 +365,12 @@ mod tests {
         assert_eq!(says(t(), t() * t()), Ok(()));
         assert!(says(one() / t(), t()).unwrap_err().contains("has no place at t = 0.0000"));
         assert!(says(one() / (t() - 0.1234), t()).unwrap_err().contains("leaps near t = 0.12"));
+        // What leaps a little, and what a step leaves whole.
+        let stair = Expr::unary(Unary::Floor, t() * 3.0 + 0.3) * 0.1;
+        assert!(says(t(), stair.clone()).unwrap_err().contains("leaps at t = -0.7667"));
+        let corner = Expr::unary(Unary::Abs, t() - 0.2).sqrt();
+        assert_eq!(says(t(), corner), Ok(()));
+        assert_eq!(says(t(), Expr::unary(Unary::Cos, (t() * 3.0 - stair * 10.0) * std::f64::consts::TAU)), Ok(()));
         assert!(says(one(), one()).unwrap_err().contains("has no length"));
         assert!(says(Expr::unary(Unary::Ln, t()), t()).unwrap_err().contains("no place at t = -1"));
     }

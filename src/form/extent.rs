@@ -45,6 +45,7 @@ impl Solid {
             Self::Wall(s, thickness) => s.within().grown(thickness.most() * 0.5),
             Self::Tube(tube) => tube.within(),
             Self::Swept(swept) => swept.within(),
+            Self::Faceted(faceted) => faceted.within(),
         }
     }
 
@@ -57,7 +58,7 @@ impl Solid {
             Self::Difference(pair) | Self::Blend(pair, _) => least(&pair[..]),
             Self::Moved(s, by) => s.thinnest() * libm::cbrt(by.determinant().abs()),
             Self::Mapped { solid, .. } => solid.thinnest(),
-            Self::Wall(..) => f64::INFINITY,
+            Self::Wall(..) | Self::Faceted(_) => f64::INFINITY,
             Self::Tube(tube) => 2.0 * tube.radius(),
             Self::Swept(swept) => swept.value().thinnest(),
         }

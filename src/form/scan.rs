@@ -23,7 +23,12 @@ const WHOLE: f64 = 0.25;
 /// A solid by its triangles. What is inside of a mesh with holes is what its triangles go round by half and more.
 pub fn scan(mesh: Mesh) -> Solid {
     let within = mesh.bounds();
-    Solid::Field { value: Expr::oracle(Arc::new(Scan::new(mesh)), xyz()), within }
+    Solid::Field { value: distance(mesh), within }
+}
+
+/// The distance to a mesh in x, y, z, negative inside.
+pub(super) fn distance(mesh: Mesh) -> Expr {
+    Expr::oracle(Arc::new(Scan::new(mesh)), xyz())
 }
 
 #[derive(Debug)]

@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use super::fault::{FormFault, not_negative};
-use super::{Surface, Swept, Thickness, Tube};
+use super::{Faceted, Surface, Swept, Thickness, Tube};
 use crate::base::{Affine, Box3};
 use crate::formula::Expr;
 
@@ -48,19 +48,32 @@ pub enum Solid {
     Tube(Arc<Tube>),
     /// A flat section carried along a curve.
     Swept(Arc<Swept>),
+    /// What a closed mesh bounds, exactly.
+    Faceted(Arc<Faceted>),
 }
 
 impl Solid {
     /// How many steps are nested in one another; a primitive has 1.
     pub fn depth(&self) -> u32 {
         match self {
-            Self::Field { .. } | Self::Tube(_) | Self::Swept(_) => 1,
+            Self::Field { .. } | Self::Tube(_) | Self::Swept(_) | Self::Faceted(_) => 1,
             Self::Union(list) | Self::Intersection(list) => {
                 1 + list.iter().map(Self::depth).max().unwrap_or(0)
             }
             Self::Difference(pair) | Self::Blend(pair, _) => 1 + pair[0].depth().max(pair[1].depth()),
             Self::Moved(s, _) | Self::Mapped { solid: s, .. } => 1 + s.depth(),
             Self::Wall(s, _) => 1 + s.depth(),
+        }
+    }
+
+    /// The solid inside all motions that moved it as a whole, and their product.
+    pub fn unmoved(&self) -> (&Self, Affine) {
+        match self {
+            Self::Moved(inner, by) => {
+                let (inmost, before) = inner.unmoved();
+                (inmost, before.then(by))
+            }
+            other => (other, Affine::IDENTITY),
         }
     }
 

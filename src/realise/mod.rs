@@ -14,6 +14,7 @@ mod cutter;
 mod endless;
 mod extract;
 mod faces;
+mod faceted;
 mod field;
 mod finer;
 mod finish;
@@ -135,7 +136,7 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
     if let Some(mesh) = rings::tube(form, tolerance.mm(), watch)? {
         return Ok(Realised { mesh, said: vec![] });
     }
-    if let Some(mesh) = swept::swept(form, tolerance.mm(), watch)? {
+    if let Some(mesh) = known(form, tolerance, watch)? {
         let step = CELL * tolerance.mm();
         let (mesh, _, said) = finish::finish(mesh, tolerance.mm(), step, watch)?;
         return Ok(Realised { mesh, said });
@@ -158,6 +159,14 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
         said.extend(crossed.map(|met| met.said(false)));
     }
     Ok(started.done(mesh, step, said))
+}
+
+/// The mesh of a polyhedron or of a swept section by itself.
+fn known(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
+    match faceted::faceted(form) {
+        None => swept::swept(form, tolerance.mm(), watch),
+        made => Ok(made),
+    }
 }
 
 /// What one sees of a solid.
@@ -190,7 +199,7 @@ pub fn seen(
     }
     let tolerance = fine(extent(form)?.size().largest()).ok_or(RealiseFault::Empty)?;
     let alone = match rings::tube(form, tolerance.mm(), watch)? {
-        None => swept::swept(form, tolerance.mm(), watch)?,
+        None => known(form, tolerance, watch)?,
         made => made,
     };
     if let Some(mesh) = alone {

@@ -159,10 +159,7 @@ impl PlainWall {
 
     fn moved(&self, mut made: Realised) -> Realised {
         if self.by != Affine::IDENTITY {
-            made.mesh.points.iter_mut().for_each(|p| *p = self.by.apply(*p));
-        }
-        if self.by.determinant() < 0.0 {
-            made.mesh.triangles.iter_mut().for_each(|t| t.swap(1, 2));
+            made.mesh.carry(&self.by);
         }
         made
     }

@@ -40,10 +40,14 @@ pub struct Param {
     halves: Vec<Half>,
     /// Where something wanted was left out, by parts of the ranges.
     lost: Option<[u32; 2]>,
+    /// The part of its ranges in which it has no place, about.
+    undefined: f64,
 }
 
 /// Most pieces.
 const MOST: usize = 250_000;
+/// It is told when the formula has no value in more than this part of the ranges.
+const UNDEFINED: f64 = 0.01;
 /// Steps along the wanted part when only a rough mesh is asked for.
 const ROUGH: f64 = 60.0;
 /// Chords of the mesh may lie off the surface by this part of its step,
@@ -75,6 +79,8 @@ enum Fate {
     Keep,
     Halve(usize),
     Drop,
+    /// Dropped, since the formula has no value there.
+    Undefined,
     /// Dropped although it is wanted: the surface leaps or runs to infinity there.
     Lose,
 }
@@ -96,7 +102,7 @@ impl Param {
             all.extend(components.iter().map(|c| c.derivative(name)));
         }
         let slopes = Tape::with_inputs(&all, &names)?;
-        Ok(Self { places, slopes, ranges, pieces: vec![], halves: vec![], lost: None })
+        Ok(Self { places, slopes, ranges, pieces: vec![], halves: vec![], lost: None, undefined: 0.0 })
     }
 
     /// A value of a parameter, by parts of its range.
@@ -164,6 +170,7 @@ impl Param {
         let mut step = step;
         self.pieces.clear();
         self.lost = None;
+        self.undefined = 0.0;
         while !open.is_empty() {
             watch.check()?;
             if open.len() + self.pieces.len() > MOST {
@@ -212,6 +219,10 @@ impl Param {
         for (part, (cubic, fate)) in open.iter().zip(fates) {
             self.halves[part.half] = match fate {
                 Fate::Drop => Half::Gone,
+                Fate::Undefined => {
+                    self.undefined += part.size.iter().map(|s| f64::from(*s) / f64::from(WHOLE)).product::<f64>();
+                    Half::Gone
+                }
                 Fate::Lose => {
                     self.lost = self.lost.or(Some(part.at));
                     Half::Gone
@@ -236,8 +247,13 @@ impl Param {
         next
     }
 
-    /// What is to be said of a surface with no clip: where it was left out, because it leaps or runs to infinity.
+    /// What is to be said of a surface with no clip: how much was left out because it has no value, or where, because it
+    /// leaps or runs to infinity.
     pub fn said(&self, params: &[String; 2]) -> Option<String> {
+        if self.undefined > UNDEFINED {
+            let share = 100.0 * self.undefined;
+            return Some(format!("left out: {share:.0} % of its ranges, where the formula has no value"));
+        }
         let lost = self.lost?;
         let [u, v] =
             [0, 1].map(|axis| libm::round(self.share(axis, f64::from(lost[axis])) * 1e4) / 1e4 + 0.0);
@@ -360,7 +376,7 @@ impl Judge<'_> {
     fn torn(&self, part: &Part, p: &[[Vec3; 4]; 4]) -> Fate {
         let there = Box3::around(p.iter().flatten().copied().filter(|p| p.is_finite()));
         if there.is_empty() && part.size.iter().all(|s| *s <= WHOLE / FIRST / 4) {
-            Fate::Drop
+            Fate::Undefined
         } else if !there.is_empty() && there.size().largest() <= self.step {
             Fate::Keep
         } else if part.may_be_halved() {
@@ -556,6 +572,10 @@ mod tests {
         let mut whole = sphere();
         whole.mesh(0.6, None, &Unwatched).unwrap();
         assert_eq!(whole.said(&names()), None);
+        let half = [Expr::var("u"), Expr::var("v"), Expr::var("u").sqrt()];
+        let mut half = Param::new(&half, &names(), [(-1.0, 1.0), (-1.0, 1.0)]).unwrap();
+        half.mesh(0.2, None, &Unwatched).unwrap();
+        assert!(half.said(&names()).unwrap().contains("50 % of its ranges"), "{:?}", half.said(&names()));
     }
 
     #[test]

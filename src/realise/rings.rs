@@ -62,14 +62,8 @@ pub fn tube(form: &Solid, tolerance: f64, watch: &dyn Watch) -> Result<Option<Me
 
 /// The curve and the radius of a tube that was moved, turned, mirrored or scaled as a whole, if at all.
 fn alone(form: &Solid) -> Option<(Curve, f64)> {
-    match form {
-        Solid::Tube(tube) => Some((tube.curve().clone(), tube.radius())),
-        Solid::Moved(inner, by) => {
-            let (curve, radius) = alone(inner)?;
-            Some((curve.moved(by).ok()?, radius * by.similar()?))
-        }
-        _ => None,
-    }
+    let (Solid::Tube(tube), by) = form.unmoved() else { return None };
+    Some((tube.curve().moved(&by).ok()?, tube.radius() * by.similar()?))
 }
 
 /// Corners of a ring whose sides come `off` mm nearer to the middle than its corners.

@@ -6,7 +6,7 @@
 use super::finish;
 use super::plane;
 use super::{RealiseFault, far_from_chord};
-use crate::base::{Affine, Tolerance, Vec2, Vec3, Watch};
+use crate::base::{Tolerance, Vec2, Vec3, Watch};
 use crate::form::{Caps, Solid, Swept};
 use crate::shape::Mesh;
 
@@ -32,7 +32,8 @@ const MOST_OF_END: usize = 600;
 /// # Errors
 /// When the watch says stop.
 pub fn swept(form: &Solid, tolerance: f64, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
-    let Some((swept, by, factor)) = alone(form) else { return Ok(None) };
+    let (Solid::Swept(swept), by) = form.unmoved() else { return Ok(None) };
+    let Some(factor) = by.similar() else { return Ok(None) };
     let closed = swept.is_closed();
     let Some(mut loops) = outlines(swept, tolerance / factor, watch)? else { return Ok(None) };
     if !closed && (loops.len() > 1 || swept.caps() == Caps::Round) {
@@ -45,23 +46,8 @@ pub fn swept(form: &Solid, tolerance: f64, watch: &dyn Watch) -> Result<Option<M
         return Ok(None);
     }
     let Some(mut mesh) = built(swept, &loops, &parts) else { return Ok(None) };
-    mesh.points.iter_mut().for_each(|p| *p = by.apply(*p));
-    if by.determinant() < 0.0 {
-        mesh.triangles.iter_mut().for_each(|t| t.swap(1, 2));
-    }
+    mesh.carry(&by);
     Ok((mesh.laws_of_joints().is_empty() && finish::is_sound(&mesh)).then_some(mesh))
-}
-
-/// A swept section, how it was moved as a whole, and the factor on lengths.
-fn alone(form: &Solid) -> Option<(&Swept, Affine, f64)> {
-    match form {
-        Solid::Swept(swept) => Some((swept, Affine::IDENTITY, 1.0)),
-        Solid::Moved(inner, by) => {
-            let (swept, before, factor) = alone(inner)?;
-            Some((swept, before.then(by), factor * by.similar()?))
-        }
-        _ => None,
-    }
 }
 
 /// The outlines of the section, with no more corners than they need.

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use crate::base::{Box3, Vec3};
+use crate::base::{Affine, Box3, Vec3};
 
 /// Which part of the form a triangle belongs to; pictures tell them apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -49,6 +49,14 @@ impl Mesh {
     /// The side a triangle belongs to.
     pub fn side(&self, triangle: usize) -> Side {
         self.sides.get(triangle).copied().unwrap_or_default()
+    }
+
+    /// Carries it along an affine map; a map that mirrors turns its triangles over, so that they face out again.
+    pub fn carry(&mut self, by: &Affine) {
+        self.points.iter_mut().for_each(|p| *p = by.apply(*p));
+        if by.determinant() < 0.0 {
+            self.triangles.iter_mut().for_each(|t| t.swap(1, 2));
+        }
     }
 
     /// Drops the points that no triangle uses; the others keep their order.

@@ -214,10 +214,21 @@ kinds! {
         Value::FlatPiece(p) => Ok(p.flat.clone().into()),
         _ => Err(Want::Kind),
     };
-    /// What has images that are put together: a solid, a curve, a flat or a net.
+    /// What has an extent of its own: a solid, a curve, a flat or a net.
     Figure(crate::form::Form, "a solid, flat, curve or net", false) |v| match v {
         Value::Field(_) | Value::Surface(_) => Err(Want::Kind),
         other => Thing::fill(other),
+    };
+    /// What has images: a solid, a curve, a flat, a net, or points of space.
+    Repeated(Images, "a solid, flat, curve, net, point or list of points", false) |v| match v {
+        Value::List(items) if matches!(items.first(), Some(Value::List(_))) => {
+            items.iter().map(point).collect::<Result<_, _>>().map(Images::Points)
+        }
+        Value::List(_) => point(v).map(|p| Images::Points(vec![p])),
+        Value::Field(_) => Err(Want::Instead("a field has no images to join: `fold` repeats it under a group".into())),
+        Value::Surface(_) => Err(Want::Instead(
+            "the images of a surface are joined as solids: give it thickness first, as in `s.wall(2)`".into())),
+        other => Figure::fill(other).map(Images::Of),
     };
     /// A length, mm, more than zero; or a function of the part of the way gone, 0 to 1, that gives one.
     RadiusLaw(Law, "a number, or a function of the part of the way gone", false) |v| match v {
@@ -265,8 +276,9 @@ kinds! {
         other => Form::fill(other).map(Bodied::Solid),
     };
     /// What has a length.
-    Long(Lengthy, "a curve or a flat", false) |v| match v {
+    Long(Lengthy, "a curve, flat or net", false) |v| match v {
         Value::Curve(c) => Ok(Lengthy::Curve(c.clone())),
+        Value::Net(n) => Ok(Lengthy::Net(n.clone())),
         Value::Flat(f) => Ok(Lengthy::Flat(f.clone())),
         _ => Err(Want::Kind),
     };
@@ -287,11 +299,22 @@ pub enum Bodied {
     Flat(Flat),
 }
 
-/// A curve or a flat.
+/// A thing that is taken to its images.
+#[derive(Clone, Debug)]
+pub enum Images {
+    /// One figure.
+    Of(crate::form::Form),
+    /// Points, mm.
+    Points(Vec<Vec3>),
+}
+
+/// A curve, a flat or a net.
 #[derive(Clone, Debug)]
 pub enum Lengthy {
     /// A path in space.
     Curve(Curve),
+    /// Points and struts in space.
+    Net(Net),
     /// Regions and lines of the plane.
     Flat(Flat),
 }

@@ -13,8 +13,8 @@ pub use fault::{Fault, Part, Place};
 pub(crate) use fill::got;
 pub use fill::{
     Angle, Any, Bodied, Body, Choice, Count, Degrees, Direction, Factor, FieldLike, Figure, Fill, FlatPieces,
-    FlatWork, Form, Formula, Formulated, Law, Lengthy, List, Long, Maybe, Mm, Motions, Names, Number,
-    Options, Path, PathLike, PlanePath, Point, Portion, Positive, RadiusLaw, RodRadius, Sheet, Size, Stout,
+    FlatWork, Form, Formula, Formulated, Images, Law, Lengthy, List, Long, Maybe, Mm, Motions, Names, Number,
+    Options, Path, PathLike, PlanePath, Point, Portion, Positive, RadiusLaw, Repeated, RodRadius, Sheet, Size, Stout,
     Stretch, Struts, Text, Thick, Thickened, Thing, Tiles, Truth, Want, Whole,
 };
 pub use listed::{BraidWord, Code, Crossings, Curves, Gauss, GaussCode, Letters, Points};

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::base::{Affine, Vec3};
 use crate::form::group::{self, CellAsk, FRIEZE, Group, GroupFault, Kind, Reach, WALLPAPER, settings};
 use crate::form::{Field, Form};
-use crate::value::{Any, Fault, Figure, Fill, Motions, Part, Point, Value, nearest};
+use crate::value::{Any, Fault, Fill, Images, Motions, Part, Point, Repeated, Value, nearest};
 
 words! { "groups":
     /// A group of motions by its symbol: a point group, frieze, wallpaper or space group.
@@ -56,12 +56,12 @@ words! { "groups":
 
     /// A thing and all its images under a group, as one; images that coincide count once.
     ///
-    /// Of a solid, a flat or a net that is one solid, flat or net, of a curve a list of curves.
+    /// Of a solid, a flat or a net that is one solid, flat or net, of a curve a list of curves, of points a list of points.
     orbit(
         /// The group.
         group: Motions,
-        /// A solid, flat, curve or net.
-        thing: Figure,
+        /// A solid, flat, curve or net, or points: `[1, 2, 3]` or a list of such.
+        thing: Repeated,
         /// How far images of a frieze, wallpaper or space group go: the radius of a ball about the origin that holds
         /// their middles, or the sides of a box, as `[100, 60]` or `[100, 60, 40]`, mm.
         reach: Any = (),
@@ -72,9 +72,11 @@ words! { "groups":
     example { "orbit(group(\"732\", 40), disc(2).shift(6, 1), 20)" }
     example { "orbit(group(\"[3,3,3]\", 20), ball(2).shift(9, 5, 14), 60)" }
     example { "union(orbit(group(\"T\"), curve(|t| [20*cos(t), 20*sin(t), 4], 0, 2*PI)).map(|c| c.tube(1)))" }
+    example { "orbit(group(\"Oh\"), [3, 2, 1])" }
     fails { "orbit(group(\"p1\"), disc(1))" => "say how far the images go" }
-    fails { "orbit(group(\"Oh\"), X)" => "a solid, flat, curve or net, got a field" }
-    fails { "orbit(group(\"Oh\"), ball(5).skin())" => "a solid, flat, curve or net, got a surface" }
+    fails { "orbit(group(\"Oh\"), X)" => "`fold` repeats it under a group" }
+    fails { "orbit(group(\"Oh\"), ball(5).skin())" => "give it thickness first" }
+    fails { "orbit(group(\"Oh\"), [[1, 2], [3, 4, 5]])" => "must have three numbers, not 2" }
 
     /// A part of the plane or of space whose images under a group fill it without gaps.
     ///
@@ -310,14 +312,21 @@ fn reach_of(value: &Value) -> Result<Reach, Fault> {
     }
 }
 
-fn orbit(group: &Group, thing: &Form, reach: &Value) -> Result<Value, Fault> {
+fn orbit(group: &Group, thing: &Images, reach: &Value) -> Result<Value, Fault> {
     let reach = reach_of(reach)?;
     if matches!(reach, Reach::Box(sides) if sides.z.is_infinite()) && group.steps().len() > 2 {
         let what = "orbit: in space a box has three sides, as [100, 60, 40]";
         return Err(Fault::new(what).part(Part::Argument(2)));
     }
     let fault = |f: GroupFault| Fault::new(format!("orbit: {f}"));
-    match thing {
+    let form = match thing {
+        Images::Of(form) => form,
+        Images::Points(points) => {
+            let images = group::orbit_points(group, points, reach).map_err(fault)?;
+            return Ok(Value::List(images.into_iter().map(Value::from).collect()));
+        }
+    };
+    match form {
         Form::Solid(s) => group::orbit_solid(group, s, reach).map(Into::into).map_err(fault),
         Form::Flat(f) => group::orbit_flat(group, f, reach).map(Into::into).map_err(fault),
         Form::Tiling(t) => group::orbit_flat(group, &t.edges(), reach).map(Into::into).map_err(fault),

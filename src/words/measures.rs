@@ -2,14 +2,14 @@
 
 use super::Host;
 use crate::base::Vec3;
-use crate::form::Solid;
-use crate::value::{Bodied, Body, Fault, Form};
+use crate::form::{self, Form, Solid};
+use crate::value::{self, Bodied, Body, Fault, Figure};
 
 words! { "measures":
     /// The volume of a solid, mm³.
     volume with host(
         /// The solid.
-        solid: Form,
+        solid: value::Form,
     ) -> Number { measured(host, &solid).map(|m| m.volume) }
     example { "volume(block(10, 20, 30))" }
     fails { "volume(level(X, 0))" => "no thickness" }
@@ -23,12 +23,13 @@ words! { "measures":
     example { "area(disc(10) - disc(4))" }
     fails { "area(3)" => "`solid`" }
 
-    /// The extent of a solid or flat along x, y and z, mm: a list of three.
+    /// The extent of a solid, flat, curve or net along x, y and z, mm: a list of three.
     size with host(
-        /// The solid or flat.
-        solid: Body,
+        /// The solid, flat, curve or net.
+        solid: Figure,
     ) -> List { size(host, &solid) }
     example { "size(block(10, 20, 30))" }
+    example { "size(polytope(\"[4,3]\", \"100\", 20))" }
     fails { "size(\"a\")" => "`solid`" }
 
     /// The number of handles of a solid's skin: 0 for a ball, 1 for a ring.
@@ -36,7 +37,7 @@ words! { "measures":
     /// For a skin of several parts, the sum over them.
     genus with host(
         /// The solid.
-        solid: Form,
+        solid: value::Form,
     ) -> Number { measured(host, &solid).map(|m| m.genus) }
     example { "genus(ring(20, 4))" }
     fails { "genus(X)" => "a field is a number at every point" }
@@ -57,11 +58,11 @@ fn area(host: &dyn Host, body: &Bodied) -> Result<f64, Fault> {
     }
 }
 
-fn size(host: &dyn Host, body: &Bodied) -> Result<Vec3, Fault> {
-    match body {
-        Bodied::Solid(s) => measured(host, s).map(|m| m.size),
-        Bodied::Flat(f) if f.is_empty() => Ok(Vec3::ZERO),
-        Bodied::Flat(f) => Ok(f.bounds().size()),
+fn size(host: &dyn Host, thing: &Form) -> Result<Vec3, Fault> {
+    match thing {
+        Form::Solid(s) => measured(host, s).map(|m| m.size),
+        Form::Flat(f) if f.is_empty() => Ok(Vec3::ZERO),
+        other => Ok(form::bounds(other)?.size()),
     }
 }
 

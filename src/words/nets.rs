@@ -198,13 +198,15 @@ words! { "nets":
 
     /// The solid inside the faces of a polyhedron.
     ///
-    /// Of a star polyhedron, whose faces cross, it is all that the faces hide.
+    /// Of a star polyhedron, whose faces cross, it is all that one cannot come to from outside without passing through a
+    /// face.
     hull(
         /// The polyhedron.
         net: Struts,
     ) -> Solid { net::hull(&net).map_err(|f| told("hull", &f)) }
     example { "hull(polytope(\"[5,3]\", \"011\", 8))" }
     example { "hull(polytope(\"[5/2,5]\", \"100\", 16))" }
+    fails { "hull(polytope(\"[4/3,3]\", \"101\", 16))" => "meet along edges or in corners only" }
     fails { "hull(net(\"srs\"))" => "`struts` makes its edges solid" }
 
     /// The convex polyhedron around points, with its edges and faces.
@@ -309,6 +311,16 @@ words! { "nets":
     example { "edges(block(20, 30, 10))" }
     fails { "edges(ball(10))" => "turn by 30 degrees" }
     fails { "edges(ball(10), 200)" => "`angle` is 0 to 180" }
+
+    /// How many points, edges and faces a net has: a list of three.
+    ///
+    /// Of a polyhedron, points less edges plus faces are 2 (Euler); a crystal net has no faces.
+    counts(
+        /// The net.
+        net: Struts,
+    ) -> List { counts(&net) }
+    example { "counts(polytope(\"[5,3]\", \"010\", 8))" }
+    fails { "counts(ball(3))" => "`net`" }
 
     /// How many points of a crystal net are 1, 2, 3, … edges away from one.
     sequence(
@@ -507,7 +519,15 @@ fn onto(net: &Net, solid: &Solid) -> Result<Net, Fault> {
     net::onto(net, &inside("onto", solid)?).map_err(|f| told("onto", &f))
 }
 
+fn counts(net: &Net) -> Vec<Value> {
+    [net.points().len(), net.edges().len(), net.faces().len()].map(whole).to_vec()
+}
+
+fn whole(n: usize) -> Value {
+    Value::Whole(i64::try_from(n).unwrap_or(i64::MAX))
+}
+
 fn sequence(symbol: &str, count: usize) -> Result<Vec<Value>, Fault> {
     let counts = net::sequence(symbol, count).map_err(|f| told("sequence", &f))?;
-    Ok(counts.into_iter().map(|n| Value::Whole(i64::try_from(n).unwrap_or(i64::MAX))).collect())
+    Ok(counts.into_iter().map(whole).collect())
 }

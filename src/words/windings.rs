@@ -4,9 +4,10 @@ use crate::form::{self, Curve, FormFault};
 use crate::value::{Lengthy, Long, Maybe, Number, Path};
 
 words! { "measures of curves":
-    /// The length of a curve, mm, of all its strands; of a flat, that of all its lines and outlines.
+    /// The length of a curve, mm, of all its strands; of a flat, that of all its lines and outlines; of a net, that of all
+    /// its edges.
     length(
-        /// The curve or flat.
+        /// The curve, flat or net.
         path: Long,
     ) -> Number { long(&path) }
     example { "length(curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI))" }
@@ -98,6 +99,7 @@ fn long(path: &Lengthy) -> Result<f64, FormFault> {
     match path {
         Lengthy::Curve(c) => c.sound().map(|()| c.length()),
         Lengthy::Flat(f) => Ok(f.length()),
+        Lengthy::Net(n) => Ok(n.length()),
     }
 }
 

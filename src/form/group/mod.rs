@@ -23,7 +23,7 @@ pub use fold::{fold_field, fold_solid};
 pub use hall::{Setting, motions_of, settings};
 pub use jones::Jones;
 pub(super) use orbit::once;
-pub use orbit::{Reach, orbit_curve, orbit_flat, orbit_net, orbit_solid};
+pub use orbit::{Reach, orbit_curve, orbit_flat, orbit_net, orbit_points, orbit_solid};
 pub use plane::{Cell, FRIEZE, Plane, WALLPAPER};
 pub use point::Point;
 

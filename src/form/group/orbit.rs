@@ -236,6 +236,23 @@ pub fn orbit_curve(group: &Group, curve: &Curve, reach: Reach) -> Result<Vec<Cur
     distinct(&rows, 10.0).into_iter().map(|i| curve.moved(&all[i]).map_err(told)).collect()
 }
 
+/// Every image of some points, those at one place once: the general position of a point, or a special one.
+///
+/// # Errors
+/// [`GroupFault::Unfit`].
+pub fn orbit_points(group: &Group, points: &[Vec3], reach: Reach) -> Result<Vec<Vec3>, GroupFault> {
+    let mut all = Vec::new();
+    for p in points {
+        all.extend(motions(group, *p, reach, MOST)?.iter().map(|m| m.apply(*p)));
+        if all.len() > MOST {
+            return Err(GroupFault::Unfit(format!("more than {MOST} images of points: reach less far")));
+        }
+    }
+    let far = all.iter().map(|p| p.norm()).fold(0.0, f64::max);
+    let rows: Vec<Vec<f64>> = all.iter().map(|p| p.array().to_vec()).collect();
+    Ok(distinct(&rows, far).into_iter().map(|i| all[i]).collect())
+}
+
 /// Every image of a net, joined: points and edges that coincide are one.
 ///
 /// # Errors
@@ -361,6 +378,8 @@ mod tests {
                 images,
                 "{symbol} {at:?}"
             );
+            let points = orbit_points(&group(symbol, 1.0), &[at.into()], Reach::All).unwrap();
+            assert_eq!(points.len(), images, "{symbol} {at:?}");
         }
         let (s, c) = (Expr::unary(Unary::Sin, Expr::var("t")), Expr::unary(Unary::Cos, Expr::var("t")));
         let circle = Curve::new([c * 5.0, s * 5.0, Expr::constant(0.0)], "t", (0.0, 2.0 * PI)).unwrap();

@@ -125,6 +125,19 @@ impl Net {
         &self.0.faces
     }
 
+    /// The places along an edge, mm, from end to end.
+    fn way<'a>(&'a self, edge: &'a Edge) -> impl Iterator<Item = Vec3> + 'a {
+        let [from, to] = edge.ends.map(|i| self.points()[i]);
+        let between = edge.between.iter().map(|b| b.0);
+        std::iter::once(from).chain(between).chain(std::iter::once(to))
+    }
+
+    /// The length of all its edges, mm.
+    pub fn length(&self) -> f64 {
+        let along = |e| self.way(e).zip(self.way(e).skip(1)).map(|(a, b)| (b - a).norm()).sum::<f64>();
+        self.edges().iter().map(along).sum()
+    }
+
     /// A box that holds its edges.
     pub fn within(&self) -> crate::base::Box3 {
         let places = self.edges().iter().flat_map(|e| &e.between).map(|b| b.0);
