@@ -77,6 +77,46 @@ impl Fill for Letters {
     }
 }
 
+/// Conway's numbers of a 2-bridge link: a list, a text with blanks or commas between, a text of figures as tables print
+/// them (`2112`), or its fraction (`13/5`).
+#[derive(Debug)]
+pub enum Twists {}
+impl Fill for Twists {
+    type Rust = Vec<i64>;
+    const WANTS: &'static str = "a list of whole numbers, or a text of them";
+    fn fill(value: &Value) -> Result<Self::Rust, Want> {
+        let Value::Text(text) = value else { return Letters::fill(value) };
+        let bare = text.trim().trim_start_matches("C(").trim_matches(['[', ']', '(', ')']);
+        if let Some((p, q)) = bare.split_once('/') {
+            let number = |s: &str| s.trim().replace('−', "-").parse::<i64>().ok();
+            let fraction = number(p).zip(number(q)).and_then(|(p, q)| continued(p, q));
+            return fraction.ok_or_else(|| {
+                Want::Range(format!(
+                    "holds \"{text}\": a fraction of a 2-bridge link is p/q with p > q > 0 and no common factor, as \"13/5\""
+                ))
+            });
+        }
+        let figure = |c: char| c.to_digit(10).map(i64::from);
+        match bare.chars().map(figure).collect::<Option<Vec<i64>>>() {
+            Some(figures) if !figures.is_empty() => Ok(figures),
+            _ => Letters::fill(value),
+        }
+    }
+}
+
+/// The numbers of the continued fraction p/q = a + 1/(b + 1/(c + …)), the last first; `None` when p/q is none of a 2-bridge
+/// link.
+fn continued(p: i64, q: i64) -> Option<Vec<i64>> {
+    let (mut p, mut q) = if q > 0 && p > q { (p, q) } else { return None };
+    let mut all = Vec::new();
+    while q > 0 {
+        all.push(p / q);
+        (p, q) = (q, p % q);
+    }
+    all.reverse();
+    (p == 1).then_some(all)
+}
+
 /// The letters of a braid word: whole numbers, or a text of them, of letters (`aBaB`, capitals are inverse), or of
 /// generators (`s1 s2^-1`, `σ₁σ₂⁻¹`); with powers, also of a part in brackets (`(1 2)^7`).
 #[derive(Debug)]
@@ -235,6 +275,14 @@ mod tests {
             assert_eq!(BraidWord::fill(&Value::text(word)), Ok(letters), "{word}");
         }
         assert_eq!(Letters::fill(&Value::text("P(-2,3,7)")), Ok(vec![-2, 3, 7]));
+        // 13/5 = 2 + 1/(1 + 1/(1 + 1/2)).
+        for twists in ["2 1 1 2", "2112", "C(2, 1, 1, 2)", "[2 1 1 2]", "13/5", " 13 / 5 "] {
+            assert_eq!(Twists::fill(&Value::text(twists)), Ok(vec![2, 1, 1, 2]), "{twists}");
+        }
+        assert_eq!(Twists::fill(&list(&[12])), Ok(vec![12]));
+        for twists in ["6/4", "3/5", "5/0", "5/x", "2a"] {
+            assert!(matches!(Twists::fill(&Value::text(twists)), Err(Want::Range(_))), "{twists}");
+        }
         let signed = GaussCode::fill(&Value::text("O1-U2-O3-U1-O2-U3-")).unwrap();
         assert_eq!(signed.strands, [[1, -2, 3, -1, 2, -3]]);
         assert_eq!(signed.signs, BTreeMap::from([(1, false), (2, false), (3, false)]));

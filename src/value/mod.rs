@@ -17,7 +17,7 @@ pub use fill::{
     Options, Path, PathLike, PlanePath, Point, Portion, Positive, RadiusLaw, Repeated, RodRadius, Sheet, Size, Stout,
     Stretch, Struts, Text, Thick, Thickened, Thing, Tiles, Truth, Want, Whole,
 };
-pub use listed::{BraidWord, Code, Crossings, Curves, Gauss, GaussCode, Letters, Points};
+pub use listed::{BraidWord, Code, Crossings, Curves, Gauss, GaussCode, Letters, Points, Twists};
 pub use nearest::nearest;
 pub use piece::{Asked, FlatPiece, Piece};
 pub use source::Source;

@@ -7,7 +7,7 @@ use super::call::Complaint;
 use crate::form::knot::{self, Diagram};
 use crate::form::{self, Curve, FormFault, RopeFault};
 use crate::value::{
-    BraidWord, Code, Count, Crossings, Fault, Gauss, GaussCode, Letters, Maybe, Path, Size, Text, Value,
+    BraidWord, Code, Count, Crossings, Fault, Gauss, GaussCode, Letters, Maybe, Path, Size, Text, Twists, Value,
 };
 
 words! { "knots":
@@ -125,17 +125,20 @@ words! { "knots":
 
     /// The 2-bridge link of Conway's numbers, in an even, open shape: rows and columns of twists in turn.
     ///
-    /// `[2, 2]` is the figure eight, `[3, 2]` is 5_2.
+    /// `[2, 2]` is the figure eight, `[3, 2]` is 5_2. A text may hold the figures as tables print them, `"2112"`, or the
+    /// link's fraction, `"13/5"`.
     ///
     /// Source: J. H. Conway in J. Leech (ed.), Computational Problems in Abstract Algebra (1970) 329.
     two_bridge with host(
         /// Crossings of each row and column.
-        twists: Letters,
+        twists: Twists,
         /// Longest side.
         size: Size = 40.0,
     ) -> Curve { drawn(host, "two_bridge", false, || knot::two_bridge_diagram(&twists), size) }
     example { "two_bridge([2, 1, 1, 2])" }
+    example { "two_bridge(\"8/3\")" }
     fails { "two_bridge([])" => "holds no number" }
+    fails { "two_bridge(\"6/4\")" => "no common factor" }
 
     /// The crossings of a closed curve, as seen from a side that shows few.
     ///

@@ -62,7 +62,7 @@ fn size(host: &dyn Host, thing: &Form) -> Result<Vec3, Fault> {
     match thing {
         Form::Solid(s) => measured(host, s).map(|m| m.size),
         Form::Flat(f) if f.is_empty() => Ok(Vec3::ZERO),
-        other => Ok(form::bounds(other)?.size()),
+        other => form::bounds(other).map(|b| b.size()).map_err(|f| Fault::new(format!("size: {f}"))),
     }
 }
 

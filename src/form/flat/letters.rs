@@ -18,7 +18,7 @@ const BLANK: f64 = 5.0;
 
 #[rustfmt::skip]
 fn strokes(c: char) -> Option<&'static str> {
-    Some(match c.to_ascii_uppercase() {
+    Some(match c {
         '0' | 'O' => "03-09R69-63R03", '1' => "09-3c-30", '2' => "09R69-00-60", '3' => "0c-6c-36r63r30r03",
         '4' => "40-4c-03-63", '5' => "6c-0c-06-36r63r30-00", '6' => "5cl07-03L63L03", '7' => "0c-6c-20",
         '8' => "36R3cR36L30L36", '9' => "10l65-69L09L69",
@@ -29,13 +29,43 @@ fn strokes(c: char) -> Option<&'static str> {
         'R' => "00-0c-3cR36-06 36-60", 'S' => "69l3cl09l36r63r30r03", 'T' => "0c-6c 3c-30", 'U' => "0c-03L63-6c",
         'V' => "0c-30-6c", 'W' => "0c-20-48-60-8c", 'X' => "00-6c 0c-60", 'Y' => "0c-36-6c 36-30", 'Z' => "0c-6c-00-60",
         '-' => "06-46", '+' => "06-66 33-39", '/' => "00-6c", '.' => "00-01", ':' => "02-03 08-09", ',' => "11-00",
+        '?' => "09R69r36-33 30-31", '!' => "0c-03 00-01", ';' => "11-00 08-09", '\'' | '’' => "0c-0a",
+        '"' => "0c-0a 2c-2a", '&' => "60-19R59-03L63", '#' => "20-2c 50-5c 04-74 08-78", '%' => "00-6c 0aR2aR0a 42R62R42",
+        '°' => "0aR2aR0a", '_' => "00-60", '<' => "5a-06-52", '>' => "0a-56-02", '*' => "38-3c 19-5b 1b-59",
+        '±' => "00-60 06-66 33-39", '·' => "06-07", '–' | '−' => "06-66",
         '(' => "3cl09-03l30", ')' => "0cr39-33r00", '×' => "03-69 09-63", '=' => "04-64 08-68",
         _ => return None,
     })
 }
 
-/// The text as lines to be drawn, its lower left corner at the origin, capitals `height` mm high. Small letters are
-/// drawn as capitals.
+/// Letters with a mark, the letters that bear it, and its strokes, above a letter that is six steps wide.
+const MARKS: [(&str, &str, &str); 8] = [
+    ("ÁÉÍÓÚÝĆŃŚŹ", "AEIOUYCNSZ", "2d-4f"),
+    ("ÀÈÌÒÙ", "AEIOU", "4d-2f"),
+    ("ÂÊÎÔÛ", "AEIOU", "1d-3f-5d"),
+    ("ŠČŽĚŘ", "SCZER", "1f-3d-5f"),
+    ("ÄËÏÖÜŸ", "AEIOUY", "2d-2e 4d-4e"),
+    ("ÃÑÕ", "ANO", "1d-2e-4d-5e"),
+    ("ÅŮ", "AU", "2eR4eR2e"),
+    ("Ø", "O", "00-6c"),
+];
+
+/// The strokes of a capital or another sign.
+fn glyph(c: char) -> Option<String> {
+    let marked = MARKS.iter().find_map(|(letters, bases, mark)| {
+        let k = letters.chars().position(|l| l == c)?;
+        Some((bases.chars().nth(k)?, mark))
+    });
+    match marked {
+        // The letter that is one line stands below the middle of its mark.
+        Some(('I', mark)) => Some(format!("30-3c {mark}")),
+        Some((base, mark)) => Some(format!("{} {mark}", strokes(base)?)),
+        None => strokes(c).map(str::to_owned),
+    }
+}
+
+/// The text as lines to be drawn, its lower left corner at the origin, capitals `height` mm high, marks above
+/// them a quarter more. Small letters are drawn as capitals.
 ///
 /// # Errors
 /// [`FormFault::NotPositive`]; [`FormFault::Unfit`] for a sign that the hand lacks; [`FormFault::Empty`].
@@ -43,13 +73,13 @@ pub fn letters(text: &str, height: f64) -> Result<Flat, FormFault> {
     positive("height", height)?;
     let step = height / CAP;
     let (mut pen, mut lines) = (0.0, Vec::new());
-    for c in text.trim().chars() {
+    for c in text.trim().to_uppercase().chars() {
         if c.is_whitespace() {
             pen += BLANK;
             continue;
         }
         let glyph =
-            strokes(c).ok_or_else(|| unfit("text", format!("has the sign `{c}`, which has no strokes")))?;
+            glyph(c).ok_or_else(|| unfit("text", format!("has the sign `{c}`, which has no strokes")))?;
         let mut wide: f64 = 0.0;
         for stroke in glyph.split(' ') {
             let path = path(stroke, pen, step);
@@ -94,11 +124,14 @@ mod tests {
 
     #[test]
     fn every_sign_keeps_between_the_lines() {
-        for c in "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ-+/.:,()×=".chars() {
+        let marked: String = MARKS.iter().map(|(letters, ..)| *letters).collect();
+        let plain = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ-+/.:,;()×=?!'’\"&#%°_<>*±·–−";
+        for c in plain.chars().chain(marked.chars()) {
+            let top = if marked.contains(c) { 15.0 } else { 12.0 };
             let flat = letters(&c.to_string(), 12.0).unwrap();
             let b = flat.bounds();
             assert!(b.min.x >= -1e-9 && b.max.x <= 8.0 + 1e-9, "{c} {b:?}");
-            assert!(b.min.y >= -1e-9 && b.max.y <= 12.0 + 1e-9, "{c} {b:?}");
+            assert!(b.min.y >= -1e-9 && b.max.y <= top + 1e-9, "{c} {b:?}");
             for path in flat.lines() {
                 assert!(path.pieces.windows(2).all(|w| w[0].end() == w[1].start()), "{c}");
             }
@@ -109,6 +142,6 @@ mod tests {
     fn texts_have_the_height_asked_for() {
         let flat = letters("tide 12", 5.0).unwrap();
         assert!((flat.bounds().size().y - 5.0).abs() < 1e-9 && flat.bounds().size().x > 20.0);
-        assert!(letters("ß", 5.0).is_err() && letters("  ", 5.0).is_err() && letters("a", 0.0).is_err());
+        assert!(letters("日", 5.0).is_err() && letters("  ", 5.0).is_err() && letters("a", 0.0).is_err());
     }
 }
