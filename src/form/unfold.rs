@@ -18,6 +18,8 @@ const LEVEL: f64 = 1e-6;
 const APART: f64 = 10.0;
 /// Angles between an edge and the sides of its tab, degrees: the steepest that finds room.
 const SLOPES: [f64; 4] = [45.0, 30.0, 16.0, 8.0];
+/// Room between the outer half of a tab and whatever lies beside it, mm.
+const CLEAR: f64 = 0.5;
 /// A tab lower than this, mm, holds nothing.
 const LOWEST: f64 = 0.8;
 
@@ -361,7 +363,16 @@ fn tab_at(sides: &[(Vec2, Vec2)], height: f64, taken: &[Vec<Vec2>]) -> Option<(V
                 // The piece lies to the left of its side; the tab is on the right.
                 let out = -u.left() * high;
                 let tab = vec![a, a + u * slant(first) + out, b - u * slant(second) + out, b];
-                if taken.iter().all(|t| !overlap(t, &tab)) {
+                // Its outer half keeps clear of all else; its inner half lies beside it.
+                let clear = CLEAR.min(0.25 * high);
+                let (low, wide) = (-u.left() * (0.5 * high), u * clear);
+                let guard = [
+                    a + u * slant(first) * 0.5 + low - wide,
+                    a + u * slant(first) + out - wide - u.left() * clear,
+                    b - u * slant(second) + out + wide - u.left() * clear,
+                    b - u * slant(second) * 0.5 + low + wide,
+                ];
+                if taken.iter().all(|t| !overlap(t, &tab) && !overlap(t, &guard)) {
                     return Some((tab, (a, b)));
                 }
             }

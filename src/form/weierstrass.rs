@@ -54,16 +54,19 @@ const HALVINGS: u32 = 9;
 const AGREED: f64 = 1e-11;
 /// A loop closes when it comes home to this part of its length.
 const CLOSES: f64 = 1e-6;
+/// The first point lies at infinity when it is so many times as far from the middle as most points are.
+const INFINITELY: f64 = 1e6;
 /// Points in which the two ends of a range are compared.
 const COMPARED: usize = 17;
 
 /// Keys of sums; they only tell sums apart, no value depends on them.
 static KEYS: AtomicUsize = AtomicUsize::new(1);
 
-/// The surface of Weierstrass data. It starts at the origin where both parameters start.
+/// The surface of Weierstrass data. It starts at the origin where both parameters start, or, where it has no place there,
+/// passes through the origin in their middle.
 ///
 /// # Errors
-/// [`FormFault::Unfit`] when the data have no value where they start, or a loop does not close;
+/// [`FormFault::Unfit`] when the data have no value in the middle, or a loop does not close;
 /// [`FormFault::EmptyRange`].
 pub fn weierstrass(data: &Data) -> Result<Surface, FormFault> {
     for (name, (from, to)) in ["u", "v"].iter().zip(data.ranges) {
@@ -255,12 +258,14 @@ impl Sums {
         [found(1, &|k| k % (GRID + 1) < GRID), found(GRID + 1, &|k| k / (GRID + 1) < GRID)]
     }
 
-    /// Integrals from the first point to every other, by the shortest ways on the surface: they pass far from poles.
+    /// Integrals from the first point to every other, by the shortest ways on the surface: they pass far from poles. Where the
+    /// first point is none, or lies at infinity, those from the middle of the grid.
     fn fill(&mut self, edges: &Edges) -> Result<(), FormFault> {
         let count = (GRID + 1) * (GRID + 1);
         self.nodes = vec![Vec3::splat(f64::NAN); count];
         let mut done = vec![false; count];
-        let mut heap = BinaryHeap::from([Way(0.0, 0, 0)]);
+        let middle = count / 2;
+        let mut heap = BinaryHeap::from([Way(0.0, middle, middle)]);
         let mut reached = 0;
         while let Some(Way(cost, from, to)) = heap.pop() {
             if std::mem::replace(&mut done[to], true) {
@@ -278,7 +283,13 @@ impl Sums {
             }
         }
         if reached < 4 {
-            return Err(unfit("g", "and `dh` have no value where u and v start"));
+            return Err(unfit("g", "and `dh` have no value in the middle of u and v"));
+        }
+        let mut far: Vec<f64> = self.nodes.iter().map(|p| p.norm()).filter(|d| d.is_finite()).collect();
+        far.sort_unstable_by(f64::total_cmp);
+        let first = self.nodes[0];
+        if first.norm() <= INFINITELY * far[far.len() / 2] {
+            self.nodes.iter_mut().for_each(|p| *p = *p - first);
         }
         Ok(())
     }

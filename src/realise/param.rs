@@ -252,7 +252,7 @@ impl Param {
     pub fn said(&self, params: &[String; 2]) -> Option<String> {
         if self.undefined > UNDEFINED {
             let share = 100.0 * self.undefined;
-            return Some(format!("left out: {share:.0} % of its ranges, where the formula has no value"));
+            return Some(format!("left out: about {share:.0} % of its ranges, where the formula has no value"));
         }
         let lost = self.lost?;
         let [u, v] =
@@ -574,8 +574,9 @@ mod tests {
         assert_eq!(whole.said(&names()), None);
         let half = [Expr::var("u"), Expr::var("v"), Expr::var("u").sqrt()];
         let mut half = Param::new(&half, &names(), [(-1.0, 1.0), (-1.0, 1.0)]).unwrap();
-        half.mesh(0.2, None, &Unwatched).unwrap();
-        assert!(half.said(&names()).unwrap().contains("50 % of its ranges"), "{:?}", half.said(&names()));
+        half.mesh(0.02, None, &Unwatched).unwrap();
+        let said = half.said(&names()).unwrap();
+        assert!(said.contains("about 50 % of its ranges") || said.contains("about 49 %"), "{said}");
     }
 
     #[test]

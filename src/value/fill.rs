@@ -183,7 +183,8 @@ kinds! {
         Value::Curve(_) => Err(Want::Instead(
             "a curve has no thickness: give it some with `tube`, as in `c.tube(2)`".into())),
         Value::Net(_) => Err(Want::Instead(
-            "a net has no thickness: give it some with `struts`, as in `n.struts(1.5)`".into())),
+            "a net has no thickness: give it some with `struts`, as in `n.struts(1.5)`; the solid inside the faces of a \
+             polyhedron is its `hull`".into())),
         Value::Flat(_) => Err(Want::Instead(
             "a flat has no thickness: give it some with `raise`, as in `f.raise(3)`".into())),
         Value::Tiling(_) => Err(Want::Instead(
@@ -280,6 +281,7 @@ kinds! {
         Value::Curve(c) => Ok(Lengthy::Curve(c.clone())),
         Value::Net(n) => Ok(Lengthy::Net(n.clone())),
         Value::Flat(f) => Ok(Lengthy::Flat(f.clone())),
+        Value::Tiling(t) => Ok(Lengthy::Flat(t.edges())),
         _ => Err(Want::Kind),
     };
     /// A curve, or points of the plane.

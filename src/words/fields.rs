@@ -3,7 +3,7 @@
 use super::Host;
 use super::trace;
 use crate::form::{self, Field, FormFault, Surface};
-use crate::formula::{self, Expr, Kind as Read, Reading};
+use crate::formula::{self, Expr, Kind as Read, Reading, Tape};
 use crate::value::{Fault, FieldLike, Form, Formula, Formulated, Number, Options, Part, Value};
 use std::collections::BTreeMap;
 
@@ -198,6 +198,5 @@ pub(super) fn solid_field(word: &str, solid: &crate::form::Solid) -> Result<Expr
 }
 
 fn value_at(field: &Expr, at: [f64; 3]) -> f64 {
-    let names = [("x", at[0]), ("y", at[1]), ("z", at[2])].map(|(n, v)| (n, Expr::constant(v)));
-    field.with(&names).as_const().unwrap_or(f64::NAN)
+    Tape::new(field).map_or(f64::NAN, |tape| tape.value(at.into()))
 }

@@ -4,6 +4,7 @@ use super::hypersphere::Turned;
 use super::{Group, GroupFault, Kind};
 use crate::base::{Affine, Box3, Vec2, Vec3};
 use crate::form::flat::{self, Flat, Path, Segment};
+use crate::form::curve::GAUSS;
 use crate::form::motion::Movable;
 use crate::form::net::{Net, together};
 use crate::form::{Bounded, Curve, Solid};
@@ -299,9 +300,51 @@ pub fn orbit_flat(group: &Group, flat: &Flat, reach: Reach) -> Result<Flat, Grou
     }
     let all = motions(group, b.centre(), reach, MOST)?;
     let images: Vec<Flat> = all.iter().map(|m| flat.moved(m)).collect::<Result<_, _>>().map_err(told)?;
-    let joined = flat::all(&images);
+    let joined = flat::all(&unlike(images));
     let size = joined.bounds().size().largest();
     Ok(joined.each_layer(|layer| (layer.loops.to_vec(), once(&layer.lines, size * ALIKE))))
+}
+
+/// Flats without the regions and lines that coincide with one before them: joined, their arcs would be cut up by rounding.
+fn unlike(flats: Vec<Flat>) -> Vec<Flat> {
+    let parts: Vec<Vec<Flat>> = flats.iter().map(Flat::parts).collect();
+    let size = flats.iter().map(|f| f.bounds().size().largest()).fold(0.0, f64::max);
+    let names: Vec<&str> = flats.iter().flat_map(|f| f.layers()).map(|l| &*l.name).collect();
+    let row = |part: &Flat| {
+        let layer = part.layers().first().map_or("", |l| &*l.name);
+        let mut row = features(part.loops().chain(part.lines()), size);
+        row.push(part.loops().count() as f64);
+        row.push(names.iter().position(|n| *n == layer).unwrap_or(0) as f64);
+        row
+    };
+    let rows: Vec<Vec<f64>> = parts.iter().flatten().map(row).collect();
+    let kept = distinct(&rows, 1.0);
+    if kept.len() == rows.len() {
+        return flats;
+    }
+    let parts: Vec<Flat> = parts.into_iter().flatten().collect();
+    kept.into_iter().map(|i| parts[i].clone()).collect()
+}
+
+/// Numbers that tell where some paths run, wherever they are taken to begin: integrals along them of place, and
+/// of waves about as long as they are.
+fn features<'a>(loops: impl Iterator<Item = &'a Path>, size: f64) -> Vec<f64> {
+    use libm::{cos, sin};
+    const PIECES: u32 = 8;
+    let waves = [Vec2::new(6.1, 2.3), Vec2::new(-1.7, 5.3)].map(|w| w * (1.0 / size));
+    let mut sums = vec![0.0; 6];
+    for piece in loops.flat_map(|l| &l.pieces) {
+        for k in 0..PIECES {
+            for (x, weight) in GAUSS {
+                let t = (f64::from(k) + 0.5 + 0.5 * x) / f64::from(PIECES);
+                let (p, along) = (piece.at(t), piece.slope(t).norm() * weight / f64::from(2 * PIECES));
+                let [a, b] = waves.map(|w| w.dot(p));
+                let terms = [p.x / size + 0.3 * p.y / size, p.y / size, cos(a), sin(a), cos(b), sin(b)];
+                sums.iter_mut().zip(terms).for_each(|(s, t)| *s += t * along / size);
+            }
+        }
+    }
+    sums
 }
 
 /// Lines without the pieces that lie on a piece before them.
@@ -387,6 +430,18 @@ mod tests {
         assert_eq!(orbit_curve(&group("I", 1.0), &circle, Reach::All).unwrap().len(), 15);
         let askew = turn(&circle, Vec3::new(1.0, 0.3, 0.0), 20.0).unwrap();
         assert_eq!(orbit_curve(&group("T", 1.0), &askew, Reach::All).unwrap().len(), 12);
+    }
+
+    /// Discs on centres of turns are taken to themselves: the area is that of 19 discs, and none is cut up.
+    #[test]
+    fn discs_on_centres_of_turns_stay_whole() {
+        let disc = crate::form::flat::disc(2.0).unwrap();
+        for (symbol, count) in [("p6mm", 19), ("p3", 19), ("p4mm", 21)] {
+            let made = orbit_flat(&group(symbol, 20.0), &disc, Reach::Ball(45.0)).unwrap();
+            assert_eq!(made.regions(), count, "{symbol}");
+            assert!((made.area() / (4.0 * PI) - count as f64).abs() < 1e-9, "{symbol} {}", made.area());
+            assert!(made.loops().all(|l| l.pieces.len() <= 4), "{symbol}");
+        }
     }
 
     #[test]

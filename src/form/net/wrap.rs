@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::{Edge, Inner, Net, NetFault};
-use crate::base::Vec3;
+use crate::base::{Vec2, Vec3};
 use crate::form::fault::positive;
 use crate::form::flat::{self, Flat};
 use crate::form::{Sheet, Surface};
@@ -101,6 +101,8 @@ pub fn wrap(work: &Flat, surface: &Surface, wide: f64, high: f64) -> Result<Net,
             "lines are laid on a surface of two parameters, as `surface(\"…\")` or `revolve` make".into(),
         ));
     };
+    let outline = flat::outline(work);
+    let [wide, high] = snapped(&outline, [wide, high]);
     let names = [params[0].as_str(), params[1].as_str()];
     let tape = Tape::with_inputs(&components, &names).map_err(|f| NetFault::Unfit(f.to_string()))?;
     let place = |x: f64, y: f64| {
@@ -112,9 +114,9 @@ pub fn wrap(work: &Flat, surface: &Surface, wide: f64, high: f64) -> Result<Net,
     // A hair of room, so that lines along the border stay.
     let room = 1.0 + 1e-9;
     let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-        .map(|(x, y)| crate::base::Vec2::new(0.5 * x * wide * room, 0.5 * y * high * room));
+        .map(|(x, y)| Vec2::new(0.5 * x * wide * room, 0.5 * y * high * room));
     let window = flat::polygon(&corners, 0.0)?;
-    let lines = flat::intersection(&flat::outline(work), &window);
+    let lines = flat::intersection(&outline, &window);
     let pieces: Vec<_> = lines.lines().flat_map(|p| p.pieces.iter().copied()).collect();
     if pieces.is_empty() {
         return Err(NetFault::Unfit(format!(
@@ -129,6 +131,23 @@ pub fn wrap(work: &Flat, surface: &Surface, wide: f64, high: f64) -> Result<Net,
         (0..=BETWEEN + 1).map(at).map(|p| place(p.x, p.y)).collect()
     });
     Ok(bent("on a surface", rows))
+}
+
+/// Sides of a rectangle about the origin, each as long as it is between ends of lines where some lie beside both of its
+/// borders: a side that was rounded when it was written would leave lines on a border out, or lay them twice.
+fn snapped(lines: &Flat, sides: [f64; 2]) -> [f64; 2] {
+    /// How far off a side may be, as a part of it.
+    const ROUNDED: f64 = 1e-4;
+    let ends = || lines.lines().flat_map(|p| &p.pieces).flat_map(|s| [s.start(), s.end()]);
+    let nearest = |side: f64, at: &dyn Fn(Vec2) -> f64, border: f64| {
+        let off = |p: &Vec2| (at(*p) * border.signum() - 0.5 * side).abs();
+        ends().filter(|p| off(p) <= ROUNDED * side).min_by(|a, b| off(a).total_cmp(&off(b))).map(|p| at(p).abs())
+    };
+    let axes: [&dyn Fn(Vec2) -> f64; 2] = [&|p| p.x, &|p| p.y];
+    [0, 1].map(|k| {
+        let both = nearest(sides[k], axes[k], 1.0).zip(nearest(sides[k], axes[k], -1.0));
+        both.map_or(sides[k], |(right, left)| right + left)
+    })
 }
 
 #[cfg(test)]
@@ -150,6 +169,9 @@ mod tests {
         let cells = tiling("6.6.6", 1.0, 14.0).unwrap().edges();
         let net = wrap(&cells, &torus, 6.0 * 3.0_f64.sqrt(), 6.0).unwrap();
         assert_eq!((net.points().len(), net.edges().len()), (2 * 24 + 6, 3 * 24 + 6));
+        // Sides as a person writes them.
+        let rounded = wrap(&cells, &torus, 10.392, 6.0).unwrap();
+        assert_eq!((rounded.points().len(), rounded.edges().len()), (net.points().len(), net.edges().len()));
         let far = |p: &Vec3| libm::hypot(libm::hypot(p.x, p.y) - 30.0, p.z);
         assert!(net.points().iter().all(|p| (far(p) - 10.0).abs() < 1e-9));
         assert!(wrap(&cells, &Surface::Level(Expr::var("x")), 1.0, 1.0).is_err());
