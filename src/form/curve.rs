@@ -370,7 +370,10 @@ mod tests {
         assert!(says(t(), stair.clone()).unwrap_err().contains("leaps at t = -0.7667"));
         let corner = Expr::unary(Unary::Abs, t() - 0.2).sqrt();
         assert_eq!(says(t(), corner), Ok(()));
-        assert_eq!(says(t(), Expr::unary(Unary::Cos, (t() * 3.0 - stair * 10.0) * std::f64::consts::TAU)), Ok(()));
+        assert_eq!(
+            says(t(), Expr::unary(Unary::Cos, (t() * 3.0 - stair * 10.0) * std::f64::consts::TAU)),
+            Ok(())
+        );
         assert!(says(one(), one()).unwrap_err().contains("has no length"));
         assert!(says(Expr::unary(Unary::Ln, t()), t()).unwrap_err().contains("no place at t = -1"));
     }

@@ -220,7 +220,8 @@ impl Param {
             self.halves[part.half] = match fate {
                 Fate::Drop => Half::Gone,
                 Fate::Undefined => {
-                    self.undefined += part.size.iter().map(|s| f64::from(*s) / f64::from(WHOLE)).product::<f64>();
+                    self.undefined +=
+                        part.size.iter().map(|s| f64::from(*s) / f64::from(WHOLE)).product::<f64>();
                     Half::Gone
                 }
                 Fate::Lose => {
@@ -252,7 +253,9 @@ impl Param {
     pub fn said(&self, params: &[String; 2]) -> Option<String> {
         if self.undefined > UNDEFINED {
             let share = 100.0 * self.undefined;
-            return Some(format!("left out: about {share:.0} % of its ranges, where the formula has no value"));
+            return Some(format!(
+                "left out: about {share:.0} % of its ranges, where the formula has no value"
+            ));
         }
         let lost = self.lost?;
         let [u, v] =

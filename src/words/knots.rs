@@ -7,7 +7,8 @@ use super::call::Complaint;
 use crate::form::knot::{self, Diagram};
 use crate::form::{self, Curve, FormFault, RopeFault};
 use crate::value::{
-    BraidWord, Code, Count, Crossings, Fault, Gauss, GaussCode, Letters, Maybe, Path, Size, Text, Twists, Value,
+    BraidWord, Code, Count, Crossings, Fault, Gauss, GaussCode, Letters, Maybe, Path, Size, Text, Twists,
+    Value, nearest,
 };
 
 words! { "knots":
@@ -35,6 +36,7 @@ words! { "knots":
     example { "knot(\"3_1\", 30)" }
     fails { "knot(\"9_99\")" => "no name of the table" }
     fails { "knot(\"9_1\")" => "`dowker_code`" }
+    fails { "knot(\"trefoli\")" => "did you mean \"trefoil\"?" }
     fails { "knot(\"3_1\", 40, 7)" => "looks alike after 1/7" }
 
     /// The closed braid of a word: strands run round the z axis, and a letter lets two neighbours swap.
@@ -113,7 +115,8 @@ words! { "knots":
     ///
     /// Source: C. C. Adams, The Knot Book (1994), section 2.3.
     pretzel with host(
-        /// Crossings of each column; the sign says which way it twists. Also a text, `"P(-2, 3, 3)"`.
+        /// Crossings of each column; the sign says which way it twists: `[1, 1, 1]` is a left-handed trefoil. Also a text,
+        /// `"P(-2, 3, 3)"`.
         columns: Letters,
         /// Longest side.
         size: Size = 40.0,
@@ -125,7 +128,7 @@ words! { "knots":
 
     /// The 2-bridge link of Conway's numbers, in an even, open shape: rows and columns of twists in turn.
     ///
-    /// `[2, 2]` is the figure eight, `[3, 2]` is 5_2. A text may hold the figures as tables print them, `"2112"`, or the
+    /// `[2, 2]` is the figure eight, `[3, 2]` is 5_2, `[3]` a left-handed trefoil. A text may hold the figures as tables print them, `"2112"`, or the
     /// link's fraction, `"13/5"`.
     ///
     /// Source: J. H. Conway in J. Leech (ed.), Computational Problems in Abstract Algebra (1970) 329.
@@ -178,13 +181,14 @@ words! { "knots":
 
 fn tabled(host: &dyn Host, name: &str, size: f64, symmetric: usize) -> Result<Curve, Fault> {
     let made = form::tabled(name, size, symmetric, host.watch());
-    let unknown = matches!(&made, Err(RopeFault::Form(FormFault::Unfit { why, .. })) if why.contains("no name of the table"));
-    tied(host, "knot", made).map_err(|fault| match unknown {
-        true => fault.hint(
+    let near = nearest(name, knot::common_names());
+    tied(host, "knot", made).map_err(|fault| match near {
+        _ if knot::is_tabled(name) => fault,
+        Some(near) => fault.hint(format!("did you mean \"{near}\"?")),
+        None => fault.hint(
             "other knots are made by `braid`, as 9_1 by `braid(\"1^9\")`, or by a code from a table: `planar_code`, \
              `dowker_code`, `gauss_code`",
         ),
-        false => fault,
     })
 }
 

@@ -72,7 +72,9 @@ pub fn operate(operator: Operator, a: &Value, b: &Value) -> Result<Value, Fault>
         (Or | And | Subtract, Value::Tiling(t), Value::Flat(_) | Value::Tiling(_)) => {
             return operate(operator, &t.edges().into(), b);
         }
-        (Or | And | Subtract, Value::Flat(_), Value::Tiling(t)) => return operate(operator, a, &t.edges().into()),
+        (Or | And | Subtract, Value::Flat(_), Value::Tiling(t)) => {
+            return operate(operator, a, &t.edges().into());
+        }
         (Or, Value::Solid(s), Value::Solid(t)) => return made(operator, form::union(s, t)),
         (And, Value::Solid(s), Value::Solid(t)) => return made(operator, form::intersection(s, t)),
         (Subtract, Value::Solid(s), Value::Solid(t)) => return made(operator, form::difference(s, t)),

@@ -3,8 +3,8 @@
 use super::hypersphere::Turned;
 use super::{Group, GroupFault, Kind};
 use crate::base::{Affine, Box3, Vec2, Vec3};
-use crate::form::flat::{self, Flat, Path, Segment};
 use crate::form::curve::GAUSS;
+use crate::form::flat::{self, Flat, Path, Segment};
 use crate::form::motion::Movable;
 use crate::form::net::{Net, together};
 use crate::form::{Bounded, Curve, Solid};

@@ -19,7 +19,7 @@ pub use diagram::Diagram;
 pub use drawing::drawn;
 pub use family::{pretzel_diagram, two_bridge_diagram};
 pub use plat::{PLATS, even_twists, plat_ring};
-pub use table::{SYMMETRIC, TABLE, Tabled, UNKNOT, table_name};
+pub use table::{SYMMETRIC, TABLE, Tabled, UNKNOT, common_names, is_tabled, table_name};
 
 #[cfg(test)]
 mod tests;

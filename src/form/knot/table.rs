@@ -88,6 +88,17 @@ pub fn table_name(name: &str) -> &str {
     known.or_else(|| COMMON.iter().find(|n| n.0 == short)).map_or(name, |n| n.1)
 }
 
+/// True for the name of a knot or link that the table holds.
+pub fn is_tabled(name: &str) -> bool {
+    let name = table_name(name);
+    name == UNKNOT || TABLE.iter().any(|t| t.name == name)
+}
+
+/// The names in use beside those of the tables.
+pub fn common_names() -> impl Iterator<Item = &'static str> {
+    COMMON.iter().map(|n| n.0)
+}
+
 /// Words that repeat more often than those of the table: the closed braid looks alike after that part of a turn.
 /// Torus knots and links (p, q) are the closed braids of (1 2 … p-1) repeated q times (D. Rolfsen, Knots and Links (1976),
 /// section 3C).

@@ -40,7 +40,8 @@ pub fn hull(net: &Net) -> Result<Solid, NetFault> {
     if planes.iter().any(outside) {
         return Ok(faceted(star(net, &planes, far)?, None));
     }
-    let fan = |f: &Vec<usize>| (2..f.len()).map(|k| [f[0], f[k - 1], f[k]].map(|i| i as u32)).collect::<Vec<_>>();
+    let fan =
+        |f: &Vec<usize>| (2..f.len()).map(|k| [f[0], f[k - 1], f[k]].map(|i| i as u32)).collect::<Vec<_>>();
     let triangles = net.faces().iter().flat_map(fan).collect();
     let mesh = Mesh { points: points.to_vec(), triangles, sides: vec![] };
     let value = if planes.len() > PLANES { None } else { Some(deepest(&planes)?) };
@@ -211,7 +212,9 @@ impl Pieces {
             }
         }
         if reached.iter().any(|r| *r == [true; 2]) {
-            return Err(NetFault::Unfit("a face has the outside on both its sides: it bounds nothing".into()));
+            return Err(NetFault::Unfit(
+                "a face has the outside on both its sides: it bounds nothing".into(),
+            ));
         }
         let mut mesh = Mesh::default();
         for ((corners, _), reached) in self.list.iter().zip(&reached) {
@@ -254,7 +257,8 @@ impl Pieces {
 
     /// A piece that is seen from far away, and whether its front is.
     fn outmost(&self) -> Option<(usize, bool)> {
-        let far = (0..self.list.len()).max_by(|a, b| self.place(*a).norm().total_cmp(&self.place(*b).norm()))?;
+        let far =
+            (0..self.list.len()).max_by(|a, b| self.place(*a).norm().total_cmp(&self.place(*b).norm()))?;
         let way = self.place(far);
         // Pieces beyond it on the same ray hide it.
         let along = |k: usize| {
@@ -312,7 +316,9 @@ mod tests {
     #[test]
     fn stars_hold_their_volume() {
         let volume = |diagram: &str, rings: &str| {
-            let Solid::Faceted(star) = hull(&polytope(diagram, rings, 10.0).unwrap()).unwrap() else { panic!() };
+            let Solid::Faceted(star) = hull(&polytope(diagram, rings, 10.0).unwrap()).unwrap() else {
+                panic!()
+            };
             assert!(star.mesh().laws().is_empty(), "{diagram}");
             star.mesh().volume()
         };

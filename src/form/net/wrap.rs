@@ -141,7 +141,10 @@ fn snapped(lines: &Flat, sides: [f64; 2]) -> [f64; 2] {
     let ends = || lines.lines().flat_map(|p| &p.pieces).flat_map(|s| [s.start(), s.end()]);
     let nearest = |side: f64, at: &dyn Fn(Vec2) -> f64, border: f64| {
         let off = |p: &Vec2| (at(*p) * border.signum() - 0.5 * side).abs();
-        ends().filter(|p| off(p) <= ROUNDED * side).min_by(|a, b| off(a).total_cmp(&off(b))).map(|p| at(p).abs())
+        ends()
+            .filter(|p| off(p) <= ROUNDED * side)
+            .min_by(|a, b| off(a).total_cmp(&off(b)))
+            .map(|p| at(p).abs())
     };
     let axes: [&dyn Fn(Vec2) -> f64; 2] = [&|p| p.x, &|p| p.y];
     [0, 1].map(|k| {
