@@ -83,11 +83,7 @@ pub fn letters(text: &str, height: f64) -> Result<Flat, FormFault> {
         let mut wide: f64 = 0.0;
         for stroke in glyph.split(' ') {
             let path = path(stroke, pen, step);
-            wide = stroke
-                .chars()
-                .step_by(3)
-                .filter_map(|d| d.to_digit(16))
-                .fold(wide, |w, d| w.max(f64::from(d)));
+            wide = wide.max(path.bounds().1.x / step - pen);
             lines.push(path);
         }
         pen += wide + GAP;
