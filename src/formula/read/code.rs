@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::assign::components;
 use super::faults::{Read, Span};
 use super::inline::{functions, inlined};
+use super::parse;
 use super::style::Style;
 use super::token::*;
 
@@ -69,7 +70,8 @@ const TYPES: &[&str] = &[
 
 const POINTS: &[&str] = &[
     "vec2", "vec3", "vec4", "float2", "float3", "float4", "Vec3", "Vec2", "Vector3", "dvec3", "glm",
-    "point3", "Vector3f",
+    "point3", "Vector3f", "vec2f", "vec3f", "vec4f", "Vec2f", "Vec3f", "Vec3d", "Vec4", "half2", "half3", "half4",
+    "Vector2", "Vector3d", "Vector2f", "Point3", "dvec2", "float3x1", "Vec3A",
 ];
 
 /// Takes the wrapping off.
@@ -78,6 +80,7 @@ const POINTS: &[&str] = &[
 /// Several functions of which none is the shape before the others.
 pub fn unwrap(tokens: Vec<Token>, style: Style) -> Read<Unwrapped> {
     let mut out = Unwrapped::default();
+    let tokens = if style.code { without_kinds(tokens) } else { tokens };
     let tokens = types(tokens, style, &mut out.points);
     let tokens = if style.code { components(tokens) } else { tokens };
     let tokens = if style.code { defaults(tokens) } else { tokens };
@@ -93,6 +96,27 @@ pub fn unwrap(tokens: Vec<Token>, style: Style) -> Read<Unwrapped> {
     let tokens = if style.code { blocks(tokens) } else { tokens };
     headers(tokens, style, &mut out);
     Ok(out)
+}
+
+/// `vec3<f32>` as `vec3`: of what kind its numbers are says nothing.
+fn without_kinds(mut tokens: Vec<Token>) -> Vec<Token> {
+    let kind = |t: &Token| t.word().is_some_and(|w| TYPES.contains(&w) || matches!(w, "i32" | "u32" | "f16"));
+    let vector = |t: &Token| t.word().is_some_and(|w| TYPES.contains(&w) || POINTS.contains(&w));
+    let mut kept = 0;
+    let mut i = 0;
+    while i < tokens.len() {
+        let named = kept >= 1 && vector(&tokens[kept - 1]);
+        let drop = matches!(&tokens[i..], [a, b, c, ..] if named && a.is('<') && kind(b) && c.is('>'));
+        if drop {
+            i += 3;
+            continue;
+        }
+        tokens.swap(kept, i);
+        kept += 1;
+        i += 1;
+    }
+    tokens.truncate(kept);
+    tokens
 }
 
 /// `f(x, y, z) => e` becomes `f(x, y, z) = e`.
@@ -128,6 +152,11 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>)
             i += bare;
             continue;
         }
+        if let Some((value, to)) = style.code.then(|| constructed(&tokens, i, &out)).flatten() {
+            out.extend(value);
+            i = to;
+            continue;
+        }
         let t = &tokens[i];
         match t.sym() {
             Some('(') => depth += 1,
@@ -151,7 +180,9 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>)
                 i += 1;
                 continue;
             }
-            if TYPES.contains(&word) && (word != "in" || depth > 0) {
+            let given = depth == 0 && tokens.get(i + 2).is_some_and(|n| n.is('='));
+            let unknown_type = style.c_like && given && !parse::is_keyword(word) && word != "return";
+            if TYPES.contains(&word) && (word != "in" || depth > 0) || unknown_type {
                 i += 1;
                 continue;
             }
@@ -162,7 +193,9 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>)
                 n.is(',') || n.is(')') || n.is('=') || n.is(':') || n.is('{') || n.is('|') || n.is('\n')
             });
             if ends {
-                let kind = tokens[i + 1].word().filter(|w| t.is(':') && POINTS.contains(w));
+                // `var q: vec3 = …` is no argument.
+                let argument = t.is(':') && !tokens.get(i + 2).is_some_and(|n| n.is('='));
+                let kind = tokens[i + 1].word().filter(|w| argument && POINTS.contains(w));
                 if let (Some(kind), Some(name)) = (kind, out.last()) {
                     declare(points, name, kind);
                 }
@@ -174,6 +207,29 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>)
         i += 1;
     }
     out
+}
+
+/// `vec3 q(abs(p));` and `vec3 q{abs(p)};`, where a statement begins at a place, as `q = vec3(abs(p))`; and the place after
+/// the bracket.
+fn constructed(tokens: &[Token], i: usize, before: &[Token]) -> Option<(Vec<Token>, usize)> {
+    let start = before.last().is_none_or(|p| matches!(p.sym(), Some('\n' | ';' | '{' | '}')));
+    let [kind, name, open, first, ..] = tokens.get(i..)? else { return None };
+    let typed = |t: &Token| t.word().is_some_and(|w| TYPES.contains(&w) || POINTS.contains(&w));
+    let close = super::objects::matching(tokens, i + 2)?;
+    // Types inside are those of arguments: a function without its body.
+    let listed = name.word().is_some() && (open.is('(') || open.is('{')) && close > i + 3;
+    let argument = typed(first) && tokens.get(i + 4).is_some_and(|t| t.word().is_some());
+    if !start || !typed(kind) || !listed || argument || !tokens.get(close + 1)?.is(';') {
+        return None;
+    }
+    let sign = |c: char, like: &Token| Token { tok: Tok::Sym(c), at: like.at, gap: Gap::None };
+    let vector = kind.word().filter(|w| super::functions::function(w).is_some());
+    let mut out = vec![Token { gap: kind.gap, ..name.clone() }, sign('=', open)];
+    out.extend(vector.map(|_| kind.clone()));
+    out.push(sign('(', open));
+    out.extend_from_slice(&tokens[i + 3..close]);
+    out.push(sign(')', &tokens[close]));
+    Some((out, close + 1))
 }
 
 /// How many tokens `uniform float time;` takes, a declaration without a value, where a statement begins at a place.

@@ -152,7 +152,7 @@ fn needed(functions: &[Function], tokens: &[Token]) -> Option<Vec<Function>> {
 }
 
 fn arrow(tokens: &[Token]) -> bool {
-    tokens.iter().any(|t| t.is('→'))
+    tokens.iter().any(|t| t.is('→') || t.is('@'))
 }
 
 fn is_keyword(t: &Token) -> bool {
@@ -176,7 +176,8 @@ fn found<'a>(t: &'a [Token], i: usize, style: Style) -> Option<Found<'a>> {
         return Some((word.to_owned(), args, body, to));
     }
     if t.get(i + 1)?.is('=') {
-        let open = i + 2 + usize::from(t.get(i + 2)?.is_word("function"));
+        // `@` stands for the captures of a closure, `[&](vec3 p) { … }`.
+        let open = i + 2 + usize::from(t.get(i + 2)?.is_word("function") || t[i + 2].is('@'));
         let (args, end) = list(t, open)?;
         let end = if t.get(end)?.is('→') { end + 1 } else { end };
         let (body, to) = braced(t, end)?;
@@ -188,7 +189,11 @@ fn found<'a>(t: &'a [Token], i: usize, style: Style) -> Option<Found<'a>> {
 /// What stands in braces from a place on (blank lines before them), and the place after.
 fn braced(t: &[Token], mut from: usize) -> Option<(&[Token], usize)> {
     // A type after an arrow: `-> f64 {`.
-    while t.get(from).is_some_and(|t| t.is('\n') || t.is('→') || matches!(t.word(), Some("f64" | "f32"))) {
+    let kind = |k: usize| {
+        let arrow = k > 0 && t[k - 1].is('→');
+        t[k].word().is_some() && (arrow || matches!(t[k].word(), Some("f64" | "f32")))
+    };
+    while from < t.len() && (t[from].is('\n') || t[from].is('→') || kind(from)) {
         from += 1;
     }
     if !t.get(from)?.is('{') {

@@ -217,7 +217,7 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
     values.imaginary = cx.imaginary;
     places::capitals(&mut cx);
     places::declared(&mut values, &mut cx, &lone);
-    places::point(&mut values, &mut cx, &main_tree);
+    places::point(&mut values, &mut cx, &main_tree, &lone);
     let ranges = ranges(&statements, &mut values, &mut cx)?;
     let declared = match &main {
         Main::Formula { args, .. } if !args.is_empty() => args.clone(),

@@ -1,9 +1,11 @@
 //! Names that stand for the point in space, and vectors that a function is given beside it.
 
+use std::collections::BTreeSet;
+
 use super::clauses::is_axis;
 use super::kinds::Context2;
 use super::tree::{Join, Node, Part};
-use super::values::Values;
+use super::values::{Definition, Values};
 use super::vectors::Val;
 
 /// Names that points usually have.
@@ -34,18 +36,21 @@ pub(super) fn declared(values: &mut Values, cx: &mut Context2, arguments: &[Stri
     }
 }
 
-/// Gives the point its meaning, where the text uses one.
-pub(super) fn point(values: &mut Values, cx: &mut Context2, nodes: &[(Node, usize)]) {
+/// Gives the point its meaning, where the text uses one. A name that the text gives a value of its own is none, and beside
+/// a point among the function's `arguments` there is no other.
+pub(super) fn point(values: &mut Values, cx: &mut Context2, nodes: &[(Node, usize)], arguments: &[String]) {
+    let declared = arguments.iter().any(|a| cx.given.points.contains_key(a));
+    let dotted = dotted_through(values.defs, cx);
     let here = Val::Vec(["x", "y", "z"].iter().map(|n| values.var(n)).collect());
     for n in ["p", "P", "pos", "point", "q", "position", "coord", "xyz"] {
         let shader = cx.given.style.shader && n != "q" && n != "point" && n != "xyz";
         let axes = cx.names.iter().any(|n| is_axis(n));
         let normed = |node: &Node| has_norm_of(node, n) && !axes || is_measured(node, n);
         let barred = nodes.iter().any(|(node, _)| normed(node));
-        if values.special.contains_key(n) {
+        if declared || values.special.contains_key(n) || has_own_value(values.defs, n) {
             continue;
         }
-        if cx.names.contains(n) && (shader && (!axes || n != "P") || cx.dotted.contains(n) || barred) {
+        if cx.names.contains(n) && (shader && (!axes || n != "P") || dotted.contains(n) || barred) {
             values.special.insert(n.into(), here.clone());
         }
     }
@@ -56,6 +61,32 @@ pub(super) fn point(values: &mut Values, cx: &mut Context2, nodes: &[(Node, usiz
             cx.remark(cx.place_of(n), format!("{n} read as the point (x, y, z)"));
         }
     }
+}
+
+/// Whether the text gives a name a value that does not come from the name itself, as `p = abs(p)` does.
+fn has_own_value(defs: &[Definition], name: &str) -> bool {
+    let first = defs.iter().filter(|d| d.name == name && d.args.is_empty()).min_by_key(|d| d.order);
+    first.is_some_and(|d| !mentions(&d.body, name))
+}
+
+/// Names followed by a point and components, and in code those that their values are made of.
+fn dotted_through(defs: &[Definition], cx: &Context2) -> BTreeSet<String> {
+    let mut all = cx.dotted.clone();
+    if cx.given.style.code {
+        for d in defs.iter().rev().filter(|d| d.args.is_empty()) {
+            if all.contains(&d.name) {
+                note_names(&d.body, &mut all);
+            }
+        }
+    }
+    all
+}
+
+fn note_names(node: &Node, all: &mut BTreeSet<String>) {
+    if let Part::Name(n) = &node.kind {
+        all.insert(n.clone());
+    }
+    children(node).into_iter().for_each(|c| note_names(c, all));
 }
 
 /// Whether the tree holds the norm of that name.
