@@ -55,6 +55,7 @@ mod shapes;
 mod slips;
 mod spoken;
 mod stated;
+mod steps;
 mod style;
 mod tex;
 mod token;
@@ -128,6 +129,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     }
     let (tokens, unit) = if style.code { (tokens, None) } else { units::without_unit(tokens) };
     let (tokens, spoken) = if style.code { (tokens, None) } else { spoken::signs(tokens) };
+    let tokens = steps::plain(tokens, style)?;
     let (tokens, loops) = loops::unrolled(tokens, style);
     let tokens = branches::as_values(tokens, style);
     flow::refuse(&tokens)?;
