@@ -3,13 +3,26 @@
 use super::assign;
 use super::faults::{FaultClass, Read, Span, fault};
 use super::functions::{self, Func};
-use super::tree::Node;
+use super::series::{TERMS, WITH_VALUE};
+use super::tree::{Node, Part};
 use super::values::{Values, choose, count, remainder, truncated};
 use super::vectors::{self, Val, each, pairwise, total};
 use crate::formula::{Binary, Expr, Unary};
 
 impl Values<'_> {
     /// A function of its arguments.
+    /// A term where a name has a value.
+    fn with_value(&mut self, args: &[Node], at: Span) -> Read<Val> {
+        let [Node { kind: Part::Name(name), .. }, value, term] = args else {
+            return fault(FaultClass::Unexpected, at, "a loop needs a name", "as in sum(k*x for k in range(3))");
+        };
+        let value = self.value(value)?;
+        self.bindings.push((name.clone(), value));
+        let term = self.value(term);
+        self.bindings.pop();
+        term
+    }
+
     pub(super) fn call(&mut self, name: &str, args: &[Node], at: Span) -> Read<Val> {
         if let Some(v) = self.call_defined(name, args, at)? {
             return Ok(v);
@@ -17,6 +30,25 @@ impl Values<'_> {
         if let Some(v) = self.part_of_complex(name, args)? {
             return Ok(v);
         }
+        if name == WITH_VALUE {
+            return self.with_value(args, at);
+        }
+        if name == TERMS {
+            return fault(
+                FaultClass::Unsupported,
+                at,
+                "a list that a loop makes is read within sum, prod, min and max only",
+                "write its parts out",
+            );
+        }
+        let args = match args {
+            // Terms over a range whose ends are not known here stay one node, which is no term.
+            [Node { kind: Part::Call(list, terms), .. }] if list == TERMS && is_extreme(name) => match terms.as_slice() {
+                [Node { kind: Part::Over(..), .. }] => args,
+                terms => terms,
+            },
+            args => args,
+        };
         let mut values = Vec::with_capacity(args.len());
         for a in args {
             values.push(self.value(a)?);
@@ -363,4 +395,9 @@ impl LnOf for Expr {
     fn ln_of(self) -> Self {
         Self::unary(Unary::Ln, self)
     }
+}
+
+/// Whether a function is the least or greatest of all that it is given.
+fn is_extreme(name: &str) -> bool {
+    matches!(functions::function(name), Some(functions::Func::Least | functions::Func::Greatest))
 }

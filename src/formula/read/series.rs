@@ -3,7 +3,7 @@
 use super::faults::{FaultClass, Read, Span, fault};
 use super::parse::Parser;
 use super::token::*;
-use super::tree::{Node, Part};
+use super::tree::{Join, Node, Part};
 
 impl Parser<'_> {
     /// `\sum_{k=1}^{3}` and its like; the sign is taken.
@@ -64,16 +64,13 @@ impl Parser<'_> {
         let mut args = self.arguments()?;
         let at = at.join(self.last());
         if args.len() == 1
-            && matches!(args[0].kind, Part::Over(..))
-            && let Some(Node { kind: Part::Over(_, n, a, b, body), .. }) = args.pop()
+            && matches!(&args[0].kind, Part::Call(name, _) if name == TERMS)
+            && let Some(Node { kind: Part::Call(_, terms), .. }) = args.pop()
         {
-            return Ok(Node { kind: Part::Over(product, n, a, b, body), at });
+            return Ok(joined(product, terms, at));
         }
-        if let Some((n, low, high, body)) = range_arguments(&args) {
-            return Ok(Node {
-                kind: Part::Over(product, n, Box::new(low), Box::new(high), Box::new(body)),
-                at,
-            });
+        if let Some((n, ends, body)) = range_arguments(&args) {
+            return Ok(joined(product, stepped(n, &ends, &body, 0.0, at)?, at));
         }
         Ok(Node { kind: Part::Call(if product { "product".into() } else { "sum".into() }, args), at })
     }
@@ -107,38 +104,97 @@ impl Parser<'_> {
         if ranged {
             self.i += 1;
         }
-        let mut args = if self.is('(') || self.is('[') { self.arguments()? } else { vec![self.item()?] };
+        let args = if self.is('(') || self.is('[') { self.arguments()? } else { vec![self.item()?] };
         let at = node.at.join(self.last());
-        let one = |x: f64| Node { kind: Part::Num(x), at };
+        let terms = |all: Vec<Node>| Node { kind: Part::Call(TERMS.into(), all), at };
         if ranged {
-            let high = args.pop().unwrap_or(one(0.0));
-            let low = args.pop().unwrap_or(one(0.0));
-            let last = Node { kind: Part::Sum(vec![(false, high), (true, one(1.0))]), at };
-            return Ok(Node {
-                kind: Part::Over(false, index, Box::new(low), Box::new(last), Box::new(node)),
-                at,
-            });
+            // `range` leaves its last end out.
+            let ends = match args.as_slice() {
+                [_] => [&[Node { kind: Part::Num(0.0), at }], args.as_slice()].concat(),
+                _ => args,
+            };
+            return Ok(terms(stepped(index, &ends, &node, 1.0, at)?));
         }
         if let [Node { kind: Part::Call(name, ends), .. }] = args.as_slice()
             && name == "range "
         {
-            let (a, b) = (ends[0].clone(), ends[1].clone());
-            return Ok(Node { kind: Part::Over(false, index, Box::new(a), Box::new(b), Box::new(node)), at });
+            return Ok(terms(vec![over(index, &ends[0], ends[1].clone(), &node, at)]));
         }
-        let terms = args
-            .into_iter()
-            .map(|a| {
-                let kind = Part::Over(
-                    false,
-                    index.clone(),
-                    Box::new(a.clone()),
-                    Box::new(a),
-                    Box::new(node.clone()),
+        let named = Node { kind: Part::Name(index), at };
+        let all = args.into_iter().map(|a| {
+            let kind = Part::Call(WITH_VALUE.into(), vec![named.clone(), a, node.clone()]);
+            Node { kind, at }
+        });
+        Ok(terms(all.collect()))
+    }
+}
+
+/// The terms of a list that a loop makes: a call that no text can name.
+pub(super) const TERMS: &str = "terms ";
+
+/// What a term comes to where a name has a value: a call that no text can name, of the name, the value and the term.
+pub(super) const WITH_VALUE: &str = "with value ";
+
+/// The most terms of a range with steps.
+const MOST_STEPS: f64 = 1000.0;
+
+/// The sum or product of terms.
+fn joined(product: bool, mut terms: Vec<Node>, at: Span) -> Node {
+    if let ([_], Some(Node { kind: Part::Over(_, n, a, b, body), .. })) = (terms.as_slice(), terms.first().cloned()) {
+        return Node { kind: Part::Over(product, n, a, b, body), at };
+    }
+    let kind = match (terms.len(), product) {
+        (1, _) => return terms.remove(0),
+        (0, _) => Part::Num(if product { 1.0 } else { 0.0 }),
+        (_, true) => Part::Product(terms.into_iter().map(|t| (Join::Times, t)).collect()),
+        (_, false) => Part::Sum(terms.into_iter().map(|t| (false, t)).collect()),
+    };
+    Node { kind, at }
+}
+
+fn over(index: String, low: &Node, high: Node, body: &Node, at: Span) -> Node {
+    let kind = Part::Over(false, index, Box::new(low.clone()), Box::new(high), Box::new(body.clone()));
+    Node { kind, at }
+}
+
+/// The terms of a range by its ends and perhaps its step, of which the last end is `short` by that much or not reached.
+fn stepped(index: String, ends: &[Node], body: &Node, short: f64, at: Span) -> Read<Vec<Node>> {
+    let num = |x: f64| Node { kind: Part::Num(x), at };
+    match ends {
+        [low, high] if short == 0.0 => Ok(vec![over(index, low, high.clone(), body, at)]),
+        [low, high] => {
+            let last = Node { kind: Part::Sum(vec![(false, high.clone()), (true, num(short))]), at };
+            Ok(vec![over(index, low, last, body, at)])
+        }
+        [low, high, step] => {
+            let (Some(low), Some(high), Some(step)) = (literal(low), literal(high), literal(step)) else {
+                return fault(
+                    FaultClass::Unsupported,
+                    at,
+                    "the ends and the step of a range must be numbers here",
+                    "write them out, as in range(1, 6, 2)",
                 );
-                (false, Node { kind, at })
-            })
-            .collect();
-        Ok(Node { kind: Part::Sum(terms), at })
+            };
+            let count = if short == 0.0 { ((high - low) / step + 1e-9).floor() + 1.0 } else { ((high - low) / step).ceil() };
+            if step == 0.0 || count > MOST_STEPS {
+                let what = format!("this range has more than {MOST_STEPS} steps, or a step of 0");
+                return fault(FaultClass::TooLong, at, what, "a few terms usually decide the shape");
+            }
+            let name = Node { kind: Part::Name(index), at };
+            let count = count.max(0.0) as usize;
+            let term = |k: usize| Part::Call(WITH_VALUE.into(), vec![name.clone(), num(low + step * k as f64), body.clone()]);
+            Ok((0..count).map(|k| Node { kind: term(k), at }).collect())
+        }
+        _ => fault(FaultClass::WrongArguments, at, "a range has one to three numbers", "as in range(1, 6, 2)"),
+    }
+}
+
+/// A number with its sign.
+fn literal(node: &Node) -> Option<f64> {
+    match &node.kind {
+        Part::Num(x) => Some(*x),
+        Part::Neg(a) => literal(a).map(|x| -x),
+        _ => None,
     }
 }
 
@@ -151,22 +207,27 @@ fn range_node(name: String, from: Node, to: Node, at: Span) -> Node {
     Node { kind: Part::Call("range ".into(), args), at }
 }
 
-/// Index, ends and body from `(body, k, 1, 3)`, `(body, {k, 1, 3})`, `(body, k = 1..3)` or the range first.
-fn range_arguments(args: &[Node]) -> Option<(String, Node, Node, Node)> {
+/// Index, ends with perhaps a step, and body from `(body, k, 1, 3)`, `(body, {k, 1, 3})`, `(body, {k, 3})`,
+/// `(body, k = 1..3)` or the range first.
+fn range_arguments(args: &[Node]) -> Option<(String, Vec<Node>, Node)> {
     let name = |n: &Node| match &n.kind {
         Part::Name(s) => Some(s.clone()),
         _ => None,
     };
     let ranged = |n: &Node| match &n.kind {
-        Part::Call(c, a) if c == "range " && a.len() == 3 => Some((name(&a[2])?, a[0].clone(), a[1].clone())),
-        Part::Tuple(t) if t.len() == 3 => Some((name(&t[0])?, t[1].clone(), t[2].clone())),
+        Part::Call(c, a) if c == "range " && a.len() == 3 => Some((name(&a[2])?, a[..2].to_vec())),
+        Part::Tuple(t) if matches!(t.len(), 3 | 4) => Some((name(&t[0])?, t[1..].to_vec())),
+        Part::Tuple(t) if t.len() == 2 => {
+            let one = Node { kind: Part::Num(1.0), at: t[1].at };
+            Some((name(&t[0])?, vec![one, t[1].clone()]))
+        }
         _ => None,
     };
     match args {
-        [body, k, a, b] => Some((name(k)?, a.clone(), b.clone(), body.clone())),
+        [body, k, ends @ ..] if matches!(ends.len(), 2 | 3) => Some((name(k)?, ends.to_vec(), body.clone())),
         [a, b] => match (ranged(a), ranged(b)) {
-            (_, Some((n, lo, hi))) => Some((n, lo, hi, a.clone())),
-            (Some((n, lo, hi)), _) => Some((n, lo, hi, b.clone())),
+            (_, Some((n, ends))) => Some((n, ends, a.clone())),
+            (Some((n, ends)), _) => Some((n, ends, b.clone())),
             _ => None,
         },
         _ => None,
