@@ -21,7 +21,11 @@ pub fn decimal(mut glyphs: Vec<Glyph>, style: Style) -> (Vec<Glyph>, Vec<Span>) 
     for i in 0..glyphs.len() {
         match at(i) {
             '(' | '[' => open.push(i),
+            '{' if opens_arguments(&glyphs, i) => open.push(i),
             ')' | ']' => {
+                open.pop();
+            }
+            '}' if open.last().is_some_and(|o| glyphs[*o].c == '{') => {
                 open.pop();
             }
             '.' if i > 0 && digit(i - 1) && digit(i + 1) => return (glyphs, Vec::new()),
@@ -133,13 +137,46 @@ fn braced(glyphs: &[Glyph], i: usize) -> bool {
     i > 1 && at(i - 1) == '{' && at(i + 1) == '}' && at(i - 2).is_ascii_digit() && at(i + 2).is_ascii_digit()
 }
 
+/// Whether a brace is a bracket that is seen, `\{`, or holds the arguments of a function with several, `max{x, y}`.
+fn opens_arguments(glyphs: &[Glyph], open: usize) -> bool {
+    let seen = open > 0 && glyphs[open - 1].c == '\\';
+    let several = |w: &str| matches!(function(w), Some(Func::Least | Func::Greatest));
+    seen || several(&word_before(glyphs, open))
+}
+
+/// The word that stands before a bracket: blanks, `\left` and the end of `\operatorname{…}` between them do not count.
+fn word_before(glyphs: &[Glyph], open: usize) -> String {
+    let at = |k: usize| glyphs[k].c;
+    let skip_back = |mut to: usize, fits: &dyn Fn(char) -> bool| {
+        while to > 0 && fits(at(to - 1)) {
+            to -= 1;
+        }
+        to
+    };
+    let blank = |c: char| c.is_whitespace() || matches!(c, '\\' | '~');
+    let letter = |c: char| c.is_ascii_alphanumeric();
+    let read = |to: usize| {
+        let from = skip_back(to, &letter);
+        (from, glyphs[from..to].iter().map(|g| g.c).collect::<String>())
+    };
+    let mut to = skip_back(open, &blank);
+    let (from, word) = read(to);
+    if word == "left" && from > 0 && at(from - 1) == '\\' {
+        to = skip_back(from, &blank);
+    }
+    if to > 0 && at(to - 1) == '}' {
+        to -= 1;
+    }
+    read(to).1
+}
+
 /// What a bracket holds, from after its opening sign on.
 fn held(glyphs: &[Glyph], open: usize) -> &[Glyph] {
     let mut depth = 0;
     for (k, g) in glyphs.iter().enumerate().skip(open) {
         match g.c {
-            '(' | '[' => depth += 1,
-            ')' | ']' => depth -= 1,
+            '(' | '[' | '{' => depth += 1,
+            ')' | ']' | '}' => depth -= 1,
             _ => {}
         }
         if depth == 0 {
@@ -165,12 +202,29 @@ fn sole(glyphs: &[Glyph], i: usize, open: Option<usize>) -> bool {
     let parted = inside.windows(2).any(|w| w[0].c == ',' && w[1].c.is_whitespace())
         || inside.iter().any(|g| g.c == ';');
     let only_numbers = inside.iter().all(|g| g.c.is_ascii_digit() || g.c == ',' || g.c.is_whitespace());
-    let word: Vec<char> =
-        glyphs[..open].iter().rev().map(|g| g.c).take_while(|c| c.is_ascii_alphanumeric()).collect();
-    let word: String = word.into_iter().rev().collect();
+    let word = word_before(glyphs, open);
+    if function(&word).is_none() && is_point(inside) {
+        return false;
+    }
     let one =
         matches!(function(&word), Some(Func::One(_) | Func::Inverse(_) | Func::OfInverse(_) | Func::Log));
     parted || one || (function(&word).is_none() && !only_numbers)
+}
+
+/// Whether the commas of a bracket, all of them taken as parting, make a point of three coordinates: `(t, 0,1)`.
+fn is_point(inside: &[Glyph]) -> bool {
+    let mut depth = 0;
+    let mut commas = 0;
+    for g in inside {
+        match g.c {
+            '(' | '[' | '{' => depth += 1,
+            ')' | ']' | '}' => depth -= 1,
+            ',' if depth == 0 => commas += 1,
+            ';' if depth == 0 => return false,
+            _ => {}
+        }
+    }
+    commas == 2
 }
 
 /// Whether a left side, read backwards, lists names: `b ,a`.
