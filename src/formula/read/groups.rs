@@ -3,7 +3,7 @@
 use super::faults::{FaultClass, Read, Span, fault};
 use super::parse::Parser;
 use super::token::*;
-use super::tree::{Join, Node, Part};
+use super::tree::{Join, Node, Part, Sign};
 
 impl Parser<'_> {
     /// Arguments between brackets of any kind; the parser stands on the opening one.
@@ -119,6 +119,20 @@ impl Parser<'_> {
             );
         }
         let at = from.join(self.last());
+        let equal = |rest: &[(Sign, Node)]| rest.iter().any(|(sign, _)| *sign == Sign::Equal);
+        if matches!(&inner.kind, Part::Compare(_, rest) if equal(rest)) && !self.style.code {
+            return fault(
+                FaultClass::Unexpected,
+                at,
+                "an equation stands between these bars, which has no size",
+                "close the bar before the equals sign, or write abs(...)",
+            );
+        }
+        let number = |n: &Node| matches!(n.kind, Part::Num(_));
+        self.idle_bars |= match &inner.kind {
+            Part::Neg(a) => number(a),
+            _ => number(&inner),
+        };
         let more = self.peek().is_some_and(|t| t.gap == Gap::None && matches!(t.tok, Tok::Name(_)));
         if more && self.is_at(1, '|') && self.t[self.i + 1].gap == Gap::None {
             self.remark(

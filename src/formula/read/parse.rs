@@ -28,6 +28,10 @@ pub struct Parser<'a> {
     pub(super) depth: usize,
     /// Bars open around here.
     pub(super) bars: usize,
+    /// A bar before an operand opens one inside another.
+    pub(super) nested: bool,
+    /// Bars were read around a number alone, which nobody writes.
+    pub(super) idle_bars: bool,
     pub(super) steps: u32,
     pub(super) style: Style,
     pub(super) functions: &'a BTreeSet<String>,
@@ -56,26 +60,47 @@ pub struct Context<'a> {
 /// # Errors
 /// The place that cannot be read.
 pub fn parse(tokens: &[Token], context: Context) -> Read<(Node, Vec<Remark>)> {
-    let mut p = Parser {
-        t: tokens,
-        i: 0,
-        depth: 0,
-        bars: 0,
-        steps: 0,
-        style: context.style,
-        functions: context.functions,
-        defined: context.defined,
-        varying: context.varying,
-        units: ["i", "j"]
-            .iter()
-            .all(|n| tokens.iter().any(|t| t.is_word(n)) && !context.defined.contains(*n)),
-        remarks: Vec::new(),
-    };
-    let node = p.list()?;
-    if p.i < p.t.len() {
-        return p.unexpected();
+    let mut flat = Parser::new(tokens, context);
+    let first = flat.whole_text();
+    if tokens.iter().filter(|t| t.is('|')).count() < 3 || first.is_ok() && !flat.idle_bars {
+        return first.map(|node| (node, flat.remarks));
     }
-    Ok((node, p.remarks))
+    // `|2|x| - 1|`: the second bar may as well open one inside the first.
+    let mut nested = Parser { nested: true, ..Parser::new(tokens, context) };
+    match nested.whole_text() {
+        Ok(node) if !nested.idle_bars => {
+            nested.remark(node.at, "bars read as one inside the other; write abs(...) to say otherwise");
+            Ok((node, nested.remarks))
+        }
+        _ => first.map(|node| (node, flat.remarks)),
+    }
+}
+
+impl<'a> Parser<'a> {
+    fn new(tokens: &'a [Token], context: Context<'a>) -> Self {
+        Self {
+            t: tokens,
+            i: 0,
+            depth: 0,
+            bars: 0,
+            nested: false,
+            idle_bars: false,
+            steps: 0,
+            style: context.style,
+            functions: context.functions,
+            defined: context.defined,
+            varying: context.varying,
+            units: ["i", "j"]
+                .iter()
+                .all(|n| tokens.iter().any(|t| t.is_word(n)) && !context.defined.contains(*n)),
+            remarks: Vec::new(),
+        }
+    }
+
+    fn whole_text(&mut self) -> Read<Node> {
+        let node = self.list()?;
+        if self.i < self.t.len() { self.unexpected() } else { Ok(node) }
+    }
 }
 
 impl Parser<'_> {
@@ -436,6 +461,16 @@ impl Parser<'_> {
         Ok(Node { kind: Part::Product(factors), at })
     }
 
+    /// Whether the bar here opens one inside those that are open: an operand follows, and bars enough to close them all.
+    fn opens_inside(&self) -> bool {
+        let operand = match self.t.get(self.i + 1).map(|t| &t.tok) {
+            Some(Tok::Sym(c)) => matches!(*c, '(' | '√' | ROOT | FRAC),
+            Some(_) => true,
+            None => false,
+        };
+        operand && self.t[self.i + 1..].iter().filter(|t| t.is('|')).take(self.bars + 1).count() > self.bars
+    }
+
     /// Whether a factor can begin here, so that a product without a sign goes on.
     pub(super) fn starts_factor(&self) -> bool {
         let Some(t) = self.peek() else { return false };
@@ -444,6 +479,7 @@ impl Parser<'_> {
             Tok::Word(w, _) | Tok::Name(w) | Tok::Func(w) => !is_keyword(w),
             Tok::Sym(c) => match c {
                 '(' | '[' | '{' | '√' | '∛' | '∜' | '∑' | '∏' | '⌊' | '⌈' => true,
+                '|' if self.nested && self.bars > 0 => self.opens_inside(),
                 '|' | '‖' => self.bars == 0 && !self.or_bars(),
                 c => matches!(*c, ROOT | FRAC | BINOM | CASES | BAR_OPEN | NORM_OPEN),
             },
