@@ -43,7 +43,9 @@ impl Parser<'_> {
             let coordinate = matches!(name.as_str(), "x" | "y" | "z" | "X" | "Y" | "Z");
             let usual = matches!(name.as_str(), "f" | "g" | "h" | "F" | "G" | "H" | "Gamma");
             let close = self.peek().is_some_and(|t| t.gap == Gap::None);
-            let several = self.commas_inside();
+            // `(1, 0, 2) + t(1, 1, -1)`: a parameter before a list is a factor.
+            let parameter = matches!(name.as_str(), "t" | "s" | "u" | "v" | "lambda" | "mu");
+            let several = self.commas_inside() && (self.style.code || !parameter);
             if !coordinate
                 && ((letters > 1 && names::greek_letter(&name).is_none())
                     || (usual && close)

@@ -20,6 +20,10 @@ impl Parser<'_> {
             return Ok(base);
         }
         self.i += 1;
+        if self.transposes(&base) {
+            self.i += if self.is('{') { 3 } else { 1 };
+            return Ok(base);
+        }
         if self.is('°') || (self.is('{') && self.is_at(1, '°')) {
             self.i += if self.is('{') { 3 } else { 1 };
             return Ok(degrees(base, self.last()));
@@ -76,6 +80,13 @@ impl Parser<'_> {
             self.remark(at.join(self.here()), what);
         }
         Ok(Node { kind: Part::Pow(Box::new(base), Box::new(exponent)), at })
+    }
+
+    /// Whether a raised T stands behind a list, which only says that it is a column.
+    fn transposes(&self, base: &Node) -> bool {
+        let raised = if self.is('{') && self.is_at(2, '}') { self.t.get(self.i + 1) } else { self.peek() };
+        let mark = raised.is_some_and(|t| t.is('⊤') || t.is('⊺') || t.is_word("T"));
+        mark && matches!(base.kind, Part::Tuple(_)) && !self.defined.contains("T")
     }
 
     fn is_name(&self, name: &str) -> bool {

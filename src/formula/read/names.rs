@@ -214,6 +214,7 @@ impl Known {
                 functions::is_bare(&rest[..*n])
                     && rest[..*n].bytes().all(|b| b.is_ascii_lowercase())
                     && !ends_syllable(rest, *n)
+                    && !(self.defined.contains(&rest[..1]) && functions::is_bare(&rest[1..*n]))
             });
             let name = (2..=rest.len().min(12)).rev().find(|n| {
                 let w = &rest[..*n];
@@ -234,7 +235,8 @@ impl Known {
                 }
                 _ => {
                     let letter = &rest[..1];
-                    if self.letter_known(letter, length) {
+                    let argument = behind_function(&pieces) && is_argument(rest);
+                    if self.letter_known(letter, length) || argument {
                         anchors += 1;
                     } else if letter == "e" && i + 1 == word.len() {
                         doubt = true;
@@ -264,6 +266,24 @@ impl Known {
             && !word.contains("sin")
             && !word.contains("cos")
     }
+}
+
+/// Whether a function, or a function and a number, stands last.
+fn behind_function(pieces: &[(Piece, usize)]) -> bool {
+    let (last, before) = (pieces.last(), pieces.len().checked_sub(2).map(|k| &pieces[k]));
+    match last {
+        Some((Piece::Func(_), _)) => true,
+        Some((Piece::Num(_), _)) => matches!(before, Some((Piece::Func(_), _))),
+        _ => false,
+    }
+}
+
+/// Whether the letter that a rest of a word begins with is a parameter that a function is taken of, `sin2t`, `sinucosv`: the
+/// word ends behind it or goes on with a function.
+fn is_argument(rest: &str) -> bool {
+    let after = &rest[1..];
+    let function = ["sin", "cos", "tan", "exp"].iter().any(|f| after.starts_with(f));
+    rest.starts_with(['u', 'v', 't', 's']) && (after.is_empty() || function)
 }
 
 /// Whether two letters of a word, as in `pitch` or `the`, only look like the short name of a function: no coordinate or
