@@ -92,13 +92,13 @@ pub(super) fn united(line: &mut [Token]) {
     }
 }
 
-/// `a < 1, excluding b < 1` and the difference of two solids: what is taken away does not hold.
+/// `a < 1, excluding b < 1`, `a < 1 ∖ b < 1` and the difference of two solids: what is taken away does not hold.
 pub(super) fn excluded(line: Vec<Token>) -> Vec<Token> {
     let words = ["excluding", "except", "without"];
     let related = |t: &[Token]| t.iter().any(|t| comparison(t).is_some() && !t.is('='));
     let mut out: Vec<Token> = Vec::with_capacity(line.len());
     for (k, t) in line.iter().enumerate() {
-        let away = t.is(WITHOUT) || words.iter().any(|w| t.is_word(w));
+        let away = t.is(WITHOUT) || t.is('∖') || words.iter().any(|w| t.is_word(w));
         if !(away && related(&line[..k]) && related(&line[k..])) {
             out.push(t.clone());
             continue;

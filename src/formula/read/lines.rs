@@ -140,6 +140,7 @@ pub(super) fn ends_open(line: &[Token]) -> bool {
                     | '∨'
                     | '→'
                     | '≔'
+                    | '¬'
             )
         )
     })

@@ -81,7 +81,9 @@ pub(super) fn signs(tokens: Vec<Token>) -> (Vec<Token>, Option<Span>) {
             next.is_some_and(|t| t.is_word("root")) && tokens.get(i + 2).is_some_and(|t| t.is_word("of"))
         });
         let said = is_said(&tokens, i);
-        if let (Some(c), true) = (sign_of(word), between) {
+        if word == "minus" && between && parts_solids(&out, &tokens[i + 1..]) {
+            out.push(Token { tok: Tok::Sym(WITHOUT), ..t.clone() });
+        } else if let (Some(c), true) = (sign_of(word), between) {
             out.push(Token { tok: Tok::Sym(c), ..t.clone() });
         } else if said {
             out.push(Token { tok: Tok::Sym('='), ..t.clone() });
@@ -103,6 +105,18 @@ pub(super) fn signs(tokens: Vec<Token>) -> (Vec<Token>, Option<Span>) {
         i += 1;
     }
     (out, first)
+}
+
+/// Whether "minus" takes one solid from another, `x^2 + y^2 < 1 minus z < 0`: inequalities stand on both sides, and the one
+/// before ends in a number that it does not begin with, as a band `0 < x minus y < 1` does.
+fn parts_solids(before: &[Token], after: &[Token]) -> bool {
+    let ends = |t: &Token| matches!(t.sym(), Some(',' | ';' | '\n'));
+    let less = |t: &Token| comparison(t).is_some() && !t.is('=');
+    let start = before.iter().rposition(ends).map_or(0, |k| k + 1);
+    let left = &before[start..];
+    let fixed = |t: &[Token]| t.iter().all(|t| t.word().is_none());
+    let Some(sign) = left.iter().rposition(less) else { return false };
+    fixed(&left[sign..]) && !fixed(&left[..sign]) && after.iter().take_while(|t| !ends(t)).any(less)
 }
 
 /// `z is x^2 + y^2`: a coordinate that begins its line, and what follows is no speech.

@@ -219,6 +219,7 @@ impl Lexer<'_> {
         match c {
             '\\' => self.row(2),
             ',' | ';' | ':' | '>' => self.skip(2, Gap::Thin),
+            ' ' if !self.style.tex && !self.style.code && self.gap > Gap::None => self.sym('∖', 1),
             '!' | ' ' | '/' | '-' | '\n' => self.skip(2, Gap::Blank),
             '(' | ')' | '[' | ']' => self.skip(2, Gap::Blank),
             '{' => self.sym('(', 2),
@@ -528,6 +529,8 @@ fn sign(name: &str) -> Option<char> {
         "pm" | "mp" => '±',
         "le" | "leq" | "leqslant" | "leqq" => '≤',
         "ge" | "geq" | "geqslant" | "geqq" => '≥',
+        "top" | "intercal" => '⊤',
+        "setminus" | "smallsetminus" | "backslash" => '∖',
         "lt" => '<',
         "gt" => '>',
         "ne" | "neq" => '≠',
