@@ -12,7 +12,7 @@ use super::names::Known;
 use super::parameters::parametric;
 use super::parse::{self, Context};
 use super::reading::{Kind, Reading, Relation, Remark};
-use super::relation::{no_equations_joined, relation, without_not};
+use super::relation::{all_of_table, no_equations_joined, relation, without_not};
 use super::style::Style;
 use super::token::*;
 use super::tree::{Node, Part};
@@ -365,6 +365,11 @@ fn single(
     let Main::Formula { name, .. } = main else {
         return fault(FaultClass::NoShape, node.at, "there is no formula here", "paste one formula");
     };
+    let table = all_of_table(node);
+    if table.is_some() {
+        cx.remark(node.at, "several conditions read as the solid where all of them hold");
+    }
+    let node = table.as_ref().unwrap_or(node);
     let plain = without_not(node);
     if matches!(node.kind, Part::Not(_)) {
         cx.remark(node.at, "read as where the condition after \"not\" does not hold");

@@ -414,6 +414,14 @@ impl Lexer<'_> {
         false
     }
 
+    /// Whether dots that end a line say that it goes on: they stand behind a whole term, and the next line begins with an
+    /// operator.
+    fn goes_on(&self, next: usize) -> bool {
+        let blanks = (next..next + 80).take_while(|k| self.peek(*k) == ' ').count();
+        let term = self.out.last().is_some_and(|t| t.sym().is_none_or(|c| matches!(c, ')' | ']' | '}')));
+        term && self.gap > Gap::None && matches!(self.peek(next + blanks), '+' | '-' | '*' | '/')
+    }
+
     fn sign(&mut self, c: char) {
         const PAIRS: &[(&str, char)] = &[
             ("...", '…'),
@@ -444,9 +452,11 @@ impl Lexer<'_> {
             ("*=", TIMES_TO),
             ("/=", OVER_TO),
         ];
-        if let Some((text, c)) = PAIRS.iter().find(|(text, _)| self.ahead(text)) {
+        let pair = PAIRS.iter().find(|(text, _)| self.ahead(text));
+        // In a table of TeX both are only marks of columns.
+        if let Some((text, c)) = pair.filter(|(text, _)| !(self.style.tex && *text == "&&")) {
             let n = text.chars().count();
-            if *text == "..." && self.style.code && self.peek(3) == '\n' {
+            if *text == "..." && self.peek(3) == '\n' && (self.style.code || self.goes_on(4)) {
                 return self.skip(4, Gap::Blank);
             }
             return self.sym(*c, n);

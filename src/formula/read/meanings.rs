@@ -23,6 +23,9 @@ impl Values<'_> {
         if let Some(v) = self.special.get(name) {
             return Ok(v.clone());
         }
+        if let Some(v) = self.indexed(name, at)? {
+            return Ok(v);
+        }
         let coordinate = match name {
             "x" | "X" => Some("x"),
             "y" | "Y" => Some("y"),
@@ -70,6 +73,22 @@ impl Values<'_> {
             }
         }
         Ok(Val::Num(self.var(name)))
+    }
+
+    /// `a_i` where i is the index of a sum: `a_1`, and of x_1, x_2, x_3 without values the coordinates.
+    fn indexed(&mut self, name: &str, at: Span) -> Read<Option<Val>> {
+        let Some((base, index)) = name.split_once('_') else { return Ok(None) };
+        let bound = self.bindings.iter().rev().find(|(n, _)| n == index);
+        let Some((_, Val::Num(k))) = bound else { return Ok(None) };
+        let Some(k) = k.as_const() else { return Ok(None) };
+        let one = format!("{base}_{k}");
+        if base != "x" || self.definition(&one).is_some() || self.lets.contains_key(&one) {
+            return self.name(&one, at).map(Some);
+        }
+        let axis = ["x", "y", "z"].into_iter().zip(1..).find(|(_, n)| f64::from(*n) == k);
+        let Some((axis, _)) = axis else { return self.name(&one, at).map(Some) };
+        self.remark(at, "x_1, x_2 and x_3 read as x, y and z");
+        Ok(Some(Val::Num(self.var(axis))))
     }
 
     /// The definition that a name means here: the last before, else the first after.

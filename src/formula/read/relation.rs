@@ -125,6 +125,20 @@ pub(super) fn without_not(node: &Node) -> Node {
     Node { kind, at: node.at }
 }
 
+/// A table of inequalities without values, `{ x² + y² ≤ 1, 0 ≤ z ≤ 2`, as where all of them hold.
+pub(super) fn all_of_table(node: &Node) -> Option<Node> {
+    let Part::Cases(rows) = &node.kind else { return None };
+    let plain = |s: &Sign| !matches!(s, Sign::Equal | Sign::Unequal);
+    let inequality = |(value, test): &(Node, Option<Node>)| {
+        test.is_none() && matches!(&value.kind, Part::Compare(_, rest) if rest.iter().all(|(s, _)| plain(s)))
+    };
+    if rows.len() < 2 || !rows.iter().all(inequality) {
+        return None;
+    }
+    let all = rows.iter().map(|(value, _)| value.clone());
+    all.reduce(|a, b| Node { kind: Part::And(Box::new(a), Box::new(b)), at: node.at })
+}
+
 /// Refuses equations joined by "and" or "or": what they describe is no solid.
 pub(super) fn no_equations_joined(node: &Node) -> Read<()> {
     let part = |n: &Node| match &n.kind {
