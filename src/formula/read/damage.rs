@@ -8,6 +8,95 @@ pub fn undouble(glyphs: Vec<Glyph>) -> Vec<Glyph> {
     repeated(glyphs)
 }
 
+/// The text with its backslashes mended, where they were doubled (`\frac{x}{2}`), lost (`frac{x}{2}`), or set before
+/// plain signs to keep them plain (`x\_0`, `\[x + y\]^2`); `None` where there is nothing to mend.
+pub fn backslashes(glyphs: &[Glyph]) -> Option<Vec<Glyph>> {
+    let at = |k: usize| glyphs.get(k).map_or('\0', |g| g.c);
+    let run = |k: usize| (k..).take_while(|k| at(*k) == '\\').count();
+    let starts: Vec<usize> =
+        (0..glyphs.len()).filter(|k| at(*k) == '\\' && (*k == 0 || at(k - 1) != '\\')).collect();
+    let word = |k: usize| (k..).take_while(|k| at(*k).is_ascii_alphabetic()).count();
+    let commands: Vec<usize> = starts.iter().map(|k| k + run(*k)).filter(|k| word(*k) > 0).collect();
+    let doubled = !commands.is_empty()
+        && starts.iter().all(|k| run(*k) % 2 == 0)
+        && commands.iter().any(|k| word(*k) > 1);
+    if doubled {
+        let mut odd = false;
+        let kept = |g: &&Glyph| {
+            odd = g.c == '\\' && !odd;
+            !odd
+        };
+        return Some(glyphs.iter().filter(kept).copied().collect());
+    }
+    let lost = |k: usize| {
+        let begins = k == 0 || !(at(k - 1).is_ascii_alphanumeric() || at(k - 1) == '\\');
+        let name: String = (k..k + 6).map(at).collect();
+        begins && ["frac{", "sqrt{", "dfrac{", "tfrac{"].iter().any(|n| name.starts_with(n))
+    };
+    let brackets = commands.is_empty() && bracketed_inside(glyphs, &starts);
+    let kept_plain = |k: usize| {
+        let next = at(k + 1);
+        let single = at(k) == '\\' && at(k + 1) != '\\' && (k == 0 || at(k - 1) != '\\');
+        let sign = matches!(next, '_' | '*') || commands.is_empty() && matches!(next, '-' | '+' | '=');
+        single && (sign || brackets && matches!(next, '[' | ']'))
+    };
+    let mut out = Vec::with_capacity(glyphs.len() + 8);
+    for (k, g) in glyphs.iter().enumerate().filter(|(k, _)| !kept_plain(*k)) {
+        if lost(k) {
+            out.push(Glyph { c: '\\', ..*g });
+        }
+        out.push(*g);
+    }
+    (out.len() != glyphs.len()).then_some(out)
+}
+
+/// Groups longer than this are not looked into for brackets of their own.
+const LONGEST_GROUP: usize = 1000;
+
+/// The text without the groups that a word processor leaves, `〖sin〗^2`, `〖x+y〗^2`, and with raising where its sign was
+/// taken for that of "and": `x∧2`.
+pub fn from_word_processor(mut glyphs: Vec<Glyph>) -> Vec<Glyph> {
+    let mut open = Vec::new();
+    for k in 0..glyphs.len() {
+        match glyphs[k].c {
+            '〖' => open.push(k),
+            '〗' => {
+                let Some(from) = open.pop() else { continue };
+                let inside = &glyphs[from + 1..k];
+                let word = inside.iter().all(|g| g.c.is_alphabetic());
+                let ends = |c: Option<&Glyph>, sign: char| c.is_some_and(|g| g.c == sign);
+                let bracketed = ends(inside.first(), '(')
+                    && ends(inside.last(), ')')
+                    && inside.len() < LONGEST_GROUP
+                    && inside.iter().filter(|g| g.c == '(').count() == 1;
+                let (a, b) = if word || bracketed { (' ', ' ') } else { ('(', ')') };
+                (glyphs[from].c, glyphs[k].c) = (a, b);
+            }
+            '∧' if raises(&glyphs, k) => glyphs[k].c = '^',
+            _ => {}
+        }
+    }
+    glyphs
+}
+
+/// Whether `∧` stands close between a letter or bracket and a number that nothing is compared with.
+fn raises(glyphs: &[Glyph], k: usize) -> bool {
+    let at = |k: usize| glyphs.get(k).map_or('\0', |g| g.c);
+    let base = k > 0 && (at(k - 1).is_alphabetic() || at(k - 1) == ')');
+    let digits = (k + 1..).take_while(|k| at(*k).is_ascii_digit()).count();
+    let after = glyphs[(k + 1 + digits).min(glyphs.len())..].iter().map(|g| g.c).find(|c| *c != ' ');
+    base && digits > 0 && !after.is_some_and(|c| matches!(c, '<' | '>' | '≤' | '≥'))
+}
+
+/// Whether `\[` stands inside a formula, behind one of its signs, and does not set a formula on a line of its own.
+fn bracketed_inside(glyphs: &[Glyph], starts: &[usize]) -> bool {
+    let sign = |c: char| matches!(c, '=' | '+' | '-' | '*' | '/' | '^' | '(' | '<' | '>');
+    starts.iter().filter(|k| glyphs.get(**k + 1).is_some_and(|g| g.c == '[')).any(|k| {
+        let before = glyphs[..*k].iter().rev().map(|g| g.c).find(|c| *c != ' ');
+        before.is_some_and(sign)
+    })
+}
+
 /// The text without single quotes around all of it.
 pub fn unquoted(mut glyphs: Vec<Glyph>) -> Vec<Glyph> {
     let quote = |g: &Glyph| g.c == '\'';

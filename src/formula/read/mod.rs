@@ -112,8 +112,15 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
         );
     }
     let whole = Span { from: 0, to: text.len() as u32 };
-    let glyphs = damage::unquoted(damage::undouble(glyphs::glyphs(text)?));
-    let style = style::Style::of(marks::within_strong(text));
+    let glyphs = damage::from_word_processor(damage::unquoted(damage::undouble(glyphs::glyphs(text)?)));
+    let (glyphs, style) = match damage::backslashes(&glyphs) {
+        Some(mended) => {
+            let text: String = mended.iter().map(|g| g.c).collect();
+            let style = style::Style::of(&text);
+            (mended, style)
+        }
+        None => (glyphs, style::Style::of(marks::within_strong(text))),
+    };
     let (glyphs, comments) = marks::unmarked(glyphs, style);
     commas::thousands(&glyphs, style)?;
     let (glyphs, bold) = bold::written_out(glyphs);
