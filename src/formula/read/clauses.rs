@@ -10,6 +10,7 @@ use super::main_formula::is_list;
 use super::names::{Cut, Known};
 use super::parse::comparison;
 use super::prose::{given_before, given_in_front, is_spoken, label, prose};
+use super::ranges::set_off;
 use super::reading::Remark;
 use super::seams;
 use super::stated::{beside_equation, given_between, named, sentences, spaced_arguments};
@@ -185,7 +186,7 @@ impl Statements {
             self.remark(span(&line[open..]), "the condition in brackets read as where the shape is cut");
         }
         if !style.code {
-            line = sentences(around::without_speech(line, known));
+            line = set_off(sentences(around::without_speech(line, known)));
         }
         for mut clause in clauses(&line) {
             if !style.code && clause.iter().any(|t| comparison(t).is_some()) {
@@ -310,8 +311,8 @@ impl Statements {
     }
 
     fn piece(&mut self, mut piece: Vec<Token>, known: &Known, style: Style) {
-        if piece.len() > 2 && piece[0].word().is_some_and(is_axis) && piece[1].is(':') {
-            piece[1].tok = Tok::Sym('=');
+        if let Some(sign) = meant_by_colon(&piece) {
+            piece[1].tok = Tok::Sym(sign);
         }
         if ignorable(&piece) || self.range_in(&piece) || self.range_words(&piece) {
             return;
@@ -407,6 +408,18 @@ impl Statements {
         self.equation(w, name.at, vec![], body, piece.to_vec());
         true
     }
+}
+
+/// What the colon behind a name means: `x: cos t` and `R: 1.5` give a value, `x: [-1, 1]` a range.
+pub(super) fn meant_by_colon(piece: &[Token]) -> Option<char> {
+    let [name, colon, value @ ..] = piece else { return None };
+    let word = name.word().filter(|_| colon.is(':') && !value.is_empty())?;
+    let list = value[0].is('[') && closes_last(value);
+    if list && outside(&value[1..value.len() - 1], |_, t| t.is(',')).len() == 1 {
+        return Some('∈');
+    }
+    let number = matches!(value, [n] if matches!(n.tok, Tok::Num(..)));
+    (is_axis(word) || number && word.chars().count() == 1).then_some('=')
 }
 
 /// Whether the name is one of x, y, z.

@@ -70,9 +70,14 @@ const TYPES: &[&str] = &[
 
 const POINTS: &[&str] = &[
     "vec2", "vec3", "vec4", "float2", "float3", "float4", "Vec3", "Vec2", "Vector3", "dvec3", "glm",
-    "point3", "Vector3f", "vec2f", "vec3f", "vec4f", "Vec2f", "Vec3f", "Vec3d", "Vec4", "half2", "half3", "half4",
-    "Vector2", "Vector3d", "Vector2f", "Point3", "dvec2", "float3x1", "Vec3A",
+    "point3", "Vector3f", "vec2f", "vec3f", "vec4f", "Vec2f", "Vec3f", "Vec3d", "Vec4", "half2", "half3",
+    "half4", "Vector2", "Vector3d", "Vector2f", "Point3", "dvec2", "float3x1", "Vec3A",
 ];
+
+/// Whether a word declares a name.
+pub(super) fn is_type(w: &str) -> bool {
+    TYPES.contains(&w) || POINTS.contains(&w)
+}
 
 /// Takes the wrapping off.
 ///
@@ -181,7 +186,8 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>)
                 continue;
             }
             let given = depth == 0 && tokens.get(i + 2).is_some_and(|n| n.is('='));
-            let unknown_type = style.c_like && given && !parse::is_keyword(word) && word != "return";
+            let unknown_type =
+                style.code && given && !parse::is_keyword(word) && !matches!(word, "return" | "function");
             if TYPES.contains(&word) && (word != "in" || depth > 0) || unknown_type {
                 i += 1;
                 continue;

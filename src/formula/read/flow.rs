@@ -1,6 +1,9 @@
 //! Statements that steer a program: loops and choices, which a formula has none of.
 
+use std::collections::BTreeSet;
+
 use super::clauses::is_axis;
+use super::code::is_type;
 use super::faults::{FaultClass, ReadFault, fault};
 use super::parse::comparison;
 use super::token::{FRAC, Token};
@@ -11,6 +14,14 @@ use super::token::{FRAC, Token};
 /// [`FaultClass::Unsupported`] at the first of them.
 pub fn refuse(tokens: &[Token]) -> Result<(), ReadFault> {
     let starts = |k: usize| k == 0 || matches!(tokens[k - 1].sym(), Some('\n' | '{' | '}' | ';' | ':'));
+    if let Some(t) = shadowed(tokens) {
+        return fault(
+            FaultClass::Unsupported,
+            t.at,
+            format!("{} is declared again in a block of its own, which hides the one before", t.shown()),
+            "give it another name there",
+        );
+    }
     if let Some(t) = derivative(tokens) {
         return fault(
             FaultClass::Unsupported,
@@ -48,6 +59,42 @@ pub fn refuse(tokens: &[Token]) -> Result<(), ReadFault> {
         }
     }
     Ok(())
+}
+
+/// A name that a bare block of code declares although it was declared around it.
+fn shadowed(tokens: &[Token]) -> Option<&Token> {
+    let mut bare = 0_usize;
+    let mut blocks: Vec<bool> = Vec::new();
+    let mut declared: BTreeSet<&str> = BTreeSet::new();
+    let mut before: Option<&Token> = None;
+    for (k, t) in tokens.iter().enumerate() {
+        match t.sym() {
+            Some('{') => {
+                let alone = before.is_some_and(|t| t.is(';') || t.is('{'));
+                bare += usize::from(alone);
+                blocks.push(alone);
+            }
+            Some('}') => bare -= usize::from(blocks.pop().unwrap_or_default()),
+            _ => {}
+        }
+        // A function of its own has names of its own.
+        if blocks.is_empty() && t.is('}') {
+            declared.clear();
+        }
+        let name = tokens.get(k + 1).and_then(Token::word);
+        if let ([kind, place, sign, ..], Some(name)) = (&tokens[k..], name)
+            && kind.word().is_some_and(is_type)
+            && sign.is('=')
+            && !declared.insert(name)
+            && bare > 0
+        {
+            return Some(place);
+        }
+        if !t.is('\n') {
+            before = Some(t);
+        }
+    }
+    None
 }
 
 /// Where `dy/dx` or `\frac{dy}{dx}` stands, whose words have no value in the text.

@@ -3,10 +3,12 @@
 use super::brackets::outside;
 use super::clauses::{Equation, Range, Statement, Statements, is_axis};
 use super::kinds::Context2;
-use super::main_formula::{is_list, relation_at};
+use super::main_formula::{Main, formula, is_list, relation_at, shaped};
 use super::names::constant;
 use super::parse::comparison;
+use super::ranges::as_condition;
 use super::token::*;
+use super::turned;
 
 /// Takes the conditions out of the formulas, when what is left is one equation; `shaped`: it is not among them. Those on
 /// single coordinates are ranges.
@@ -41,28 +43,67 @@ pub(super) fn is_solid(f: &Statement) -> bool {
 }
 
 /// Ranges of coordinates beside inequalities are inequalities too.
-pub(super) fn of_solid(formulas: &mut Vec<Statement>, statements: &mut Statements, code: bool) {
+pub(super) fn of_solid(formulas: &mut Vec<Statement>, statements: &mut Statements, cx: &mut Context2) {
+    let code = cx.given.style.code;
     if formulas.is_empty() || !formulas.iter().all(|f| is_solid(f) && !f.returned) {
         return;
     }
-    let cuts = |r: &Range| is_axis(&r.name) && (!code || relation_at(&r.whole).is_some());
+    let round = !code
+        && formulas.iter().any(|f| cx.names_of(&f.tokens).iter().any(|n| matches!(n.as_str(), "r" | "rho")));
+    let cuts = |r: &Range| {
+        let coordinate =
+            is_axis(&r.name) || round && matches!(r.name.as_str(), "r" | "rho" | "theta" | "phi");
+        coordinate && (!code || relation_at(&r.whole).is_some())
+    };
     let (cuts, others): (Vec<Range>, Vec<Range>) =
         std::mem::take(&mut statements.ranges).into_iter().partition(cuts);
     statements.ranges = others;
     let order = formulas.iter().map(|f| f.order).max().unwrap_or_default();
     for r in cuts {
-        let token = |tok: Tok| Token { tok, at: r.at, gap: Gap::None };
-        let mut tokens = r.low;
-        if !tokens.is_empty() {
-            tokens.push(token(Tok::Sym('<')));
-        }
-        tokens.push(token(Tok::Word(r.name.clone(), true)));
-        if !r.high.is_empty() {
-            tokens.push(token(Tok::Sym('<')));
-            tokens.extend(r.high);
-        }
-        formulas.push(Statement { tokens, order, returned: false });
+        let angle = matches!(r.name.as_str(), "theta" | "phi");
+        let tokens = if angle { turned::angle_between(&r, cx) } else { Some(as_condition(&r)) };
+        formulas.extend(tokens.map(|tokens| Statement { tokens, order, returned: false }));
     }
+}
+
+/// Double inequalities with a coordinate alone in their middle, when there is nothing else: the solid where all of them
+/// hold, with the ranges of the other coordinates.
+pub(super) fn solid_of_ranges(
+    statements: &mut Statements,
+    cx: &mut Context2,
+    helpers: &[Equation],
+) -> Option<Main> {
+    if helpers.iter().any(|h| cx.names_of(&h.body).iter().any(|n| is_axis(n))) || shaped(helpers, &[], cx) {
+        return None;
+    }
+    let argument = |n: &str| helpers.iter().any(|h| h.args.iter().any(|a| a == n));
+    let spatial = |n: &str| (is_axis(n) || matches!(n, "r" | "rho")) && !argument(n);
+    let boxed = || ["x", "y", "z"].iter().all(|n| statements.ranges.iter().any(|r| r.name == *n));
+    let between = |r: &Range| relation_at(&r.whole).is_some_and(|i| !r.whole[i].is('='));
+    let compared = |r: &Range| spatial(&r.name) && between(r);
+    if !statements.ranges.iter().any(compared) && !boxed() {
+        return None;
+    }
+    turned::by_custom(&mut statements.ranges);
+    let round = statements.ranges.iter().any(|r| matches!(r.name.as_str(), "r" | "rho"));
+    let mut tokens = Vec::new();
+    for r in std::mem::take(&mut statements.ranges) {
+        let condition = match r.name.as_str() {
+            "theta" | "phi" if round => turned::angle_between(&r, cx),
+            name if spatial(name) && between(&r) => Some(r.whole.clone()),
+            name if spatial(name) => Some(as_condition(&r)),
+            _ => {
+                statements.ranges.push(r);
+                continue;
+            }
+        };
+        let Some(condition) = condition else { continue };
+        if !tokens.is_empty() {
+            tokens.push(Token { tok: Tok::Sym('∧'), at: r.at, gap: Gap::None });
+        }
+        tokens.extend(condition);
+    }
+    Some(formula(tokens, usize::MAX))
 }
 
 /// A condition that may be joined to others: in brackets where it holds "or" or a choice.

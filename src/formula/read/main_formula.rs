@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use super::beside;
 use super::clauses::{Equation, Range, Statement, Statements, is_axis};
+use super::effects;
 use super::faults::{FaultClass, Read, fault};
 use super::kinds::Context2;
 use super::limits;
@@ -28,7 +29,7 @@ pub enum Main {
     },
 }
 
-fn formula(tokens: Vec<Token>, order: usize) -> Main {
+pub(super) fn formula(tokens: Vec<Token>, order: usize) -> Main {
     Main::Formula { tokens, order, name: None, args: vec![] }
 }
 
@@ -85,6 +86,11 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
                 }
                 axes.push(e);
             }
+        } else if own && !code && !e.args.is_empty() && is_list(&e.body) && !calls(&e) {
+            // `r(t) = (r cos t, r sin t, t)`: the name on the left is only a label.
+            cx.functions.remove(&e.name);
+            cx.given.args = Some(e.args);
+            statements.formulas.push(Statement { tokens: e.body, order: e.order, returned: false });
         } else if own && !code && e.args.is_empty() {
             cx.known.defined.remove(&e.name);
             statements.formulas.push(Statement { tokens: e.whole, order: e.order, returned: false });
@@ -97,8 +103,8 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     let formulas = std::mem::take(&mut statements.formulas);
     let formulas: Vec<Statement> = match formulas.iter().rposition(|f| f.returned) {
         Some(k) => {
-            carried_out(&formulas[..k])?;
-            returned_once(&formulas[..=k])?;
+            effects::carried_out(&formulas[..k])?;
+            effects::returned_once(&formulas[..=k])?;
             vec![formulas[k].clone()]
         }
         None => formulas,
@@ -128,60 +134,6 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
         rest.push(Statement { tokens: e.whole_plain(), order: e.order, returned: false });
     }
     choose(rest, helpers, statements, cx)
-}
-
-/// Refuses a second `return` that nothing steers: which of them is meant cannot be told.
-fn returned_once(formulas: &[Statement]) -> Read<()> {
-    match formulas.iter().filter(|f| f.returned).nth(1) {
-        Some(second) => fault(
-            FaultClass::Unsupported,
-            span(&second.tokens),
-            "this is the second value that is returned here, and nothing says which",
-            "paste one function with one return",
-        ),
-        None => Ok(()),
-    }
-}
-
-/// Refuses a part of a list or vector that is given a value, and what is called for what it changes: what comes after would
-/// have the old values.
-fn carried_out(formulas: &[Statement]) -> Read<()> {
-    if let Some(f) = formulas.iter().find(|f| is_called_for_effect(&f.tokens)) {
-        let name: String = f.tokens.iter().take_while(|t| !t.is('(')).map(Token::shown).collect();
-        return fault(
-            FaultClass::Unsupported,
-            span(&f.tokens),
-            format!("{name} is called here for what it changes, which is not carried out"),
-            "write what it does as a value, p = fold(p), or leave it out if it changes nothing",
-        );
-    }
-    let part = |f: &&Statement| {
-        f.tokens.len() > 2
-            && f.tokens[0].word().is_some()
-            && (f.tokens[1].is('.') || f.tokens[1].is('['))
-            && f.tokens.iter().any(|t| matches!(t.sym(), Some('=' | ADD_TO | TAKE_FROM | TIMES_TO | OVER_TO)))
-    };
-    match formulas.iter().find(part) {
-        Some(f) => fault(
-            FaultClass::Unsupported,
-            span(&f.tokens),
-            format!("a part of {} is given a value here, which is not carried out", f.tokens[0].shown()),
-            "give the whole vector a value: p = vec3(...)",
-        ),
-        None => Ok(()),
-    }
-}
-
-/// Whether a statement is a call whose value goes nowhere: `fold(p)`, `p.rotate(0.5)`.
-fn is_called_for_effect(tokens: &[Token]) -> bool {
-    let Some(open) = tokens.iter().position(|t| t.is('(')) else { return false };
-    let named = match &tokens[..open] {
-        // A known function leaves its arguments alone.
-        [name] => name.word().is_some_and(|w| super::functions::function(w).is_none()),
-        [name, dot, part] => dot.is('.') && name.word().is_some() && part.word().is_some(),
-        _ => false,
-    };
-    named && super::brackets::closes_last(&tokens[open..])
 }
 
 impl Equation {
@@ -225,6 +177,11 @@ pub(super) fn is_list(tokens: &[Token]) -> bool {
         }
     }
     commas >= 1
+}
+
+/// Whether a function calls itself.
+fn calls(e: &Equation) -> bool {
+    e.body.windows(2).any(|w| w[0].is_word(&e.name) && w[1].is('(') && w[1].gap == Gap::None)
 }
 
 fn is_word(tokens: &[Token]) -> bool {
@@ -405,9 +362,9 @@ fn choose(
     drop_conditions(&mut formulas, cx);
     let shaped = shaped(&helpers, &formulas, cx);
     limits::set_apart(&mut formulas, statements, shaped, cx.given.style.code);
-    limits::of_solid(&mut formulas, statements, cx.given.style.code);
+    limits::of_solid(&mut formulas, statements, cx);
     if formulas.is_empty() {
-        if let Some(main) = from_range(statements, cx, &helpers) {
+        if let Some(main) = limits::solid_of_ranges(statements, cx, &helpers) {
             return Ok((main, helpers));
         }
         return from_helpers(helpers, statements, cx);
@@ -433,7 +390,7 @@ fn choose(
     if cx.given.style.code {
         // The last line of a piece of code is what it is about.
         if let Some(f) = formulas.pop() {
-            carried_out(&formulas)?;
+            effects::carried_out(&formulas)?;
             helpers.retain(|h| h.order != f.order);
             return Ok((formula(f.tokens, f.order), helpers));
         }
@@ -502,7 +459,7 @@ fn vector_side(f: Statement) -> Statement {
 
 /// Whether an equation is a shape by itself, which the formulas beside it do not use: a radius by an angle or the
 /// height, `r = 1 + cos θ`, one that is fixed, `r = 2`, or a function of coordinates.
-fn shaped(helpers: &[Equation], formulas: &[Statement], cx: &Context2) -> bool {
+pub(super) fn shaped(helpers: &[Equation], formulas: &[Statement], cx: &Context2) -> bool {
     let moves = |n: &String| matches!(n.as_str(), "theta" | "phi" | "z");
     let used = |h: &Equation| formulas.iter().any(|f| cx.names_of(&f.tokens).contains(&h.name));
     let turned = |h: &Equation| {
@@ -512,24 +469,6 @@ fn shaped(helpers: &[Equation], formulas: &[Statement], cx: &Context2) -> bool {
     let function = |h: &Equation| !h.args.is_empty() && h.args.iter().all(|a| is_axis(a));
     let fixed = radius(helpers, cx).is_some_and(|k| !used(&helpers[k]));
     !cx.given.style.code && (fixed || helpers.iter().any(|h| turned(h) || function(h)))
-}
-
-/// A double inequality with a coordinate alone in its middle, when there is nothing else.
-fn from_range(statements: &mut Statements, cx: &mut Context2, helpers: &[Equation]) -> Option<Main> {
-    if helpers.iter().any(|h| cx.names_of(&h.body).iter().any(|n| is_axis(n))) || shaped(helpers, &[], cx) {
-        return None;
-    }
-    let argument = |n: &str| helpers.iter().any(|h| h.args.iter().any(|a| a == n));
-    let spatial = |n: &str| (is_axis(n) || matches!(n, "r" | "rho")) && !argument(n);
-    let k = statements.ranges.iter().position(|r| spatial(&r.name) && relation_at(&r.whole).is_some())?;
-    let mut tokens = Vec::new();
-    for r in statements.ranges.drain(..).skip(k).filter(|r| spatial(&r.name)) {
-        if !tokens.is_empty() {
-            tokens.push(Token { tok: Tok::Sym('∧'), at: r.at, gap: Gap::None });
-        }
-        tokens.extend(r.whole);
-    }
-    Some(formula(tokens, usize::MAX))
 }
 
 /// No formula stands alone: the last definition that nothing else uses is the shape.

@@ -16,6 +16,7 @@ mod complex;
 mod damage;
 mod decide;
 mod drawn;
+mod effects;
 mod factors;
 mod faults;
 mod flow;

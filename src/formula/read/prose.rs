@@ -75,11 +75,13 @@ impl Statements {
                 format!("{a}({b}) read as {a} times {b}; an equation's number stands apart, after a blank");
             self.remark(span(&line[open - 1..]), what);
         }
-        if !(short && number && relation && gap > Gap::None) || open == 0 || ends_open(&line[..open]) {
+        // Where nothing compares, only a wide blank tells a number from a factor.
+        let apart = gap > if relation { Gap::None } else { Gap::Thin };
+        if !(short && number && apart) || open == 0 || ends_open(&line[..open]) {
             return;
         }
         let at = span(tail);
-        if gap < Gap::Wide {
+        if gap < Gap::Wide || !relation {
             self.remark(at, "the number in brackets at the end read as the equation's number");
         }
         line.truncate(open);
@@ -460,6 +462,9 @@ fn spoken(tokens: &[Token]) -> bool {
 
 /// A label before a colon goes; `x:` before a component becomes `x =`.
 pub(super) fn label(line: &mut Vec<Token>) {
+    if super::clauses::meant_by_colon(line).is_some() {
+        return;
+    }
     let Some(i) = outside(line, |_, t| t.is(':')).first().copied() else { return };
     if i == 1 && outside(line, |_, t| t.is('…') || t.is_word("to")).first().is_some_and(|k| *k > 2) {
         return;

@@ -182,6 +182,43 @@ impl Statements {
     }
 }
 
+/// `(cos t, sin t, t) {t, 0, 10}`: a comma before each list of a name and two ends that stands behind a bracket.
+pub(super) fn set_off(line: Vec<Token>) -> Vec<Token> {
+    let mut out: Vec<Token> = Vec::with_capacity(line.len());
+    for (i, t) in line.iter().enumerate() {
+        let behind = i > 0 && matches!(line[i - 1].sym(), Some(')' | ']' | '}'));
+        if t.is('{') && behind && is_range_list(&line[i..]) {
+            out.push(Token { tok: Tok::Sym(','), at: t.at, gap: Gap::None });
+        }
+        out.push(t.clone());
+    }
+    out
+}
+
+/// Whether tokens begin with a name and two ends in braces, `{t, 0, 10}`.
+fn is_range_list(tokens: &[Token]) -> bool {
+    let Some(close) = super::objects::matching(tokens, 0) else { return false };
+    let inside = &tokens[1..close];
+    let commas = outside(inside, |_, t| t.is(','));
+    let name = inside.first().is_some_and(|t| t.word().is_some_and(|w| !is_axis(w)));
+    name && matches!(commas[..], [1, to] if to > 2 && to + 1 < inside.len())
+}
+
+/// A range of a coordinate as the condition that it is: `0 < x < 1`.
+pub(super) fn as_condition(range: &Range) -> Vec<Token> {
+    let token = |tok: Tok| Token { tok, at: range.at, gap: Gap::None };
+    let mut tokens = range.low.clone();
+    if !tokens.is_empty() {
+        tokens.push(token(Tok::Sym('<')));
+    }
+    tokens.push(token(Tok::Word(range.name.clone(), true)));
+    if !range.high.is_empty() {
+        tokens.push(token(Tok::Sym('<')));
+        tokens.extend(range.high.iter().cloned());
+    }
+    tokens
+}
+
 /// The ends of intervals: `[a, b]`, `[a, b] × [c, d]`, `a..b`, `a to b`.
 fn intervals(tokens: &[Token]) -> Vec<(Vec<Token>, Vec<Token>)> {
     let mut out = Vec::new();

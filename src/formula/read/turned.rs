@@ -4,7 +4,9 @@ use super::beside::{around, is_polar};
 use super::clauses::{Equation, Range, Statements, is_axis};
 use super::kinds::Context2;
 use super::main_formula::Main;
+use super::ranges::as_condition;
 use super::token::*;
+use super::tree::{Join, Node, Part};
 
 /// `r = f(θ, z)` with ranges of θ and z, or `ρ = f(θ, φ)` with ranges of angles: the surface by these two. Ranges that
 /// are a whole turn cut nothing and are taken away; where only such are given, the equation is left as it is.
@@ -90,6 +92,77 @@ fn round(radius: &Equation, statements: &mut Statements, cx: &mut Context2) -> O
     let level = Equation { body: around(radius, "sin", &down), ..radius.clone() };
     let parts = [around(&level, "cos", &turn), around(&level, "sin", &turn), around(radius, "cos", &down)];
     Some(Main::Components(parts.map(|p| (p, radius.order)).to_vec()))
+}
+
+/// Names the radius ρ where it is r and the ranges say that θ goes round: φ is then the angle from the axis.
+pub(super) fn by_custom(ranges: &mut [Range]) {
+    if !contrary(("theta", "phi"), ranges) || !ranges.iter().any(|r| r.name == "phi") {
+        return;
+    }
+    for r in ranges.iter_mut() {
+        let renamed = |t: &mut Token| {
+            if t.is_word("r") {
+                t.tok = Tok::Word("rho".into(), true);
+            }
+        };
+        r.low.iter_mut().chain(&mut r.high).chain(&mut r.whole).for_each(renamed);
+        if r.name == "r" {
+            r.name = "rho".into();
+        }
+    }
+}
+
+/// A range of an angle beside a radius as the condition that it is; `None` for a whole turn. An angle around the axis is
+/// known from -π to π only, so that what reaches further is told by how far it is from the middle, going round.
+pub(super) fn angle_between(r: &Range, cx: &mut Context2) -> Option<Vec<Token>> {
+    cx.names.insert(r.name.clone());
+    if is_turn(r) {
+        return None;
+    }
+    let pi = std::f64::consts::PI;
+    let known = |e: f64| (-pi - 1e-9..=pi + 1e-9).contains(&e);
+    match (end(&r.low, cx), end(&r.high, cx)) {
+        (Some(low), Some(high)) if high - low >= 2.0 * pi - 1e-9 => None,
+        (Some(low), Some(high)) if !(known(low) && known(high)) => {
+            let (middle, half) = ((low + high) / 2.0, (high - low) / 2.0);
+            let sign = |c: char| token(r.at, Tok::Sym(c));
+            let number = |x: f64| token(r.at, Tok::Num(x, false));
+            let function = |f: &str| token(r.at, Tok::Word(f.into(), true));
+            let turned = [
+                &[function("mod"), sign('('), token(r.at, Tok::Word(r.name.clone(), true))],
+                &[sign('-'), sign('('), number(middle - pi), sign(')'), sign(',')][..],
+                &[number(2.0 * pi), sign(')'), sign('-'), number(pi)],
+            ]
+            .concat();
+            Some(
+                [&[function("abs"), sign('(')], turned.as_slice(), &[sign(')'), sign('<'), number(half)]]
+                    .concat(),
+            )
+        }
+        _ => Some(as_condition(r)),
+    }
+}
+
+/// An end of a range as a number.
+fn end(tokens: &[Token], cx: &mut Context2) -> Option<f64> {
+    let known = cx.remarks.len();
+    let tree = cx.tree(tokens).ok();
+    cx.remarks.truncate(known);
+    constant(&tree?)
+}
+
+fn constant(node: &Node) -> Option<f64> {
+    match &node.kind {
+        Part::Num(x) => Some(*x),
+        Part::Name(n) => super::names::constant(n),
+        Part::Neg(a) => constant(a).map(|x| -x),
+        Part::Product(factors) => factors.iter().try_fold(1.0, |all, (join, f)| match join {
+            Join::Times | Join::Dot => Some(all * constant(f)?),
+            Join::Over => Some(all / constant(f)?),
+            _ => None,
+        }),
+        _ => None,
+    }
 }
 
 /// Whether the ranges say that the angle usually measured from the axis is the one around it.
