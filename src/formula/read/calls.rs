@@ -14,7 +14,12 @@ impl Values<'_> {
     /// A term where a name has a value.
     fn with_value(&mut self, args: &[Node], at: Span) -> Read<Val> {
         let [Node { kind: Part::Name(name), .. }, value, term] = args else {
-            return fault(FaultClass::Unexpected, at, "a loop needs a name", "as in sum(k*x for k in range(3))");
+            return fault(
+                FaultClass::Unexpected,
+                at,
+                "a loop needs a name",
+                "as in sum(k*x for k in range(3))",
+            );
         };
         let value = self.value(value)?;
         self.bindings.push((name.clone(), value));
@@ -43,10 +48,12 @@ impl Values<'_> {
         }
         let args = match args {
             // Terms over a range whose ends are not known here stay one node, which is no term.
-            [Node { kind: Part::Call(list, terms), .. }] if list == TERMS && is_extreme(name) => match terms.as_slice() {
-                [Node { kind: Part::Over(..), .. }] => args,
-                terms => terms,
-            },
+            [Node { kind: Part::Call(list, terms), .. }] if list == TERMS && is_extreme(name) => {
+                match terms.as_slice() {
+                    [Node { kind: Part::Over(..), .. }] => args,
+                    terms => terms,
+                }
+            }
             args => args,
         };
         let mut values = Vec::with_capacity(args.len());

@@ -80,6 +80,8 @@ mod tests_lists;
 mod tests_signs;
 #[cfg(test)]
 mod tests_slips;
+#[cfg(test)]
+mod tests_steps;
 
 pub use faults::{FaultClass, ReadFault};
 pub use reading::{Kind, Reading, Relation, Remark};

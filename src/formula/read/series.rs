@@ -140,7 +140,9 @@ const MOST_STEPS: f64 = 1000.0;
 
 /// The sum or product of terms.
 fn joined(product: bool, mut terms: Vec<Node>, at: Span) -> Node {
-    if let ([_], Some(Node { kind: Part::Over(_, n, a, b, body), .. })) = (terms.as_slice(), terms.first().cloned()) {
+    if let ([_], Some(Node { kind: Part::Over(_, n, a, b, body), .. })) =
+        (terms.as_slice(), terms.first().cloned())
+    {
         return Node { kind: Part::Over(product, n, a, b, body), at };
     }
     let kind = match (terms.len(), product) {
@@ -175,17 +177,25 @@ fn stepped(index: String, ends: &[Node], body: &Node, short: f64, at: Span) -> R
                     "write them out, as in range(1, 6, 2)",
                 );
             };
-            let count = if short == 0.0 { ((high - low) / step + 1e-9).floor() + 1.0 } else { ((high - low) / step).ceil() };
+            let count = if short == 0.0 {
+                ((high - low) / step + 1e-9).floor() + 1.0
+            } else {
+                ((high - low) / step).ceil()
+            };
             if step == 0.0 || count > MOST_STEPS {
                 let what = format!("this range has more than {MOST_STEPS} steps, or a step of 0");
                 return fault(FaultClass::TooLong, at, what, "a few terms usually decide the shape");
             }
             let name = Node { kind: Part::Name(index), at };
             let count = count.max(0.0) as usize;
-            let term = |k: usize| Part::Call(WITH_VALUE.into(), vec![name.clone(), num(low + step * k as f64), body.clone()]);
+            let term = |k: usize| {
+                Part::Call(WITH_VALUE.into(), vec![name.clone(), num(low + step * k as f64), body.clone()])
+            };
             Ok((0..count).map(|k| Node { kind: term(k), at }).collect())
         }
-        _ => fault(FaultClass::WrongArguments, at, "a range has one to three numbers", "as in range(1, 6, 2)"),
+        _ => {
+            fault(FaultClass::WrongArguments, at, "a range has one to three numbers", "as in range(1, 6, 2)")
+        }
     }
 }
 

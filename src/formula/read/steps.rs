@@ -155,7 +155,8 @@ fn chained(s: &[Token], parts: char) -> Option<Vec<Token>> {
     for k in &signs {
         let side = &s[from..*k];
         // A type may stand before the first.
-        let types = if from == 0 { side.iter().take_while(|t| t.word().is_some()).count().max(1) - 1 } else { 0 };
+        let types =
+            if from == 0 { side.iter().take_while(|t| t.word().is_some()).count().max(1) - 1 } else { 0 };
         if target(side.get(types..)?)? + types != side.len() {
             return None;
         }
