@@ -25,6 +25,7 @@ mod glyphs;
 mod groups;
 mod indexed;
 mod inline;
+mod inout;
 mod kinds;
 mod lets;
 mod letters;
@@ -139,7 +140,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     }
     let (tokens, unit) = if style.code { (tokens, None) } else { units::without_unit(tokens) };
     let (tokens, spoken) = if style.code { (tokens, None) } else { spoken::signs(tokens) };
-    let tokens = steps::plain(tokens, style)?;
+    let tokens = inout::written_out(steps::plain(tokens, style)?, style)?;
     let (tokens, loops) = loops::unrolled(tokens, style);
     let tokens = branches::as_values(tokens, style);
     flow::refuse(&tokens)?;

@@ -77,7 +77,6 @@ fn what_is_not_carried_out_is_refused() {
     for text in [
         "float map(vec3 p){ foo(p); return length(p) - 1.0; }",
         "p.rotate(0.5); return length(p.xy) - p.z + p.x;",
-        "void fold(inout vec3 v){ v = abs(v); }\nfloat map(vec3 p){ fold(p); return p.x + p.y - p.z; }",
         "def f(x,y,z):\n    np.abs(x, out=x)\n    return x + y",
         "def f(x,y,z):\n    x <<= 1\n    return x + y",
         "float a = x; float b = a++; return a + b - z;",
