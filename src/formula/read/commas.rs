@@ -3,6 +3,7 @@
 use super::faults::{FaultClass, Read, Span, fault};
 use super::functions::{Func, function};
 use super::glyphs::Glyph;
+use super::parse::DEEPEST;
 use super::style::Style;
 
 /// The text with points in its numbers, and the places of the commas.
@@ -20,6 +21,8 @@ pub fn decimal(mut glyphs: Vec<Glyph>, style: Style) -> (Vec<Glyph>, Vec<Span>) 
     let mut open: Vec<usize> = Vec::new();
     for i in 0..glyphs.len() {
         match at(i) {
+            // Brackets deeper than any formula has are refused later.
+            '(' | '[' if open.len() > DEEPEST => return (glyphs, Vec::new()),
             '(' | '[' => open.push(i),
             '{' if opens_arguments(&glyphs, i) => open.push(i),
             ')' | ']' => {

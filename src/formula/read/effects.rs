@@ -1,12 +1,23 @@
 //! What code does beside giving its value: calls for what they change, parts that are given values, further returns.
 
-use super::clauses::Statement;
+use super::clauses::{Equation, Statement};
 use super::faults::{FaultClass, Read, fault};
 use super::token::*;
 
-/// Refuses a second `return` that nothing steers: which of them is meant cannot be told.
-pub(super) fn returned_once(formulas: &[Statement]) -> Read<()> {
-    match formulas.iter().filter(|f| f.returned).nth(1) {
+/// Refuses a second `return` that nothing steers: which of them is meant cannot be told. The first may have become a
+/// function that nothing uses.
+pub(super) fn returned_once(formulas: &[Statement], helpers: &[Equation]) -> Read<()> {
+    let returned: Vec<&Statement> = formulas.iter().filter(|f| f.returned).collect();
+    let used = |name: &str| {
+        let bodies = helpers.iter().map(|h| &h.body).chain(returned.iter().map(|f| &f.tokens));
+        bodies.flatten().any(|t| t.is_word(name))
+    };
+    let before = |h: &&Equation| !h.args.is_empty() && returned.iter().any(|f| f.order > h.order);
+    let second = match helpers.iter().filter(before).any(|h| !used(&h.name)) {
+        true => returned.first(),
+        false => returned.get(1),
+    };
+    match second {
         Some(second) => fault(
             FaultClass::Unsupported,
             span(&second.tokens),

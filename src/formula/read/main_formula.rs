@@ -104,7 +104,7 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     let formulas: Vec<Statement> = match formulas.iter().rposition(|f| f.returned) {
         Some(k) => {
             effects::carried_out(&formulas[..k])?;
-            effects::returned_once(&formulas[..=k])?;
+            effects::returned_once(&formulas[..=k], &helpers)?;
             vec![formulas[k].clone()]
         }
         None => formulas,

@@ -79,6 +79,7 @@ fn what_is_not_carried_out_is_refused() {
         "p.rotate(0.5); return length(p.xy) - p.z + p.x;",
         "def f(x,y,z):\n    np.abs(x, out=x)\n    return x + y",
         "def f(x,y,z):\n    x <<= 1\n    return x + y",
+        "def f(x,y,z):\n    return x + y - z\n    return x",
         "float a = x; float b = a++; return a + b - z;",
         "float a = 1.0; { float a = 5.0; } return a*p.x;",
     ] {
