@@ -217,6 +217,11 @@ impl Parser<'_> {
             let mut args = vec![node];
             args.extend(self.arguments()?);
             let at = at.join(self.last());
+            if let ("fract", [number]) = (word.as_str(), args.as_slice()) {
+                // As a method it is what stands behind the point, with the sign of its number.
+                let whole = Node { kind: Part::Call("trunc".into(), args.clone()), at };
+                return Ok(Node { kind: Part::Sum(vec![(false, number.clone()), (true, whole)]), at });
+            }
             return Ok(Node { kind: Part::Call(word, args), at });
         }
         let letters = word.chars().all(|c| "xyzwrgba".contains(c)) && word.len() <= 4;

@@ -208,6 +208,7 @@ fn values_beat_functions_in_glued_words() {
     all_are(&[
         ("z=asinx+bcosy where a=2, b=3", z - 2.0 * x.sin() - 3.0 * y.cos()),
         ("z = asin(x)", z - x.asin()),
+        ("x.clamp(-0.5, 0.5) + y.fract() - z.sin()", x - 0.7 - z.sin()),
     ]);
     let t = 0.7f64;
     points_are("(cost, sint, sin2t)", t, [t.cos(), t.sin(), (2.0 * t).sin()]);
