@@ -223,11 +223,11 @@ mod tests {
                 x.abs() + y.abs() - z.abs(),
             ),
             (
-                "void pR(inout vec2 p, float a) { p = cos(a)*p + sin(a)*vec2(p.y, -p.x); }\nfloat map(vec3 p){ pR(p.xz, 0.5); return p.x + 2.*p.y - p.z; }",
+                "void swing(inout vec2 p, float a) { p = cos(a)*p + sin(a)*vec2(p.y, -p.x); }\nfloat map(vec3 p){ swing(p.xz, 0.5); return p.x + 2.*p.y - p.z; }",
                 turned[0] + 2.0 * turned[1] - turned[2],
             ),
             (
-                "float pMod1(inout float p, float size) { float h = size*0.5; p = mod(p + h, size) - h; return 0.; }\nfloat map(vec3 p){ pMod1(p.x, 0.8); return length(p) - 0.3; }",
+                "float tiled(inout float p, float size) { float h = size*0.5; p = mod(p + h, size) - h; return 0.; }\nfloat map(vec3 p){ tiled(p.x, 0.8); return length(p) - 0.3; }",
                 ((x + 0.4).rem_euclid(0.8) - 0.4).hypot(y).hypot(z) - 0.3,
             ),
             (
