@@ -118,7 +118,7 @@ words! { "cutting":
         height: Size = 5,
     ) -> Flat { flat::letters(&text, height) }
     example { "letters(\"TIDE 12/40\", 6)" }
-    fails { "letters(\"ß\")" => "has no strokes" }
+    fails { "letters(\"日\")" => "has no strokes" }
 
     /// The flat with arcs at the corners of its outlines and lines, each touching both sides.
     fillet(
