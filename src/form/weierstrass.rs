@@ -289,7 +289,7 @@ impl Sums {
         far.sort_unstable_by(f64::total_cmp);
         let first = self.nodes[0];
         if first.norm() <= INFINITELY * far[far.len() / 2] {
-            self.nodes.iter_mut().for_each(|p| *p = *p - first);
+            self.nodes.iter_mut().for_each(|p| *p -= first);
         }
         Ok(())
     }

@@ -110,7 +110,7 @@ words! { "cutting":
 
     /// A text in single strokes, to be drawn or scored, its lower left corner at the origin.
     ///
-    /// Small letters are drawn as capitals; there are letters, figures and a few signs.
+    /// Small letters are drawn as capitals; there are letters, also with marks, figures and common signs.
     letters(
         /// The text.
         text: Text,

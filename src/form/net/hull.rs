@@ -211,7 +211,7 @@ impl Pieces {
                 open.extend(self.next(edge, &edges[&edge], piece, front));
             }
         }
-        if reached.iter().any(|r| *r == [true; 2]) {
+        if reached.contains(&[true; 2]) {
             return Err(NetFault::Unfit(
                 "a face has the outside on both its sides: it bounds nothing".into(),
             ));
