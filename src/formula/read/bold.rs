@@ -59,6 +59,9 @@ fn point(glyphs: &[Glyph]) -> Option<(char, Vec<(usize, usize)>)> {
         }
     }
     let letter = letter?;
+    // Coordinates may stand beside a point of which only the length is taken.
+    let measured = places.iter().all(|(start, end)| is_barred(&glyphs[..*start], &glyphs[*end..]));
+    let others = if measured { "uvt" } else { "xyzXYZuvt" };
     let mut rest = glyphs.to_vec();
     for (start, end) in places.iter().rev() {
         rest.drain(*start..*end);
@@ -66,14 +69,25 @@ fn point(glyphs: &[Glyph]) -> Option<(char, Vec<(usize, usize)>)> {
     let mut k = 0;
     while k < rest.len() {
         let end = word_end(&rest, k);
-        let plain =
-            rest[k].c != '\\' && rest[k..end].iter().any(|g| "xyzXYZuvt".contains(g.c) || g.c == letter);
+        let other = |g: &Glyph| others.contains(g.c) || g.c == letter && !(measured && "xX".contains(letter));
+        let plain = rest[k].c != '\\' && rest[k..end].iter().any(other);
         if plain {
             return None;
         }
         k = end;
     }
     Some((letter, places))
+}
+
+/// Whether bars stand on both sides.
+fn is_barred(before: &[Glyph], after: &[Glyph]) -> bool {
+    let text = |some: &[Glyph]| some.iter().map(|g| g.c).filter(|c| !c.is_whitespace()).collect::<String>();
+    let near = 12;
+    let (before, after) =
+        (text(&before[before.len().saturating_sub(near)..]), text(&after[..after.len().min(near)]));
+    let after = after.strip_prefix("\\right").unwrap_or(&after);
+    ["|", "‖", "\\Vert", "\\lVert", "\\vert", "\\lvert"].iter().any(|b| before.ends_with(b))
+        && ["|", "‖", "\\|", "\\Vert", "\\rVert", "\\vert", "\\rvert"].iter().any(|b| after.starts_with(b))
 }
 
 /// Whether a product or sum goes on behind these signs, so that the next is no left side by itself.

@@ -100,7 +100,61 @@ pub fn unwrap(tokens: Vec<Token>, style: Style) -> Read<Unwrapped> {
     };
     let tokens = if style.code { blocks(tokens) } else { tokens };
     headers(tokens, style, &mut out);
+    if style.code {
+        restated(&mut out);
+    }
     Ok(out)
+}
+
+/// Parameters of a curve or surface that are given new values, `t = 2*pi*t` or `t *= 2`: from then on they have other names.
+fn restated(out: &mut Unwrapped) {
+    let args = out.args.clone().unwrap_or_default();
+    let is_place = |a: &String| matches!(&*a.to_lowercase(), "x" | "y" | "z") || out.points.contains_key(a);
+    if args.len() > 2 || args.iter().any(is_place) {
+        return;
+    }
+    let ends = |t: &Token| matches!(t.sym(), Some('\n' | ';'));
+    for arg in args {
+        let (mut name, mut count, mut i) = (arg.clone(), 0, 0);
+        while i + 1 < out.tokens.len() {
+            let start = i == 0 || ends(&out.tokens[i - 1]);
+            let given = start && out.tokens[i].is_word(&name) && in_full(&mut out.tokens, i);
+            if !given {
+                i += 1;
+                continue;
+            }
+            count += 1;
+            // No text can name what ends in these marks. The value still has the old name.
+            let now = format!("{arg}″{count}");
+            let end = out.tokens[i..].iter().position(ends).map_or(out.tokens.len(), |k| i + k);
+            let later = (end..out.tokens.len()).filter(|k| out.tokens[*k].is_word(&name));
+            let renamed: Vec<usize> = later.chain([i]).collect();
+            renamed.into_iter().for_each(|k| out.tokens[k].tok = Tok::Word(now.clone(), true));
+            (name, i) = (now, end);
+        }
+    }
+}
+
+/// Whether the name at a place is given a value; `t *= e` becomes `t = t*(e)`.
+fn in_full(tokens: &mut Vec<Token>, i: usize) -> bool {
+    let sign = match tokens[i + 1].sym() {
+        Some('=') => return true,
+        Some(ADD_TO) => '+',
+        Some(TAKE_FROM) => '-',
+        Some(TIMES_TO) => '*',
+        Some(OVER_TO) => '/',
+        _ => return false,
+    };
+    let at = tokens[i + 1].at;
+    let token = |tok: Tok| Token { tok, at, gap: Gap::None };
+    let end =
+        tokens[i..].iter().position(|t| matches!(t.sym(), Some('\n' | ';'))).map_or(tokens.len(), |k| i + k);
+    tokens.insert(end, token(Tok::Sym(')')));
+    let name = tokens[i].tok.clone();
+    let head = ['=', sign, '('].map(|c| token(Tok::Sym(c)));
+    let [equal, sign, open] = head;
+    tokens.splice(i + 1..i + 2, [equal, token(name), sign, open]);
+    true
 }
 
 /// `vec3<f32>` as `vec3`: of what kind its numbers are says nothing.
@@ -361,6 +415,15 @@ fn headers(tokens: Vec<Token>, style: Style, out: &mut Unwrapped) {
             if returns {
                 define(&mut out.tokens, &name, &h.args, at);
                 i = body + 1;
+                // What is returned without brackets is a list all the same.
+                let end = super::steps::end(&tokens, i);
+                if !super::brackets::outside(&tokens[i..end], |_, t| t.is(',')).is_empty() {
+                    let sign = |c: char| Token { tok: Tok::Sym(c), at, gap: Gap::None };
+                    out.tokens.push(sign('('));
+                    out.tokens.extend_from_slice(&tokens[i..end]);
+                    out.tokens.push(sign(')'));
+                    i = end;
+                }
                 continue;
             }
             out.args = Some(h.args);
@@ -426,7 +489,8 @@ pub(super) fn header(t: &[Token], i: usize, style: Style) -> Option<Header> {
                 }
                 k += 1;
             }
-            return Some(Header { name: None, args, end: k + 1 });
+            // A factor λ is followed by no colon.
+            return (k < t.len()).then_some(Header { name: None, args, end: k + 1 });
         }
         _ => {}
     }

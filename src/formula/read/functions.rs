@@ -135,6 +135,7 @@ const TABLE: &[(&str, Func)] = &[
     ("normalize", Func::Normalize), ("normalized", Func::Normalize),
     ("vec2", Func::Vector(2)), ("vec3", Func::Vector(3)), ("vec4", Func::Vector(4)),
     ("float2", Func::Vector(2)), ("float3", Func::Vector(3)), ("float4", Func::Vector(4)),
+    ("vec2f", Func::Vector(2)), ("vec3f", Func::Vector(3)), ("vec4f", Func::Vector(4)),
     ("dvec2", Func::Vector(2)), ("dvec3", Func::Vector(3)), ("dvec4", Func::Vector(4)),
     ("vector2", Func::Vector(2)), ("vector3", Func::Vector(3)),
     ("vector", Func::Vector(0)), ("array", Func::Vector(0)), ("point", Func::Vector(0)), ("vec", Func::Vector(0)),
@@ -257,7 +258,8 @@ mod tests {
         assert_eq!(function("fabsf"), Some(Func::One(Unary::Abs)));
         assert_eq!(function("powf"), Some(Func::Two(Binary::Pow)));
         assert_eq!(function("bar"), None);
-        assert_eq!(function("vec3f"), None);
+        assert_eq!(function("vec3f"), Some(Func::Vector(3)));
+        assert_eq!(function("sinef"), None);
     }
 
     #[test]

@@ -205,6 +205,13 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
     {
         cx.given.points.entry(one.clone()).or_insert(3);
     }
+    if let [first, _, ..] = lone.as_slice()
+        && matches!(first.as_str(), "p" | "P" | "pos" | "point")
+        && cx.given.style.code
+        && main_tree.iter().any(|(node, _)| places::has_norm_of(node, first))
+    {
+        cx.given.points.entry(first.clone()).or_insert(3);
+    }
     let mut lets = std::mem::take(&mut cx.given.lets);
     if let (Main::Formula { .. }, [(Node { kind, at }, _)]) = (&main, main_tree.as_slice())
         && !matches!(kind, Part::Tuple(_))
@@ -223,7 +230,9 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
         Main::Formula { args, .. } if !args.is_empty() => args.clone(),
         _ => cx.given.args.clone().unwrap_or_default(),
     };
-    let declared: Vec<String> = declared.into_iter().filter(|d| !cx.given.points.contains_key(d)).collect();
+    // Numbers that a function takes beside a point are parameters, not coordinates.
+    let beside = declared.iter().any(|d| cx.given.points.contains_key(d));
+    let declared = if beside { vec![] } else { declared };
     let mut kind = None;
     if let Main::Components(_) = &main {
         for d in &declared {

@@ -90,7 +90,7 @@ fn note_names(node: &Node, all: &mut BTreeSet<String>) {
 }
 
 /// Whether the tree holds the norm of that name.
-fn has_norm_of(node: &Node, name: &str) -> bool {
+pub(super) fn has_norm_of(node: &Node, name: &str) -> bool {
     let inside = |n: &Node| mentions(n, name);
     match &node.kind {
         Part::Norm(a) => inside(a),

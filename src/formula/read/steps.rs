@@ -56,7 +56,7 @@ fn begins(tokens: &[Token], i: usize) -> bool {
 }
 
 /// Where the statement that begins at a place ends.
-fn end(tokens: &[Token], from: usize) -> usize {
+pub(super) fn end(tokens: &[Token], from: usize) -> usize {
     let mut depth = 0;
     for (k, t) in tokens.iter().enumerate().skip(from) {
         match t.sym() {

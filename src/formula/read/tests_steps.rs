@@ -235,6 +235,48 @@ fn layouts_of_pages_are_read() {
     assert_eq!(limits("z = x² + y²\nx: [-1, 1]"), [("x".to_owned(), -1.0, 1.0)]);
 }
 
+#[test]
+fn parameters_may_be_given_new_values() {
+    let (t, turn) = (0.31f64, std::f64::consts::TAU);
+    let ring = [(turn * t).cos(), (turn * t).sin(), turn * t];
+    for text in [
+        "def f(t):\n    t = 2*np.pi*t\n    return np.cos(t), np.sin(t), t",
+        "def f(t):\n    t = 2*t\n    t *= np.pi\n    return [np.cos(t), np.sin(t), t]",
+        "(t) => { t *= 2*Math.PI; return [Math.cos(t), Math.sin(t), t]; }",
+    ] {
+        points_are(text, t, ring);
+    }
+    let [u, v] = [0.7f64, 0.3f64];
+    let moved = "def f(u, v):\n    u = 2*u\n    v = v - u\n    return np.cos(u), np.sin(u), v";
+    places_are(moved, [u, v], [(2.0 * u).cos(), (2.0 * u).sin(), v - 2.0 * u]);
+    let bare = "def catenoid(u, v, c=2.0):\n    return c*np.cosh(v/c)*np.cos(u), c*np.cosh(v/c)*np.sin(u), v";
+    let wide = 2.0 * (v / 2.0).cosh();
+    places_are(bare, [u, v], [wide * u.cos(), wide * u.sin(), v]);
+}
+
+#[test]
+fn numbers_beside_a_point_are_parameters() {
+    for text in [
+        "float f(vec3 p, float s, float k) { return length(p)*k - s; }",
+        "fn f(p: vec3<f32>, k: f32, s: f32) -> f32 { return length(p)*k - s; }",
+        "def f(p, k, s): return k*np.linalg.norm(p) - s",
+    ] {
+        let mut free = reading(text).free;
+        free.sort();
+        assert_eq!(free, ["k", "s"], "{text}");
+    }
+    let [x, y, z] = AT;
+    let square = x * x + y * y + z * z;
+    all_are(&[
+        ("\\|\\mathbf{x}\\|^2 = 1 + 0.2\\sin(5x)", square - 1.0 - 0.2 * (5.0 * x).sin()),
+        ("|\\mathbf{r}|^2 = 1 + z", square - 1.0 - z),
+        ("fn map(p: vec3f) -> f32 { return length(p - vec3f(0.2, 0.1, 0.0)) - 0.5; }", {
+            ((x - 0.2).powi(2) + (y - 0.1).powi(2) + z * z).sqrt() - 0.5
+        }),
+    ]);
+    assert_eq!(reading("z = λ sin x").free, ["lambda"]);
+}
+
 /// Long runs of signs are read or refused soon, and without a panic.
 #[test]
 fn long_runs_of_signs_end() {
