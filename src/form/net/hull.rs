@@ -43,7 +43,11 @@ pub fn hull(net: &Net) -> Result<Solid, NetFault> {
     let fan =
         |f: &Vec<usize>| (2..f.len()).map(|k| [f[0], f[k - 1], f[k]].map(|i| i as u32)).collect::<Vec<_>>();
     let triangles = net.faces().iter().flat_map(fan).collect();
-    let mesh = Mesh { points: points.to_vec(), triangles, sides: vec![] };
+    let mut mesh = Mesh { points: points.to_vec(), triangles, sides: vec![] };
+    mesh.compact();
+    if !mesh.laws_of_joints().is_empty() {
+        return Err(NetFault::Unfit("its faces leave gaps between them".into()));
+    }
     let value = if planes.len() > PLANES { None } else { Some(deepest(&planes)?) };
     Ok(faceted(mesh, value))
 }

@@ -231,7 +231,7 @@ fn types(tokens: Vec<Token>, style: Style, points: &mut BTreeMap<String, usize>)
             i += 1;
             continue;
         }
-        if start && is_word(i + 1) && t.gap.max(tokens[i + 1].gap) > Gap::None {
+        if start && is_word(i) && is_word(i + 1) && t.gap.max(tokens[i + 1].gap) > Gap::None {
             if POINTS.contains(&word) {
                 if depth > 0 {
                     declare(points, &tokens[i + 1], word);

@@ -243,6 +243,7 @@ fn parameters_may_be_given_new_values() {
         "def f(t):\n    t = 2*np.pi*t\n    return np.cos(t), np.sin(t), t",
         "def f(t):\n    t = 2*t\n    t *= np.pi\n    return [np.cos(t), np.sin(t), t]",
         "(t) => { t *= 2*Math.PI; return [Math.cos(t), Math.sin(t), t]; }",
+        "(t) => { s = 2*Math.PI*t; return [Math.cos(s), Math.sin(s), s]; }",
     ] {
         points_are(text, t, ring);
     }
