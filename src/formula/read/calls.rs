@@ -10,7 +10,6 @@ use super::vectors::{self, Val, each, pairwise, total};
 use crate::formula::{Binary, Expr, Unary};
 
 impl Values<'_> {
-    /// A function of its arguments.
     /// A term where a name has a value.
     fn with_value(&mut self, args: &[Node], at: Span) -> Read<Val> {
         let [Node { kind: Part::Name(name), .. }, value, term] = args else {
@@ -28,6 +27,7 @@ impl Values<'_> {
         term
     }
 
+    /// A function of its arguments.
     pub(super) fn call(&mut self, name: &str, args: &[Node], at: Span) -> Read<Val> {
         if let Some(v) = self.call_defined(name, args, at)? {
             return Ok(v);

@@ -151,8 +151,7 @@ fn in_full(tokens: &mut Vec<Token>, i: usize) -> bool {
         tokens[i..].iter().position(|t| matches!(t.sym(), Some('\n' | ';'))).map_or(tokens.len(), |k| i + k);
     tokens.insert(end, token(Tok::Sym(')')));
     let name = tokens[i].tok.clone();
-    let head = ['=', sign, '('].map(|c| token(Tok::Sym(c)));
-    let [equal, sign, open] = head;
+    let [equal, sign, open] = ['=', sign, '('].map(|c| token(Tok::Sym(c)));
     tokens.splice(i + 1..i + 2, [equal, token(name), sign, open]);
     true
 }
