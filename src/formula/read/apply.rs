@@ -326,6 +326,14 @@ impl Parser<'_> {
             let inner = self.factor()?;
             return Ok(negated(inner, minus, from));
         }
+        if self.is('(') {
+            // `exp -(x^2 + y^2)`: only a sign stands between.
+            let inner = self.factor()?;
+            let what =
+                format!("{name} takes the bracket after the sign with it; use brackets to say otherwise");
+            self.remark(at.join(inner.at), what);
+            return Ok(negated(inner, minus, from));
+        }
         if (self.is('|') || self.is('‖')) && self.bars == 0
             || self.is(BAR_OPEN)
             || self.is(NORM_OPEN)

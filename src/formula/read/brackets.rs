@@ -226,6 +226,17 @@ pub(super) fn outside(tokens: &[Token], test: impl Fn(usize, &Token) -> bool) ->
     out
 }
 
+/// The parts between commas outside brackets, empty ones too.
+pub(super) fn between_commas(tokens: &[Token]) -> Vec<&[Token]> {
+    let mut out = Vec::new();
+    let mut from = 0;
+    for k in outside(tokens, |_, t| t.is(',')).into_iter().chain([tokens.len()]) {
+        out.push(&tokens[from..k]);
+        from = k + 1;
+    }
+    out
+}
+
 /// Takes off brackets around a whole equation: `(a = 2)`.
 pub(super) fn unbracket(piece: &mut Vec<Token>) {
     for _ in 0..3 {

@@ -173,6 +173,11 @@ impl Statements {
             );
             line.remove(0);
         }
+        if first && line.first().is_some_and(|t| t.is('*')) && line.get(1).is_some_and(|t| t.gap > Gap::None)
+        {
+            self.remark(line[0].at, "the * in front read as the mark of a list");
+            line.remove(0);
+        }
         let returned = line.first().is_some_and(|t| t.is_word("return"));
         if returned {
             line.remove(0);
@@ -327,7 +332,9 @@ impl Statements {
                     format!("read as a function: {name}({})", args.join(", ")),
                 );
             }
-            if self.range_dots(&name, at, &body, &piece) {
+            if self.range_dots(&name, at, &body, &piece)
+                || !style.code && args.is_empty() && self.range_between_ends(&name, at, &body, &piece)
+            {
                 return;
             }
             return self.equation(name, at, args, body, piece);

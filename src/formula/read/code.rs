@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::assign::components;
+use super::defaults;
 use super::faults::{Read, Span};
 use super::inline::{functions, inlined};
 use super::parse;
@@ -88,7 +89,7 @@ pub fn unwrap(tokens: Vec<Token>, style: Style) -> Read<Unwrapped> {
     let tokens = if style.code { without_kinds(tokens) } else { tokens };
     let tokens = types(tokens, style, &mut out.points);
     let tokens = if style.code { components(tokens) } else { tokens };
-    let tokens = if style.code { defaults(tokens) } else { tokens };
+    let tokens = if style.code { defaults::written_out(tokens) } else { tokens };
     let tokens = if style.code { expressions(tokens) } else { tokens };
     let found = if style.code { functions(&tokens, style) } else { vec![] };
     let tokens = match inlined(&tokens, found, &out.points)? {
@@ -310,58 +311,6 @@ fn declare(points: &mut BTreeMap<String, usize>, name: &Token, kind: &str) {
     let size = kind.chars().find_map(|c| c.to_digit(10)).map_or(3, |d| d as usize);
     let known = points.entry(name.word().unwrap_or_default().to_owned()).or_default();
     *known = size.max(*known);
-}
-
-/// The arguments of the only function of a text, without their brackets: where they begin and end.
-fn only_arguments(tokens: &[Token]) -> Option<(usize, usize)> {
-    let begins = |t: &Token| t.word().is_some_and(|w| matches!(w, "def" | "function" | "lambda"));
-    let arrows = tokens.iter().filter(|t| t.is('→')).count();
-    let heads: Vec<usize> = (0..tokens.len()).filter(|k| begins(&tokens[*k])).collect();
-    let open = match heads.as_slice() {
-        [k] if tokens[*k].is_word("lambda") => {
-            let colon = super::brackets::outside(&tokens[k + 1..], |_, t| t.is(':')).first().copied()?;
-            return Some((k + 1, k + 1 + colon));
-        }
-        [k] => k + 1 + usize::from(tokens.get(k + 1)?.word().is_some()),
-        [] if arrows == 1 => {
-            let close = tokens.iter().position(|t| t.is('→')).and_then(|k| k.checked_sub(1))?;
-            let opens = |k: &usize| super::objects::matching(tokens, *k) == Some(close);
-            (0..close).rev().filter(|k| tokens[*k].is('(')).find(opens)?
-        }
-        _ => return None,
-    };
-    let close =
-        tokens.get(open).filter(|t| t.is('(')).and_then(|_| super::objects::matching(tokens, open))?;
-    Some((open + 1, close))
-}
-
-/// Arguments with a value of their own, `def f(x, a=2)`, become values before the function; not where there are several
-/// functions, which may be called with others.
-fn defaults(tokens: Vec<Token>) -> Vec<Token> {
-    let Some((from, to)) = only_arguments(&tokens) else { return tokens };
-    let (mut before, mut list): (Vec<Token>, Vec<Token>) = (Vec::new(), Vec::new());
-    let mut begin = from;
-    let commas = super::brackets::outside(&tokens[from..to], |_, t| t.is(','));
-    for c in commas.into_iter().map(|c| c + from).chain([to]) {
-        let argument = &tokens[begin..c];
-        let at = tokens[c.min(tokens.len() - 1)].at;
-        if argument.get(1).is_some_and(|t| t.is('=')) {
-            before.extend_from_slice(argument);
-            before.push(Token { tok: Tok::Sym('\n'), at, gap: Gap::None });
-        } else {
-            if !list.is_empty() && !argument.is_empty() {
-                list.push(Token { tok: Tok::Sym(','), at, gap: Gap::None });
-            }
-            list.extend_from_slice(argument);
-        }
-        begin = c + 1;
-    }
-    if before.is_empty() || list.is_empty() {
-        return tokens;
-    }
-    // The values stand before the statement that the function begins in.
-    let start = tokens[..from].iter().rposition(|t| t.is('\n') || t.is(';')).map_or(0, |k| k + 1);
-    [&tokens[..start], &before, &tokens[start..from], &list, &tokens[to..]].concat()
 }
 
 /// Braces around statements become ends of lines.

@@ -11,7 +11,8 @@ use super::style::Style;
 /// A comma between digits is a decimal one where it can be nothing else: the text has no decimal point, no comma
 /// without a blank after it stands anywhere else, and the bracket around it holds one argument, or parts its
 /// arguments by `;` or by a comma and a blank. `(1,2)`, `max(1,2)` and `[0,5]` stay lists.
-pub fn decimal(mut glyphs: Vec<Glyph>, style: Style) -> (Vec<Glyph>, Vec<Span>) {
+pub fn decimal(glyphs: Vec<Glyph>, style: Style) -> (Vec<Glyph>, Vec<Span>) {
+    let mut glyphs = if style.tex { unbraced_points(glyphs) } else { glyphs };
     if style.code || style.square {
         return (glyphs, Vec::new());
     }
@@ -132,6 +133,21 @@ fn parts_conditions(glyphs: &[Glyph], i: usize) -> bool {
         right.skip_while(|c| compares(c) || blank(c)).skip_while(|c| c.is_alphanumeric() || blank(c));
     let range = goes_on.take(1).any(compares) && before.iter().any(compares);
     begins && (left.next().is_some_and(compares) || range)
+}
+
+/// `0{.}2` as `0.2`: braces around a decimal point only set it closer.
+fn unbraced_points(mut glyphs: Vec<Glyph>) -> Vec<Glyph> {
+    let mut i = 2;
+    while i + 2 < glyphs.len() {
+        let at = |k: usize| glyphs[k].c;
+        let point = at(i) == '.' && at(i - 1) == '{' && at(i + 1) == '}';
+        if point && at(i - 2).is_ascii_digit() && at(i + 2).is_ascii_digit() {
+            glyphs.remove(i + 1);
+            glyphs.remove(i - 1);
+        }
+        i += 1;
+    }
+    glyphs
 }
 
 /// `{,}` between digits, as TeX writes a decimal comma.

@@ -4,13 +4,14 @@ use super::faults::Span;
 use super::functions;
 use super::names::{self, Cut, Known, Piece};
 use super::objects::matching;
+use super::raising;
 use super::reading::Remark;
 use super::style::Style;
 use super::token::*;
 
 /// The tokens with every word decided; doubts go into the remarks.
 pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<Remark>) -> Vec<Token> {
-    let raised = if style.code || style.tex { None } else { lost_exponent(tokens, known, remarks) };
+    let raised = if style.code || style.tex { None } else { raising::raised(tokens, known, remarks) };
     let tokens = raised.as_deref().unwrap_or(tokens);
     let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
     for (i, t) in tokens.iter().enumerate() {
@@ -54,6 +55,7 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                         continue;
                     }
                     word(w, t, Around { called, after_frac, apart }, known, style, &mut out, remarks);
+                    remarks.extend(raising::by_fraction(tokens, i).filter(|_| !style.code));
                 }
             }
             Tok::Num(..) if splits(&out, tokens, i) => digits(t, &mut out),
@@ -77,6 +79,15 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                     what: format!("){n} read as a power whose raising was lost: (...)^{n}"),
                     at,
                 });
+            }
+            Tok::Num(n, true)
+                if raising::behind_greek(tokens, i) && !(style.code || style.tex || style.square) =>
+            {
+                out.push(Token { tok: Tok::Sym('^'), ..t.clone() });
+                out.push(t.clone());
+                let base = tokens[i - 1].shown();
+                let what = format!("{base}{n} read as a power whose raising was lost: {base}^{n}");
+                remarks.push(Remark { what, at: tokens[i - 1].at.join(t.at).range() });
             }
             Tok::Num(n, true) if apart_power(&out, tokens, i, style) => {
                 out.push(Token { tok: Tok::Sym('^'), ..t.clone() });
@@ -127,40 +138,6 @@ fn is_product(cut: Cut) -> bool {
 fn is_dotted_function(tokens: &[Token], i: usize) -> bool {
     let empty = tokens.get(i + 1).is_some_and(|t| t.is('(')) && tokens.get(i + 2).is_some_and(|t| t.is(')'));
     tokens[i].word().is_some_and(functions::is_bare) && i + 1 < tokens.len() && !empty
-}
-
-/// `e-(x2+y2)`, in a text whose powers lost their raising, as `e^(-(x2+y2))`.
-fn lost_exponent(tokens: &[Token], known: &Known, remarks: &mut Vec<Remark>) -> Option<Vec<Token>> {
-    let lost = |t: &Token| {
-        matches!(&t.tok, Tok::Word(w, false) if !known.defined.contains(w)
-            && matches!(w.as_bytes(), [a, d] if a.is_ascii_alphabetic() && d.is_ascii_digit()))
-    };
-    if known.defined.contains("e") || !tokens.iter().any(lost) {
-        return None;
-    }
-    let close = |k: usize| tokens.get(k).is_some_and(|t| t.gap == Gap::None);
-    let begins = |i: &usize| {
-        tokens[*i].is_word("e")
-            && tokens.get(i + 1).is_some_and(|t| t.is('-'))
-            && close(i + 1)
-            && close(i + 2)
-    };
-    let at = (0..tokens.len()).find(begins)?;
-    let mut to = at + 2;
-    // Further terms belong to it as long as they are subtracted without a blank.
-    while close(to) || to == at + 2 {
-        to = match tokens[to].sym() {
-            Some('(') => matching(tokens, to)? + 1,
-            Some('-' | '^' | '*' | '/') => to + 1,
-            None => to + 1,
-            _ => break,
-        };
-    }
-    let place = tokens[at].at.join(tokens[to - 1].at);
-    remarks.push(Remark { what: "read as a power of e whose raising was lost".into(), at: place.range() });
-    let sign = |c: char| Token { tok: Tok::Sym(c), at: tokens[at + 1].at, gap: Gap::None };
-    let (before, exponent, after) = (&tokens[..=at], &tokens[at + 1..to], &tokens[to..]);
-    Some([before, &[sign('^'), sign('(')], exponent, &[sign(')')], after].concat())
 }
 
 /// Whether the letter at a place is raised to a power that changes from place to place, as `E^(-x^2)`.

@@ -40,6 +40,10 @@ pub(super) fn components(tokens: Vec<Token>) -> Vec<Token> {
         let end = command(&tokens, i);
         match end.and_then(|end| drawn(&tokens, i, end).map(|new| (end, new))) {
             Some((end, new)) => {
+                // `ax.plot_surface(…)`: on what it is drawn.
+                if out.last().is_some_and(|t| t.is('.')) && out.len() > 1 {
+                    out.truncate(out.len() - 2);
+                }
                 out.extend(new);
                 i = end + 1;
             }
@@ -87,10 +91,16 @@ fn drawn(tokens: &[Token], i: usize, close: usize) -> Option<Vec<Token>> {
     if all.first()?[0].is('@') {
         return handles(&all, sign);
     }
+    if let Some(height) = height(tokens, &tokens[i], &all) {
+        return Some(height);
+    }
     let [a, b, c, rest @ ..] = all.as_slice() else { return None };
     let plain = |p: &&[Token]| {
         !p.iter().any(|t| comparison(t).is_some() || t.is('…')) && !p[0].is('[') && !p[0].is('|')
     };
+    if super::plots::is_range(b) && super::plots::is_range(c) {
+        return None;
+    }
     let axes = [a, b, c].iter().all(|p| p.len() == 1 && p[0].word().is_some_and(is_axis));
     let given = |t: &Token| tokens.windows(2).any(|w| w[0].word() == t.word() && w[1].is('='));
     let named = [a, b, c].iter().all(|p| {
@@ -109,6 +119,42 @@ fn drawn(tokens: &[Token], i: usize, close: usize) -> Option<Vec<Token>> {
         }
     }
     Some(out)
+}
+
+/// A surface over the plane, `surf(X, Y, X.*Y)` or `ezsurf('x*y')`, as `z = …`.
+fn height(tokens: &[Token], command: &Token, all: &[&[Token]]) -> Option<Vec<Token>> {
+    let name = command.word()?.to_lowercase();
+    let over_plane = ["surf", "mesh"].iter().any(|d| name.contains(d));
+    let value = match all {
+        [x, y, value, ..] => {
+            let named = |p: &[Token], axis| matches!(p, [t] if t.word().is_some_and(|w| w.eq_ignore_ascii_case(axis)));
+            let plane = named(x, "x") && named(y, "y") && !given_otherwise(tokens, &x[0]);
+            (plane && value.len() > 1).then_some(*value)?
+        }
+        [value] | [value, _] if value.len() > 1 => *value,
+        _ => return None,
+    };
+    let plain = |t: &Token| !t.is(',') && comparison(t).is_none() && !t.is_word("z") && !t.is_word("Z");
+    if !over_plane || value[0].is('[') || value[0].is('(') && !outside(value, |_, t| t.is(',')).is_empty() {
+        return None;
+    }
+    let value: Vec<Token> = value.iter().filter(|t| !t.is('\'') && !t.is('"')).cloned().collect();
+    let token = |tok: Tok| Token { tok, at: command.at, gap: Gap::None };
+    value
+        .iter()
+        .all(plain)
+        .then(|| [vec![token(Tok::Word("z".into(), true)), token(Tok::Sym('='))], value].concat())
+}
+
+/// Whether a coordinate is given a value that is no grid of its own.
+fn given_otherwise(tokens: &[Token], axis: &Token) -> bool {
+    let grids = ["linspace", "arange", "meshgrid", "mgrid", "ogrid", "ndgrid", "pi"];
+    let known = |w: &str| w.chars().count() == 1 && is_axis(w) || grids.contains(&w);
+    let given = |k: &usize| tokens[*k].word() == axis.word() && tokens[k + 1].is('=');
+    (0..tokens.len().saturating_sub(1)).filter(given).any(|k| {
+        let value = tokens[k + 2..].iter().take_while(|t| !matches!(t.sym(), Some('\n' | ';')));
+        value.filter_map(Token::word).any(|w| !known(w))
+    })
 }
 
 /// A line of its own: the name lies between two ends.

@@ -40,7 +40,10 @@ pub fn refuse(tokens: &[Token]) -> Result<(), ReadFault> {
     }
     for (k, t) in tokens.iter().enumerate().filter(|(k, _)| starts(*k)) {
         if t.is_word("while")
-            || t.is_word("for") && (is_opening(tokens, k + 1) || names_a_range(&tokens[k + 1..]))
+            || t.is_word("for")
+                && (is_opening(tokens, k + 1)
+                    || names_a_range(&tokens[k + 1..])
+                    || is_ended(&tokens[k + 1..]))
         {
             return fault(
                 FaultClass::Unsupported,
@@ -121,6 +124,13 @@ fn is_opening(tokens: &[Token], k: usize) -> bool {
 /// A name and `in`, as in `for i in …`.
 fn names_a_range(rest: &[Token]) -> bool {
     matches!(rest, [name, word, ..] if name.word().is_some() && word.is_word("in"))
+}
+
+/// `for k = 1:3, … end`, as array languages write a loop.
+fn is_ended(rest: &[Token]) -> bool {
+    let head = rest.iter().take_while(|t| !matches!(t.sym(), Some(',' | ';' | '\n')));
+    let counts = matches!(rest, [name, sign, ..] if name.word().is_some() && sign.is('='));
+    counts && head.into_iter().any(|t| t.is(':')) && rest.iter().any(|t| t.is_word("end"))
 }
 
 /// `If c = 0.5 then …`: words that give a name a value for a formula, whose own words follow.

@@ -74,6 +74,31 @@ pub(super) fn subscripted(mut tokens: Vec<Token>) -> (Vec<Token>, Option<(Span, 
     (tokens, at.map(|at| (at, said.join(", "))))
 }
 
+/// `x_t = cos t, y_t = sin t, z_t = t` with x, y and z for the components, and what is to be said of it: all three are
+/// given values, and the letter below is used.
+pub(super) fn of_parameter(mut tokens: Vec<Token>) -> (Vec<Token>, Option<(Span, String)>) {
+    let given = |name: &str| tokens.windows(2).any(|w| w[0].is_word(name) && w[1].is('='));
+    let below = |t: &Token| {
+        let letter = t.word()?.strip_prefix("x_")?.chars().next()?;
+        let all = AXES.iter().all(|a| given(&format!("{a}_{letter}")));
+        let used = tokens.iter().any(|t| t.word().is_some_and(|w| !w.contains('_') && w.contains(letter)));
+        (all && used && letter.is_alphabetic()).then_some(letter)
+    };
+    let Some(letter) = tokens.iter().find_map(below) else { return (tokens, None) };
+    if tokens.iter().any(|t| t.word().is_some_and(is_axis)) {
+        return (tokens, None);
+    }
+    let mut at = None;
+    for t in &mut tokens {
+        if let Some(axis) = AXES.iter().find(|a| t.is_word(&format!("{a}_{letter}"))) {
+            at.get_or_insert(t.at);
+            t.tok = Tok::Word((*axis).to_owned(), true);
+        }
+    }
+    let said = format!("x_{letter}, y_{letter} and z_{letter} read as the components x, y and z");
+    (tokens, at.map(|at| (at, said)))
+}
+
 /// Indices in round brackets, `x(1)^2 + x(2)^2`, as in square ones: where a name has the first two and never stands alone.
 fn square_called(tokens: &mut [Token]) {
     for name in ["x", "p", "X"] {

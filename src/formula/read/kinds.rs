@@ -208,7 +208,8 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
     if let [first, _, ..] = lone.as_slice()
         && matches!(first.as_str(), "p" | "P" | "pos" | "point")
         && cx.given.style.code
-        && main_tree.iter().any(|(node, _)| places::has_norm_of(node, first))
+        && (main_tree.iter().any(|(node, _)| places::has_norm_of(node, first))
+            || places::dotted_through(&defs, &cx).contains(first))
     {
         cx.given.points.entry(first.clone()).or_insert(3);
     }

@@ -199,6 +199,31 @@ impl Lexer<'_> {
         self.emit(tok, at);
     }
 
+    /// The range below the sign of a sum, `∑ₖ₌₁`, as `∑_(k = 1)`.
+    pub(super) fn lowered_range(&mut self) {
+        let first = self.here();
+        self.emit(Tok::Sym('_'), first);
+        self.emit(Tok::Sym('('), first);
+        loop {
+            let at = self.here();
+            let tok = match self.peek(0) {
+                '₌' => Tok::Sym('='),
+                '₊' => Tok::Sym('+'),
+                '₋' => Tok::Sym('-'),
+                c => match lowered(c) {
+                    Some(d) => {
+                        d.to_digit(10).map_or(Tok::Word(d.into(), true), |n| Tok::Num(f64::from(n), true))
+                    }
+                    None => break,
+                },
+            };
+            self.i += 1;
+            self.emit(tok, at);
+        }
+        let last = self.out.last().map_or(first, |t| t.at);
+        self.emit(Tok::Sym(')'), last);
+    }
+
     pub(super) fn superscripts(&mut self) {
         if self.order_of_root() {
             return;

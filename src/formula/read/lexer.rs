@@ -291,6 +291,9 @@ impl Lexer<'_> {
             '\\' => self.command()?,
             c if superscript(c).is_some() => self.superscripts(),
             c if lowered(c).is_some() && self.after_function() => self.lowered_base(),
+            c if lowered(c).is_some() && self.out.last().is_some_and(|t| t.is('∑') || t.is('∏')) => {
+                self.lowered_range();
+            }
             RAISE => {
                 self.sym('^', 1);
                 self.i -= 1;

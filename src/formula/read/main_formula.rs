@@ -9,6 +9,7 @@ use super::faults::{FaultClass, Read, fault};
 use super::kinds::Context2;
 use super::limits;
 use super::parse::comparison;
+use super::renewed;
 use super::token::*;
 use super::turned;
 
@@ -57,7 +58,15 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     }
     beside::level(statements, cx);
     let proper = statements.formulas.iter().any(|f| f.returned || !is_word(&f.tokens));
+    renewed::heights(statements, cx);
+    let renewed = renewed::coordinates(statements, cx)?;
+    let mut before: BTreeSet<String> = BTreeSet::new();
     for e in std::mem::take(&mut statements.equations) {
+        if renewed.values.contains(&e.order) {
+            cx.known.defined.insert(e.name.clone());
+            helpers.push(e);
+            continue;
+        }
         let own = cx.names_of(&e.body).contains(&e.name);
         let listed = is_axis(&e.name) && is_list(&e.body);
         let three = || e.body.iter().filter(|t| t.is(',')).count() == 2 && !code;
@@ -72,7 +81,7 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
             if (code && proper) || (upper && lower_used && !own && (proper || !e.name.contains('Z'))) {
                 cx.known.defined.insert(e.name.clone());
                 helpers.push(e);
-            } else if own && e.args.is_empty() {
+            } else if own && e.args.is_empty() && !renewed.components.contains(&e.order) {
                 statements.formulas.push(Statement { tokens: e.whole, order: e.order, returned: false });
             } else {
                 if !code
@@ -91,12 +100,13 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
             cx.functions.remove(&e.name);
             cx.given.args = Some(e.args);
             statements.formulas.push(Statement { tokens: e.body, order: e.order, returned: false });
-        } else if own && !code && e.args.is_empty() {
+        } else if own && !code && e.args.is_empty() && !before.contains(&e.name) {
             cx.known.defined.remove(&e.name);
             statements.formulas.push(Statement { tokens: e.whole, order: e.order, returned: false });
         } else if let Some(i) = relation_at(&e.body) {
             chain(e, i, statements, cx);
         } else {
+            before.extend(e.args.is_empty().then(|| e.name.clone()));
             helpers.push(e);
         }
     }
@@ -337,7 +347,8 @@ fn chained(axes: &[Equation], foreign: &[usize], helpers: &mut Vec<Equation>, cx
     let values: Vec<Equation> = axes.iter().filter(|e| free(e)).filter(used).cloned().collect();
     for e in values {
         cx.known.defined.insert(e.name.clone());
-        helpers.push(Equation { order: 0, ..e });
+        let renewed = helpers.iter().any(|h| is_axis(&h.name));
+        helpers.push(Equation { order: if renewed { e.order } else { 0 }, ..e });
     }
 }
 
@@ -477,8 +488,13 @@ fn from_helpers(
     statements: &Statements,
     cx: &mut Context2,
 ) -> Read<(Main, Vec<Equation>)> {
-    let used: BTreeSet<String> =
-        helpers.iter().flat_map(|h| cx.names_of(&h.body).into_iter().chain(words(&h.body))).collect();
+    // In plain text a further value of a name, `f = f + z`, is no use of it.
+    let code = cx.given.style.code;
+    let names = |h: &Equation| {
+        let own = |n: &String| code || !h.args.is_empty() || *n != h.name;
+        cx.names_of(&h.body).into_iter().chain(words(&h.body)).filter(own).collect::<Vec<_>>()
+    };
+    let used: BTreeSet<String> = helpers.iter().flat_map(names).collect();
     let shaped = |h: &Equation, cx: &Context2| {
         let names = cx.names_of(&h.body);
         names.iter().any(|n| super::names::constant(n).is_none()) || h.body.iter().any(|t| t.is('.'))
@@ -518,14 +534,15 @@ fn from_helpers(
         cx.known.defined.remove(&h.name);
         return Ok((formula(h.whole, h.order), helpers));
     }
-    if !cx.given.style.code && h.args.is_empty() && helpers.iter().any(|o| o.name == h.name) {
+    let further = h.args.is_empty() && cx.names_of(&h.body).contains(&h.name);
+    if !code && !further && h.args.is_empty() && helpers.iter().any(|o| o.name == h.name) {
         return Ok((formula(h.whole, h.order), helpers));
     }
     let mut args = h.args;
     if args.is_empty() {
         args = cx.given.args.clone().unwrap_or_default();
     }
-    if !cx.given.style.code || !helpers.iter().any(|o| o.name == h.name) {
+    if !code && !further || !helpers.iter().any(|o| o.name == h.name) {
         cx.known.defined.remove(&h.name);
     }
     Ok((Main::Formula { tokens: h.body, order: h.order, name: Some(h.name), args }, helpers))

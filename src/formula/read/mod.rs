@@ -15,6 +15,7 @@ mod commas;
 mod complex;
 mod damage;
 mod decide;
+mod defaults;
 mod drawn;
 mod effects;
 mod factors;
@@ -23,6 +24,7 @@ mod flow;
 mod functions;
 mod glyphs;
 mod groups;
+mod idioms;
 mod indexed;
 mod inline;
 mod inout;
@@ -45,11 +47,14 @@ mod places;
 mod plots;
 mod polar;
 mod prose;
+mod raising;
 mod ranges;
 mod reading;
 mod relation;
+mod renewed;
 mod roots;
 mod rows;
+mod runs;
 mod seams;
 mod series;
 mod sets;
@@ -65,6 +70,7 @@ mod tree;
 mod turned;
 mod unexpected;
 mod units;
+mod unpacked;
 mod values;
 mod vectors;
 mod vocabulary;
@@ -74,9 +80,15 @@ mod tests;
 #[cfg(test)]
 mod tests_around;
 #[cfg(test)]
+mod tests_code;
+#[cfg(test)]
 mod tests_habits;
 #[cfg(test)]
 mod tests_lists;
+#[cfg(test)]
+mod tests_plots;
+#[cfg(test)]
+mod tests_raising;
 #[cfg(test)]
 mod tests_signs;
 #[cfg(test)]
@@ -140,7 +152,9 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     }
     let (tokens, unit) = if style.code { (tokens, None) } else { units::without_unit(tokens) };
     let (tokens, spoken) = if style.code { (tokens, None) } else { spoken::signs(tokens) };
+    let tokens = if style.code { unpacked::written_out(idioms::plain(tokens)) } else { tokens };
     let tokens = inout::written_out(steps::plain(tokens, style)?, style)?;
+    let (tokens, runs) = if style.code { runs::unrolled(tokens) } else { (tokens, vec![]) };
     let (tokens, loops) = loops::unrolled(tokens, style);
     let tokens = branches::as_values(tokens, style);
     flow::refuse(&tokens)?;
@@ -152,6 +166,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let (tokens, heights) = plots::unplotted(tokens);
     let (tokens, parts) = indexed::coordinates(tokens, style);
     let (tokens, subscripts) = indexed::subscripted(tokens);
+    let (tokens, components) = indexed::of_parameter(tokens);
     let tokens = match style.code {
         true => objects::without_loops(objects::listed(plots::without_arrays(tokens))),
         false => tokens,
@@ -160,7 +175,7 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
         if style.code { tokens } else { brackets::angled(sets::without_maps(sets::conditions(tokens))) };
     let unwrapped = code::unwrap(tokens, style)?;
     let mut statements = clauses::statements(unwrapped.tokens, style)?;
-    for (at, what) in parts.into_iter().chain(subscripts).chain(loops) {
+    for (at, what) in parts.into_iter().chain(subscripts).chain(components).chain(runs).chain(loops) {
         statements.remark(at, what);
     }
     for at in heights {

@@ -50,6 +50,25 @@ impl Lexer<'_> {
         self.note(at, "digits in groups of three read as one number");
     }
 
+    /// Whether the e behind a number begins a power of e whose raising was lost, `3e−2x`: its minus is a typographic one, and
+    /// a letter or bracket is glued to the digits.
+    fn raises_e(&self) -> bool {
+        let typeset = self.glyphs.get(self.i + 1).is_some_and(|g| g.c == '-' && g.at.to - g.at.from > 1);
+        let number = |c: char| c.is_ascii_digit() || c == '.';
+        let end = (2..20).find(|k| !number(self.peek(*k))).map_or('\0', |k| self.peek(k));
+        typeset && !self.style.code && (end.is_alphabetic() || end == '(')
+    }
+
+    /// Says of `3e-2x`, typed with a hyphen, what it is.
+    fn note_power_of_ten(&mut self) {
+        let end = (2..20).find(|k| !self.peek(*k).is_ascii_digit()).map_or('\0', |k| self.peek(k));
+        let letter = matches!(end, 'x' | 'y' | 'z' | 'u' | 'v' | 't' | 'r');
+        if self.peek(1) == '-' && letter && !self.style.code {
+            let what = "e between two numbers read as a power of ten; a power of e is written e^(-2x)";
+            self.note(self.here(), what);
+        }
+    }
+
     pub(super) fn number(&mut self) -> Read<()> {
         if self.is_hexadecimal() {
             self.hexadecimal();
@@ -75,7 +94,9 @@ impl Lexer<'_> {
             }
         }
         let sign = usize::from(matches!(self.peek(1), '+' | '-'));
-        if matches!(self.peek(0), 'e' | 'E') && self.peek(1 + sign).is_ascii_digit() {
+        let power_of_ten = matches!(self.peek(0), 'e' | 'E') && self.peek(1 + sign).is_ascii_digit();
+        if power_of_ten && !self.raises_e() {
+            self.note_power_of_ten();
             whole = false;
             for _ in 0..=sign {
                 text.push(self.peek(0));

@@ -3,10 +3,12 @@
 use std::collections::BTreeSet;
 
 use super::clauses::is_axis;
+use super::faults::Span;
 use super::kinds::Context2;
 use super::tree::{Join, Node, Part};
 use super::values::{Definition, Values};
 use super::vectors::Val;
+use crate::formula::Expr;
 
 /// Names that points usually have.
 pub(super) const USUAL: &[&str] = &["p", "P", "pos", "q", "point", "position", "coord", "xyz", "uv"];
@@ -24,15 +26,33 @@ pub(super) fn declared(values: &mut Values, cx: &mut Context2, arguments: &[Stri
         let part = |axis: &&str| if given { format!("{name}_{axis}") } else { (*axis).to_owned() };
         let size = if given { *size } else { (*size).min(3) };
         let parts: Vec<String> = ["x", "y", "z", "w"].iter().take(size).map(part).collect();
-        let vector = Val::Vec(parts.iter().map(|n| values.var(n)).collect());
+        if given && has_own_value(values.defs, name) {
+            continue;
+        }
+        let of_parts: Vec<Expr> = parts.iter().map(|n| component(values, n, given)).collect();
+        let valued = of_parts.iter().all(|e| e.as_const().is_some());
+        let vector = Val::Vec(of_parts);
         values.special.insert(name.clone(), vector);
         let at = cx.place_of(name);
-        if given {
+        if given && !valued {
             let names = parts.join(", ");
             cx.remark(at, format!("{name} has no value: its components are parameters to be given, {names}"));
         } else if size == 2 && Some(name) == main {
             cx.remark(at, format!("{name} has two components and was read as (x, y)"));
         }
+    }
+}
+
+/// A component of a vector: what it was handed or the text gives it, else a name without a value.
+fn component(values: &mut Values, name: &str, given: bool) -> Expr {
+    if let Some(x) = values.lets.get(name).filter(|_| given) {
+        return Expr::constant(*x);
+    }
+    let defined = given && values.definition(name).is_some();
+    let value = if defined { values.name(name, Span::default()).ok() } else { None };
+    match value {
+        Some(Val::Num(e)) => e,
+        _ => values.var(name),
     }
 }
 
@@ -70,7 +90,7 @@ fn has_own_value(defs: &[Definition], name: &str) -> bool {
 }
 
 /// Names followed by a point and components, and in code those that their values are made of.
-fn dotted_through(defs: &[Definition], cx: &Context2) -> BTreeSet<String> {
+pub(super) fn dotted_through(defs: &[Definition], cx: &Context2) -> BTreeSet<String> {
     let mut all = cx.dotted.clone();
     if cx.given.style.code {
         for d in defs.iter().rev().filter(|d| d.args.is_empty()) {

@@ -21,9 +21,9 @@ fn command(tokens: &[Token], i: usize) -> bool {
 /// The text with commands that draw taken off what they draw, `draw(x^2 - y^2, x=-1..1, y=-1..1)` as `z = x^2 - y^2` with
 /// the ranges, and the places of those that draw a height.
 pub(super) fn unplotted(tokens: Vec<Token>) -> (Vec<Token>, Vec<Span>) {
-    let tokens = levelled(tokens);
-    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
     let mut heights = Vec::new();
+    let tokens = levelled(spaced(tokens, &mut heights));
+    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
     let mut i = 0;
     while i < tokens.len() {
         let end = if command(&tokens, i) { closing(&tokens, i + 1) } else { None };
@@ -49,6 +49,60 @@ pub(super) fn unplotted(tokens: Vec<Token>) -> (Vec<Token>, Vec<Span>) {
         }
     }
     (out, heights)
+}
+
+/// The text with each line that is a command without brackets for a surface, `splot [-2:2][-1:1] x*y with lines`, as the
+/// height or the components that it draws, and its ranges.
+fn spaced(tokens: Vec<Token>, heights: &mut Vec<Span>) -> Vec<Token> {
+    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
+    for line in tokens.split_inclusive(ends) {
+        let command = line.first().and_then(Token::word).unwrap_or_default();
+        let draws = ["splot", "plot3d", "surf", "mesh"].iter().any(|d| command.ends_with(d));
+        match Some(line).filter(|_| draws).and_then(height_of_line) {
+            Some((new, height)) => {
+                heights.extend(height.then_some(line[0].at));
+                out.extend(new);
+                out.extend(line.last().filter(|t| ends(t)).cloned());
+            }
+            None => out.extend_from_slice(line),
+        }
+    }
+    out
+}
+
+fn height_of_line(line: &[Token]) -> Option<(Vec<Token>, bool)> {
+    let sign = |c: char| Token { tok: Tok::Sym(c), at: line[0].at, gap: Gap::Blank };
+    let mut rest = &line[1..];
+    let mut ranges = Vec::new();
+    for name in ["x", "y"] {
+        let Some(close) = matching(rest, 0).filter(|_| rest[0].is('[')) else { break };
+        let colon = rest[..close].iter().position(|t| t.is(':'))?;
+        let name = Token { tok: Tok::Word(name.into(), true), ..sign(' ') };
+        ranges.extend([sign('\n'), name, sign('∈'), sign('[')]);
+        ranges.extend_from_slice(&rest[1..colon]);
+        ranges.push(sign(','));
+        ranges.extend_from_slice(&rest[colon + 1..=close]);
+        rest = &rest[close + 1..];
+    }
+    let option = |t: &Token| ["with", "w", "title", "t", "notitle"].iter().any(|w| t.is_word(w));
+    let to = (1..rest.len()).find(|k| option(&rest[*k]) && rest[*k].gap > Gap::None || ends(&rest[*k]));
+    let value = &rest[..to.unwrap_or(rest.len())];
+    let commas = outside(value, |_, t| t.is(',')).len();
+    let first = value.first().filter(|t| t.gap > Gap::None || !ranges.is_empty())?;
+    let related = value.iter().any(|t| comparison(t).is_some());
+    let begins = first.sym().is_none_or(|c| matches!(c, '(' | '-'));
+    if related || !begins || value.iter().any(|t| t.is_word("z")) {
+        return None;
+    }
+    let mut out = match commas {
+        0 => vec![Token { tok: Tok::Word("z".into(), true), ..sign(' ') }, sign('=')],
+        2 => vec![sign('(')],
+        _ => return None,
+    };
+    out.extend_from_slice(value);
+    out.extend((commas == 2).then(|| sign(')')));
+    out.extend(ranges);
+    Some((out, commas == 0))
 }
 
 /// Arrays of ones, `np.ones(np.size(u))`, as the number, whatever size they are made to have; `outer(a, b)` as the
@@ -98,7 +152,13 @@ fn levelled(tokens: Vec<Token>) -> Vec<Token> {
         let to = close + 1 + tokens[close + 1..].iter().position(ends).unwrap_or(tokens.len() - close - 1);
         let from = tokens[..i].iter().rposition(ends).map_or(0, |k| k + 1);
         let closed = tokens[close + 1..to].iter().all(|t| t.is(')'));
-        let level = closed.then(|| at_level(&tokens[..from], &tokens[i + 2..close])).flatten()?;
+        let inside = &tokens[i + 2..close];
+        let value = tokens[from..i].iter().rposition(|t| t.is('=')).map_or(from, |k| from + k + 1);
+        // Only other calls of it alone stand around, `patch(isosurface(…))`.
+        let alone = tokens[value..i].iter().all(|t| t.word().is_some() || t.is('(') || t.is('.'));
+        let drawn = || drawn_level(word, inside).filter(|_| alone);
+        let level = || at_level(&tokens[..from], inside).or_else(drawn);
+        let level = closed.then(level).flatten()?;
         Some((from, level, to))
     });
     match found {
@@ -144,6 +204,21 @@ fn at_level(before: &[Token], inside: &[Token]) -> Option<Vec<Token>> {
         ]
         .concat()
     })
+}
+
+/// `isosurface(x.^2 + y.^2, 1)`: what a command that is named for levels draws.
+fn drawn_level(command: &str, inside: &[Token]) -> Option<Vec<Token>> {
+    let named = ["iso", "contour", "implicit"].iter().any(|w| command.to_lowercase().contains(w));
+    let commas = outside(inside, |_, t| t.is(','));
+    let related = inside.iter().any(|t| comparison(t).is_some() || t.is('@'));
+    if named && commas.is_empty() && inside.len() > 1 && !related && !inside[0].is('{') {
+        return Some(inside.to_vec());
+    }
+    let [comma] = commas[..] else { return None };
+    let (function, value) = (&inside[..comma], &inside[comma + 1..]);
+    let sign = |c: char| Token { tok: Tok::Sym(c), at: inside[comma].at, gap: Gap::None };
+    (named && function.len() > 1 && !related && is_level(value))
+        .then(|| [&[sign('(')], function, &[sign(')'), sign('=')], value].concat())
 }
 
 /// `Eq(a, b)` as `a = b`.
@@ -199,9 +274,11 @@ fn drawn(command: &Token, inside: &[Token]) -> Option<(Vec<Token>, bool)> {
     let related = !outside(first, |_, t| comparison(t).is_some() || t.is('→') || t.is('@')).is_empty();
     let ranges = pieces.iter().skip(1).filter(|p| is_range(p)).count();
     let height = !related && !is_list(first) && ranges == 2;
+    // Over all three coordinates it is drawn where it is 0.
+    let level = !related && !is_list(first) && ranges == 3 && pieces.len() == 4;
     // Conditions and choices are functions of what stands in them.
     let within = pieces.iter().skip(1).all(|p| is_range(p) || p[0].is('['));
-    if !(within && related || height || is_list(first) && ranges > 0) {
+    if !(within && related || height || level || is_list(first) && ranges > 0) {
         return None;
     }
     let sign = |tok: Tok| Token { tok, at: command.at, gap: Gap::None };
@@ -219,7 +296,7 @@ fn drawn(command: &Token, inside: &[Token]) -> Option<(Vec<Token>, bool)> {
 }
 
 /// `x = -1..1` or `{x, -1, 1}`.
-fn is_range(piece: &[Token]) -> bool {
+pub(super) fn is_range(piece: &[Token]) -> bool {
     let ends = || piece.iter().any(|t| t.is('…') || t.is(':'));
     let listed =
         || is_list(piece) && matches!(outside(&piece[1..piece.len() - 1], |_, t| t.is(',')).len(), 2 | 3);

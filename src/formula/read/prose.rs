@@ -239,6 +239,10 @@ impl Statements {
 
     /// Words after a formula.
     pub(super) fn words_after(&mut self, line: &mut Vec<Token>, known: &Known) {
+        if let Some(k) = in_dimensions(line) {
+            self.remark(span(&line[k..]), "the words after the formula were left out");
+            line.truncate(k);
+        }
         let mut n = line.len();
         let mut filler = 0;
         while n > 0 {
@@ -271,6 +275,13 @@ impl Statements {
             line.truncate(n);
         }
     }
+}
+
+/// Where `in 3D` stands at the end of a line.
+fn in_dimensions(line: &[Token]) -> Option<usize> {
+    let k = line.iter().rposition(|t| t.is_word("in")).filter(|k| *k > 0 && !ends_open(&line[..*k]))?;
+    let said: String = line[k + 1..].iter().map(Token::shown).collect();
+    matches!(said.to_lowercase().as_str(), "2d" | "3d" | "2-d" | "3-d").then_some(k)
 }
 
 /// How many tokens a numbered heading in front takes: `Eq. 4.7`, `Example 3.`, `Fig. 2:`.
@@ -478,6 +489,11 @@ pub(super) fn label(line: &mut Vec<Token>) {
     if i == 0 || i + 1 >= line.len() || line.iter().any(|t| t.is('?') || t.is('→')) {
         return;
     }
+    let closed = super::objects::matching(line, 2).filter(|_| line[2].is('['));
+    if i == 1 && closed.and_then(|k| line.get(k + 1)).is_some_and(|t| t.is(',')) {
+        // `u: [0, 1], v: [0, 2π]`
+        return;
+    }
     if i == 1 && line[0].word().is_some_and(is_axis) {
         line[1].tok = Tok::Sym('=');
         return;
@@ -515,6 +531,11 @@ pub(super) fn given_before(line: &mut [Token]) {
         return;
     }
     let after = &line[i + 1..];
+    // `x = cos(t), y = sin(t), t: [0, 1]`: the colon belongs to the last name alone.
+    let ranged = |from: usize| super::clauses::meant_by_colon(&line[from..]) == Some('∈');
+    if i > 1 && line[i - 2].is(',') && ranged(i - 1) {
+        return;
+    }
     let given = !outside(&line[..i], |_, t| t.is('=') || t.is('∈') || t.is_word("in")).is_empty();
     let shape = is_list(after) || !outside(after, |_, t| comparison(t).is_some()).is_empty();
     if given && shape {

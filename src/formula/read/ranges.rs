@@ -3,6 +3,7 @@
 use super::brackets::outside;
 use super::clauses::{Range, Statements, is_axis};
 use super::faults::Span;
+use super::names::constant;
 use super::parse::comparison;
 use super::token::*;
 
@@ -59,23 +60,15 @@ impl Statements {
         line.truncate(i);
     }
 
-    /// `… from x = -1 to 1`, `… from t = 0 to t = 2π`
+    /// `… from x = -1 to 1`, `… from t = 0 to t = 2π`, `… from x = -1 to 1 and y = -1 to 1`
     pub(super) fn range_from(&mut self, line: &mut Vec<Token>) {
         let Some(i) = outside(line, |i, t| i > 0 && t.is_word("from")).first().copied() else { return };
-        let rest = &line[i + 1..];
-        let Some(k) = outside(rest, |_, t| t.is_word("to")).first().copied() else { return };
-        let [name, sign, low @ ..] = &rest[..k] else { return };
-        let again = matches!(&rest[k + 1..], [n, s, ..] if n.word() == name.word() && s.is('='));
-        let high = &rest[k + 1 + if again { 2 } else { 0 }..];
-        let related = |t: &[Token]| t.iter().any(|t| comparison(t).is_some() || t.is(','));
-        let (Some(word), true) = (name.word(), sign.is('=')) else { return };
-        if low.is_empty() || high.is_empty() || related(low) || related(high) {
-            return;
+        let parts: Vec<&[Token]> = line[i + 1..].split(|t| t.is_word("and") || t.is(',')).collect();
+        let found: Option<Vec<Range>> = parts.iter().map(|p| from_to(p, &line[i..])).collect();
+        if let Some(found) = found {
+            self.ranges.extend(found);
+            line.truncate(i);
         }
-        let (name, at, low, high) = (word.to_owned(), name.at, low.to_vec(), high.to_vec());
-        let whole = line[i..].to_vec();
-        self.ranges.push(Range { name, at, low, high, whole });
-        line.truncate(i);
     }
 
     /// `… between z = 0 and z = 2`
@@ -180,6 +173,41 @@ impl Statements {
         }
         false
     }
+}
+
+impl Statements {
+    /// `t = [0, 2π]` of a name that parameters have: its range.
+    pub(super) fn range_between_ends(
+        &mut self,
+        name: &str,
+        at: Span,
+        body: &[Token],
+        whole: &[Token],
+    ) -> bool {
+        let usual = matches!(name, "t" | "u" | "v" | "s" | "theta" | "phi");
+        let [open, inside @ .., close] = body else { return false };
+        let [comma] = outside(inside, |_, t| t.is(','))[..] else { return false };
+        let fixed = |t: &Token| t.word().is_none_or(|w| constant(w).is_some() || w.ends_with("pi"));
+        let ends = comma > 0 && comma + 1 < inside.len() && inside.iter().all(fixed);
+        if !(usual && ends && open.is('[') && close.is(']')) {
+            return false;
+        }
+        let (low, high) = (inside[..comma].to_vec(), inside[comma + 1..].to_vec());
+        self.ranges.push(Range { name: name.to_owned(), at, low, high, whole: whole.to_vec() });
+        true
+    }
+}
+
+/// `x = -1 to 1`, `t = 0 to t = 2π`
+fn from_to(part: &[Token], whole: &[Token]) -> Option<Range> {
+    let k = outside(part, |_, t| t.is_word("to")).first().copied()?;
+    let [name, sign, low @ ..] = &part[..k] else { return None };
+    let again = matches!(&part[k + 1..], [n, s, ..] if n.word() == name.word() && s.is('='));
+    let high = &part[k + 1 + if again { 2 } else { 0 }..];
+    let related = |t: &[Token]| t.iter().any(|t| comparison(t).is_some());
+    let fits = sign.is('=') && !low.is_empty() && !high.is_empty() && !related(low) && !related(high);
+    let (word, at) = (name.word().filter(|_| fits)?.to_owned(), name.at);
+    Some(Range { name: word, at, low: low.to_vec(), high: high.to_vec(), whole: whole.to_vec() })
 }
 
 /// `(cos t, sin t, t) {t, 0, 10}`: a comma before each list of a name and two ends that stands behind a bracket.

@@ -90,7 +90,7 @@ fn assignments(tokens: &[Token]) -> Vec<usize> {
     let axis = |(k, i): (usize, &usize)| {
         tokens[*i].is('=')
             && *i > 0
-            && tokens[i - 1].is_word(["x", "y", "z"][k])
+            && tokens[i - 1].word().is_some_and(|w| w.eq_ignore_ascii_case(["x", "y", "z"][k]))
             && (k == 0 || tokens[i - 1].gap > Gap::None)
     };
     if signs.len() == 3 && signs[0] == 1 && signs.iter().enumerate().all(axis) {

@@ -26,7 +26,7 @@ impl Statements {
     /// `c is 0.5`, `c equals 0.5` and `c ≈ 0.5` give a name its value as `c = 0.5` does.
     pub(super) fn stated(&mut self, piece: &mut [Token]) {
         let [name, verb, value @ ..] = &*piece else { return };
-        let says = verb.is('≈') || ["is", "equals"].iter().any(|w| verb.is_word(w));
+        let says = verb.is('≈') || ["is", "equals", "being"].iter().any(|w| verb.is_word(w));
         let fixed = |t: &Token| {
             constant_like(t)
                 || matches!(t.tok, Tok::Num(..))

@@ -13,7 +13,7 @@ use super::token::*;
 /// A step that works on bits, or one inside a value.
 pub(super) fn plain(tokens: Vec<Token>, style: Style) -> Read<Vec<Token>> {
     if !style.code {
-        return Ok(tokens);
+        return Ok(if style.tex { tokens } else { renewed(tokens) });
     }
     let mut out = Vec::with_capacity(tokens.len());
     let parts = if tokens.iter().any(|t| t.is(';')) { ';' } else { '\n' };
@@ -217,6 +217,34 @@ fn listed(s: &[Token], parts: char) -> Option<Vec<Token>> {
         give(name, &meanwhile(name, k));
     }
     Some(out)
+}
+
+/// `x, y, z = 2*x, 2*y, 2*z` and `a, b = b, a` before a formula: new values, each on a line of its own.
+fn renewed(tokens: Vec<Token>) -> Vec<Token> {
+    let mut out = Vec::with_capacity(tokens.len());
+    let mut from = 0;
+    while from < tokens.len() {
+        let to = tokens[from..].iter().position(|t| t.is('\n')).map_or(tokens.len(), |k| from + k + 1);
+        let line = &tokens[from..to - usize::from(tokens[to - 1].is('\n'))];
+        let after = tokens[to..].iter().any(|t| !t.is('\n'));
+        match Some(line).filter(|l| after && renews(l)).and_then(|l| listed(l, '\n')) {
+            Some(new) => {
+                out.extend(new);
+                out.extend_from_slice(&tokens[to - 1..to]);
+            }
+            None => out.extend_from_slice(&tokens[from..to]),
+        }
+        from = to;
+    }
+    out
+}
+
+/// Whether a line gives several names values that come from them.
+fn renews(line: &[Token]) -> bool {
+    let [equals] = outside(line, |_, t| is_giving(t))[..] else { return false };
+    let names: Vec<&str> = line[..equals].iter().filter_map(Token::word).collect();
+    let uses = |t: &Token| t.word().is_some_and(|w| names.contains(&w));
+    names.len() > 1 && line[equals..].iter().any(uses)
 }
 
 /// The parts of a list, with or without brackets around.
