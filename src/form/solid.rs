@@ -6,6 +6,7 @@
 use std::sync::Arc;
 
 use super::fault::{FormFault, not_negative};
+use super::net::Framework;
 use super::{Faceted, Surface, Swept, Thickness, Tube};
 use crate::base::{Affine, Box3};
 use crate::formula::Expr;
@@ -50,13 +51,15 @@ pub enum Solid {
     Swept(Arc<Swept>),
     /// What a closed mesh bounds, exactly.
     Faceted(Arc<Faceted>),
+    /// Round struts between points.
+    Struts(Arc<Framework>),
 }
 
 impl Solid {
     /// How many steps are nested in one another; a primitive has 1.
     pub fn depth(&self) -> u32 {
         match self {
-            Self::Field { .. } | Self::Tube(_) | Self::Swept(_) | Self::Faceted(_) => 1,
+            Self::Field { .. } | Self::Tube(_) | Self::Swept(_) | Self::Faceted(_) | Self::Struts(_) => 1,
             Self::Union(list) | Self::Intersection(list) => {
                 1 + list.iter().map(Self::depth).max().unwrap_or(0)
             }

@@ -19,6 +19,7 @@ mod field;
 mod finer;
 mod finish;
 mod grid;
+mod joint;
 mod knobs;
 mod leaf;
 mod meeting;
@@ -35,6 +36,7 @@ mod sheet;
 mod shell;
 mod simplify;
 mod skins;
+mod struts;
 mod swept;
 mod thin;
 mod wall;
@@ -133,7 +135,7 @@ const WIDEST: f64 = 4096.0;
 /// # Errors
 /// When the solid is empty, has no end, is too large for the tolerance, or the watch says stop.
 pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Realised, RealiseFault> {
-    if let Some(mesh) = rings::tube(form, tolerance.mm(), watch)? {
+    if let Some(mesh) = round(form, tolerance, watch)? {
         return Ok(Realised { mesh, said: vec![] });
     }
     if let Some(mesh) = known(form, tolerance, watch)? {
@@ -159,6 +161,14 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
         said.extend(crossed.map(|met| met.said(false)));
     }
     Ok(started.done(mesh, step, said))
+}
+
+/// The mesh of a tube or of struts by themselves, with as few triangles as it should have.
+fn round(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
+    match rings::tube(form, tolerance.mm(), watch)? {
+        None => struts::struts(form, tolerance.mm(), watch),
+        made => Ok(made),
+    }
 }
 
 /// The mesh of a polyhedron or of a swept section by itself.
@@ -198,7 +208,7 @@ pub fn seen(
         }
     }
     let tolerance = fine(extent(form)?.size().largest()).ok_or(RealiseFault::Empty)?;
-    let alone = match rings::tube(form, tolerance.mm(), watch)? {
+    let alone = match round(form, tolerance, watch)? {
         None => known(form, tolerance, watch)?,
         made => made,
     };

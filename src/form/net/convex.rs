@@ -48,8 +48,9 @@ pub(super) fn edges_of(faces: &[Vec<usize>]) -> Vec<[usize; 2]> {
 /// An edge and the face it was found on: its ends in that face's order, and the face's outward normal.
 type Open = (usize, usize, Vec3);
 
-/// Faces, counter-clockwise from outside.
-fn wrapped(points: &[Vec3]) -> Option<Vec<Vec<usize>>> {
+/// The faces of the convex polyhedron around points, flat ones whole, as rows of points counter-clockwise from outside; `None`
+/// for points in one plane.
+pub fn wrapped(points: &[Vec3]) -> Option<Vec<Vec<usize>>> {
     let extent = crate::base::Box3::around(points.iter().copied()).size().largest();
     let near = FLAT * extent;
     if !(extent > 0.0 && extent.is_finite()) {

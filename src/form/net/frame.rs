@@ -359,12 +359,12 @@ mod tests {
     fn boxes_keep_what_may_be_nearest() {
         let net = crate::form::net::crystal("srs", 5.0, 18.0, true).unwrap();
         let radius = Radius::Same(0.8);
-        let Solid::Field { value, .. } =
+        let Solid::Struts(made) =
             crate::form::net::struts(&net, &Rods { radius, joint: 1.1, least: None, fillet: 0.0 }).unwrap()
         else {
             panic!()
         };
-        let whole = Tape::new(&value).unwrap();
+        let whole = Tape::new(made.value()).unwrap();
         let mut looked = 0;
         for i in 0..60 {
             let k = f64::from(i);

@@ -435,13 +435,12 @@ impl Oracle for Local {
 mod tests {
     use super::super::{Net, Radius, Rods, crystal, polytope, struts, web};
     use super::*;
-    use crate::form::Solid;
     use crate::formula::Tape;
 
     fn made(net: &Net, radius: f64, joint: f64, fillet: f64) -> Tape {
         let rods = Rods { radius: Radius::Same(radius), joint, least: None, fillet };
-        let Solid::Field { value, .. } = struts(net, &rods).unwrap() else { panic!() };
-        Tape::new(&value).unwrap()
+        let made = struts(net, &rods).unwrap();
+        Tape::new(&made.lower(&mut |_, _| Err(super::super::NetFault::NoEdges)).unwrap()).unwrap()
     }
 
     /// Along the line that halves the angle between two struts the round's middle is where the planes through their skins,

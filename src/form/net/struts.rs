@@ -4,13 +4,14 @@ use std::sync::Arc;
 
 use super::arcs::arcs;
 use super::frame::Frame;
+use super::framework::Framework;
 use super::rounded::{Ends, Rounded};
 use super::strut::Strut;
 use super::{Net, NetFault};
 use crate::base::{Box3, Vec3};
 use crate::form::fault::{not_negative, positive};
 use crate::form::{Solid, xyz};
-use crate::formula::{Expr, Oracle, Tape};
+use crate::formula::{Expr, Tape};
 
 /// The name of an edge's length, mm, in a law of thickness.
 pub const LONG: &str = "long";
@@ -128,21 +129,24 @@ pub fn struts(net: &Net, rods: &Rods) -> Result<Solid, NetFault> {
         row.windows(2).map(|w| Strut::new([w[0].0, w[1].0], [w[0].1, w[1].1], k)).collect()
     };
     let of_edge = |(k, row): (usize, &Vec<(Vec3, f64)>)| arcs(row, k).unwrap_or_else(|| straight(row, k));
-    let mut all: Vec<Strut> = rows.iter().enumerate().flat_map(of_edge).collect();
+    let edges: Vec<Vec<Strut>> = rows.iter().enumerate().map(of_edge).collect();
+    let mut all: Vec<Strut> = edges.iter().flatten().copied().collect();
+    let ball = |size: &f64| if rods.joint > 0.0 { (rods.joint * size).max(least) } else { 0.0 };
+    let joints: Vec<(Vec3, f64)> = net.points().iter().copied().zip(net.sizes().iter().map(ball)).collect();
     if rods.joint > 0.0 {
-        all.extend(net.points().iter().zip(net.sizes()).enumerate().map(|(k, (p, size))| {
-            Strut::new([*p; 2], [(rods.joint * size).max(least); 2], net.edges().len() + k)
-        }));
+        let one = |(k, (p, r)): (usize, &(Vec3, f64))| Strut::new([*p; 2], [*r; 2], net.edges().len() + k);
+        all.extend(joints.iter().enumerate().map(one));
     }
     let frame = Frame::new(all, thinnest);
-    let (within, oracle): (Box3, Arc<dyn Oracle>) = match rods.fillet {
-        0.0 => (frame.region(), Arc::new(frame)),
-        fillet => {
-            let rounded = Rounded::new(frame, ends(net, fillet));
-            (rounded.region(), Arc::new(rounded))
-        }
-    };
-    Ok(Solid::Field { value: Expr::oracle(oracle, xyz()), within })
+    if rods.fillet > 0.0 {
+        let rounded = Rounded::new(frame, ends(net, rods.fillet));
+        let within = rounded.region();
+        return Ok(Solid::Field { value: Expr::oracle(Arc::new(rounded), xyz()), within });
+    }
+    let within = frame.region();
+    let edges = net.edges().iter().map(|e| e.ends).zip(edges).collect();
+    let value = Expr::oracle(Arc::new(frame), xyz());
+    Ok(Solid::Struts(Arc::new(Framework::new(joints, edges, value, within))))
 }
 
 /// Where struts meet, for rounding: edges in two points, balls in their own.
@@ -172,8 +176,8 @@ mod tests {
         let net = super::super::web(places, vec![[0, 1], [1, 2]]).unwrap();
         let at = |radius: Radius, p: Vec3| {
             let made = struts(&net, &Rods { radius, joint: 0.0, least: None, fillet: 0.0 }).unwrap();
-            let Solid::Field { value, .. } = made else { panic!() };
-            Tape::new(&value).unwrap().value(p)
+            let Solid::Struts(made) = made else { panic!() };
+            Tape::new(made.value()).unwrap().value(p)
         };
         let by_length = || Radius::ByLength(Expr::var(LONG) * 0.1);
         assert!((at(by_length(), Vec3::new(5.0, 0.0, 3.0)) - 2.0).abs() < 1e-12);
