@@ -390,19 +390,51 @@ pub(super) fn called(statements: &mut Statements, cx: &mut Context2) -> Read<()>
 
 /// `g = 0.5` as `g(x, y, z) = 0.5`.
 fn at_level(e: &Equation, args: &[String]) -> Vec<Token> {
-    let token = |tok: Tok| Token { tok, at: e.at, gap: Gap::None };
-    let sign = |c: char| token(Tok::Sym(c));
-    let list = args.iter().flat_map(|a| [token(Tok::Word(a.clone(), true)), sign(',')]);
-    let mut out = vec![e.whole[0].clone(), sign('(')];
-    out.extend(list);
-    out.pop();
-    out.extend([sign(')'), sign('=')]);
+    let mut out = called_with(&e.whole[0], args);
+    out.push(Token { tok: Tok::Sym('='), at: e.at, gap: Gap::None });
     out.extend(e.body.iter().cloned());
     out
 }
 
+/// `g` as `g(x, y, z)`.
+fn called_with(name: &Token, args: &[String]) -> Vec<Token> {
+    let token = |tok: Tok| Token { tok, at: name.at, gap: Gap::None };
+    let sign = |c: char| token(Tok::Sym(c));
+    let mut out = vec![name.clone(), sign('(')];
+    out.extend(args.iter().flat_map(|a| [token(Tok::Word(a.clone(), true)), sign(',')]));
+    out.pop();
+    out.push(sign(')'));
+    out
+}
+
+/// Whether an equation gives its name a value without coordinates or parameters, `f(x, y, z) = c` or `f = 2`; one with
+/// other names in it only where it has no arguments or only coordinates for them.
+fn is_fixed(e: &Equation, cx: &Context2) -> bool {
+    // Beside all three coordinates no other name is one, or a parameter.
+    let other = |n: &str| (is_polar(n) || matches!(n, "t" | "u" | "v")) && !cx.known.defined.contains(n);
+    let moves = |n: &String| is_axis(n) || *n == e.name || e.args.len() != 3 && other(n);
+    let short = e.args.iter().all(|a| is_axis(a)) && !e.body.iter().any(|t| t.is(',') || t.is('…'));
+    e.body.iter().all(|t| t.word().is_none())
+        || short && relation_at(&e.body).is_none() && !cx.names_of(&e.body).iter().any(moves)
+}
+
+/// `f < 0` beside a definition of f(x, y, z) is a condition on its value there.
+fn compared_by_name(statements: &mut Statements) {
+    let Statements { equations, formulas, .. } = statements;
+    for f in formulas.iter_mut().filter(|f| f.tokens.len() > 2 && comparison(&f.tokens[1]).is_some()) {
+        let same = |e: &&Equation| {
+            f.tokens[0].is_word(&e.name) && e.args.len() == 3 && e.args.iter().all(|a| is_axis(a))
+        };
+        if let Some(e) = equations.iter().find(same) {
+            let call = called_with(&f.tokens[0], &e.args);
+            f.tokens.splice(..1, call);
+        }
+    }
+}
+
 /// `f(x, y, z) = 0` beside a definition of f is the formula, and a name between two signs, `z = f(x, y) = …`, a label.
-pub(super) fn named_twice(statements: &mut Statements) {
+pub(super) fn named_twice(statements: &mut Statements, cx: &Context2) {
+    compared_by_name(statements);
     let all = statements.equations.clone();
     for e in &mut statements.equations {
         let close = e.body.iter().position(|t| t.is(')')).unwrap_or(0);
@@ -417,7 +449,7 @@ pub(super) fn named_twice(statements: &mut Statements) {
             e.args.clear();
         }
     }
-    let plain = |e: &Equation| e.body.iter().all(|t| t.word().is_none());
+    let plain = |e: &Equation| is_fixed(e, cx);
     let spatial = |o: &Equation| !o.args.is_empty() && o.args.iter().all(|a| is_axis(a)) && !plain(o);
     // `g = 0.5` beside `g(x, y, z) = …` is the level at which it is taken.
     let level =

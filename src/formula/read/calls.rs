@@ -67,7 +67,10 @@ impl Values<'_> {
             return self.logarithm(values, at);
         }
         let Some(f) = functions::function(name) else {
-            let hint = functions::nearest(name).map_or(String::new(), |n| format!("did you mean {n}?"));
+            let hint = functions::nearest(name).map_or_else(
+                || format!("write out what {name} gives, or define it on a line before"),
+                |n| format!("did you mean {n}?"),
+            );
             return fault(FaultClass::UnknownFunction, at, format!("the function {name} is not known"), hint);
         };
         let (least, most) = arity(f);
@@ -106,6 +109,10 @@ impl Values<'_> {
             Func::Square if name.eq_ignore_ascii_case("sqr") => {
                 self.remark(at, format!("{name} read as the square, not the root"));
                 simple(f, values, at)
+            }
+            Func::Two(Binary::Mod) if name == "remainder" && self.style.c_like => {
+                self.remark(at, "remainder read as what is left beside the nearest multiple, as in C");
+                simple(Func::Nearest, values, at)
             }
             Func::Sinc => {
                 self.remark(at, "sinc read as sin(x)/x");
@@ -167,9 +174,11 @@ impl Values<'_> {
 /// The least and greatest number of arguments.
 fn arity(f: Func) -> (usize, usize) {
     match f {
-        Func::Two(_) | Func::Rem | Func::Step | Func::Distance | Func::Dot | Func::Cross => (2, 2),
+        Func::Two(_) | Func::Rem | Func::Nearest | Func::Step | Func::Distance | Func::Dot | Func::Cross => {
+            (2, 2)
+        }
         Func::Root => (1, 2),
-        Func::Log | Func::Atan => (1, 2),
+        Func::Log | Func::Atan | Func::Heaviside => (1, 2),
         Func::Least
         | Func::Greatest
         | Func::Hypot
@@ -203,6 +212,12 @@ fn c(x: f64) -> Expr {
     Expr::constant(x)
 }
 
+/// sin(x)/x, and 1 at 0.
+fn sinc(e: Expr) -> Expr {
+    let zero = -Expr::unary(Unary::Abs, e.clone());
+    Expr::select(zero, Expr::unary(Unary::Sin, e.clone()) / e, c(1.0))
+}
+
 fn simple(f: Func, values: Vec<Val>, at: Span) -> Read<Val> {
     let un = |u: Unary| move |e: Expr| Expr::unary(u, e);
     match f {
@@ -219,11 +234,12 @@ fn simple(f: Func, values: Vec<Val>, at: Span) -> Read<Val> {
         Func::Trunc => each(one(values), at, truncated),
         Func::Fract => each(one(values), at, |e| e.clone() - Expr::unary(Unary::Floor, e)),
         Func::Saturate => each(one(values), at, |e| e.max(c(0.0)).min(c(1.0))),
-        Func::Heaviside => each(one(values), at, |e| Expr::select(e, c(0.0), c(1.0))),
-        Func::Sinc => each(one(values), at, |e| {
-            let zero = -Expr::unary(Unary::Abs, e.clone());
-            Expr::select(zero, Expr::unary(Unary::Sin, e.clone()) / e, c(1.0))
-        }),
+        // A second number is the value at 0 alone.
+        Func::Heaviside => {
+            each(values.into_iter().next().unwrap_or(Val::num(0.0)), at, |e| Expr::select(e, c(0.0), c(1.0)))
+        }
+        Func::Sinc => each(one(values), at, sinc),
+        Func::SincPi => each(one(values), at, |e| sinc(e * std::f64::consts::PI)),
         Func::Square => each(one(values), at, |e| e.clone() * e),
         Func::InverseRoot => each(one(values), at, |e| c(1.0) / e.sqrt()),
         Func::Degrees => each(one(values), at, |e| e * (180.0 / std::f64::consts::PI)),
@@ -241,6 +257,14 @@ fn simple(f: Func, values: Vec<Val>, at: Span) -> Read<Val> {
             let [p, q] = two(values, at)?;
             zero_free(&q, at)?;
             pairwise(p, q, at, remainder)
+        }
+        Func::Nearest => {
+            let [p, q] = two(values, at)?;
+            zero_free(&q, at)?;
+            pairwise(p, q, at, |p, q| {
+                let whole = Expr::unary(Unary::Round, p.clone() / q.clone());
+                p - q * whole
+            })
         }
         Func::Root => root(values, at),
         Func::Least => extreme(values, at, Binary::Min),

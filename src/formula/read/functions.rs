@@ -41,6 +41,8 @@ pub enum Func {
     Fract,
     /// Remainder with the sign of the first argument.
     Rem,
+    /// What is left beside the nearest multiple.
+    Nearest,
     /// Kept between two bounds.
     Clamp,
     /// Kept between 0 and 1.
@@ -73,6 +75,8 @@ pub enum Func {
     Heaviside,
     /// sin(x)/x.
     Sinc,
+    /// sin(πx)/(πx).
+    SincPi,
     /// x².
     Square,
     /// 1/√x.
@@ -124,6 +128,7 @@ const TABLE: &[(&str, Func)] = &[
     ("round", Func::One(Unary::Round)), ("rint", Func::One(Unary::Round)),
     ("trunc", Func::Trunc), ("fix", Func::Trunc), ("int", Func::Trunc), ("fract", Func::Fract), ("frac", Func::Fract),
     ("mod", Func::Two(Binary::Mod)), ("rem", Func::Rem), ("fmod", Func::Rem), ("remainder", Func::Two(Binary::Mod)),
+    ("rem_euclid", Func::Two(Binary::Mod)), ("math.remainder", Func::Nearest), ("ieeeremainder", Func::Nearest),
     ("min", Func::Least), ("max", Func::Greatest), ("fmin", Func::Least), ("fmax", Func::Greatest),
     ("minimum", Func::Least), ("maximum", Func::Greatest),
     ("pow", Func::Two(Binary::Pow)), ("powi", Func::Two(Binary::Pow)), ("power", Func::Two(Binary::Pow)),
@@ -141,7 +146,7 @@ const TABLE: &[(&str, Func)] = &[
     ("vector", Func::Vector(0)), ("array", Func::Vector(0)), ("point", Func::Vector(0)), ("vec", Func::Vector(0)),
     ("mat2", Func::Matrix(2)), ("mat3", Func::Matrix(3)),
     ("if", Func::If), ("iif", Func::If), ("where", Func::If), ("select", Func::If), ("ifelse", Func::If),
-    ("heaviside", Func::Heaviside), ("sinc", Func::Sinc), ("sq", Func::Square), ("sqr", Func::Square), ("square", Func::Square),
+    ("heaviside", Func::Heaviside), ("sinc", Func::Sinc), ("np.sinc", Func::SincPi), ("sq", Func::Square), ("sqr", Func::Square), ("square", Func::Square),
     ("inversesqrt", Func::InverseRoot), ("rsqrt", Func::InverseRoot),
     ("degrees", Func::Degrees), ("rad2deg", Func::Degrees), ("radians", Func::Radians), ("deg2rad", Func::Radians),
     ("factorial", Func::Factorial), ("sum", Func::Sum), ("prod", Func::Product), ("product", Func::Product),
@@ -164,6 +169,15 @@ fn suffixed(stem: &str, f: Func) -> bool {
         f,
         Func::Vector(_) | Func::Matrix(_) | Func::If | Func::Sum | Func::Product | Func::Same | Func::Pi
     ) && !matches!(stem, "step" | "mix" | "sign" | "int" | "mag")
+}
+
+/// The name of a function that in some modules is not what it is elsewhere.
+pub fn own(module: &str, name: &str) -> Option<&'static str> {
+    match (module, name) {
+        ("np" | "numpy" | "jnp" | "torch" | "cp", "sinc") => Some("np.sinc"),
+        ("math" | "std" | "libm", "remainder") => Some("math.remainder"),
+        _ => None,
+    }
 }
 
 /// Functions that may stand without brackets and be glued to what follows: `sinx`, `ln tan(v/2)`.

@@ -1,6 +1,7 @@
 //! One lexer for all styles: plain characters in, tokens with places out.
 
 use super::faults::{FaultClass, Read, Span, fault};
+use super::functions;
 use super::glyphs::{Glyph, LOWER, RAISE, SEAM};
 use super::letters::{lowered, superscript};
 use super::names;
@@ -492,7 +493,8 @@ impl Lexer<'_> {
     }
 }
 
-/// Drops the names of modules before a point: `np.sin`, `Math.PI`, `std::f64::consts::PI`.
+/// Drops the names of modules before a point: `np.sin`, `Math.PI`, `std::f64::consts::PI`, and that of a function's way to
+/// take a list, `np.minimum.reduce`.
 fn prefixes(tokens: Vec<Token>) -> Vec<Token> {
     const MODULES: &[&str] = &[
         "np", "numpy", "math", "Math", "jnp", "torch", "tf", "cmath", "sp", "sympy", "std", "f64", "f32",
@@ -515,8 +517,14 @@ fn prefixes(tokens: Vec<Token>) -> Vec<Token> {
             {
                 continue;
             }
+            if let Some(own) = tokens[i - 2].word().zip(next.word()).and_then(|(m, f)| functions::own(m, f)) {
+                next.tok = Tok::Word(own.into(), true);
+            }
             out.push(next);
             i += 1;
+            let reduces = tokens.get(i).is_some_and(|t| t.is('.'))
+                && tokens.get(i + 1).is_some_and(|t| t.is_word("reduce"));
+            i += if reduces { 2 } else { 0 };
             continue;
         }
         out.push(tokens[i].clone());

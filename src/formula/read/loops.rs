@@ -24,7 +24,7 @@ struct Loop {
 pub(super) fn unrolled(tokens: Vec<Token>, style: Style) -> (Vec<Token>, Vec<(Span, String)>) {
     let (mut tokens, mut said) = (tokens, BTreeMap::new());
     if !style.code {
-        return (tokens, Vec::new());
+        return (without_head(tokens), Vec::new());
     }
     let mut k = tokens.len();
     // The last loop first, so that one inside another is written out before it.
@@ -40,6 +40,20 @@ pub(super) fn unrolled(tokens: Vec<Token>, style: Style) -> (Vec<Token>, Vec<(Sp
         }
     }
     (tokens, said.into_values().collect())
+}
+
+/// `for t in [0, 2π]:` before components as a line with the range.
+fn without_head(mut tokens: Vec<Token>) -> Vec<Token> {
+    let headed = matches!(tokens.as_slice(), [word, name, sign, open, ..]
+        if word.is_word("for") && name.word().is_some() && (sign.is_word("in") || sign.is('∈')) && open.is('['));
+    let close = if headed { matching(&tokens, 3) } else { None };
+    if let Some(close) = close.filter(|k| tokens.get(k + 1).is_some_and(|t| t.is(':')))
+        && tokens[4..close].iter().filter(|t| t.is(',')).count() == 1
+    {
+        tokens[close + 1].tok = Tok::Sym('\n');
+        tokens.remove(0);
+    }
+    tokens
 }
 
 /// Whether a statement begins at a place.

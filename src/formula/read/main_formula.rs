@@ -50,7 +50,7 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     let mut helpers = Vec::new();
     let mut axes: Vec<Equation> = Vec::new();
     if !code {
-        beside::named_twice(statements);
+        beside::named_twice(statements, cx);
         beside::called(statements, cx)?;
         beside::listed(statements);
         beside::squared(statements, cx);
@@ -477,7 +477,11 @@ pub(super) fn shaped(helpers: &[Equation], formulas: &[Statement], cx: &Context2
         let round = h.args.is_empty() && matches!(h.name.as_str(), "r" | "rho") && !used(h);
         round && cx.names_of(&h.body).iter().any(moves)
     };
-    let function = |h: &Equation| !h.args.is_empty() && h.args.iter().all(|a| is_axis(a));
+    // `F(x, y, z) < 0` is a condition on the function itself.
+    let told = |h: &Equation| {
+        h.args.len() == 3 && formulas.iter().any(|f| f.tokens.iter().any(|t| t.is_word(&h.name)))
+    };
+    let function = |h: &Equation| !h.args.is_empty() && h.args.iter().all(|a| is_axis(a)) && !told(h);
     let fixed = radius(helpers, cx).is_some_and(|k| !used(&helpers[k]));
     !cx.given.style.code && (fixed || helpers.iter().any(|h| turned(h) || function(h)))
 }

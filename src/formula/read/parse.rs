@@ -364,7 +364,7 @@ impl Parser<'_> {
                 }
                 _ => break,
             };
-            if self.is('%') && !self.style.code && !self.style.tex {
+            if self.is('%') && !self.style.code && !self.style.tex && !self.style.truncates {
                 let what = "% read as the remainder, which is never below 0 where the divisor is above";
                 self.remark(self.here(), what);
             }

@@ -7,8 +7,10 @@ pub struct Style {
     pub tex: bool,
     /// Any programming language.
     pub code: bool,
-    /// A language where `%` keeps the sign of its first operand.
+    /// C, JavaScript or a language like them.
     pub c_like: bool,
+    /// `%` keeps the sign of its first operand.
+    pub truncates: bool,
     /// A language where a quotient of two whole numbers is a whole number.
     pub typed: bool,
     /// A language where `//` divides.
@@ -39,7 +41,8 @@ impl Style {
             || begins_line(text, &["import "])
             || begins_line(text, &["from "]) && has(&[" import "]);
         // `let a = 2` is also said in plain words, and so are `double cone` and `function`.
-        let declares = word(&["let"]) && has(&[";", "**", "Math.", "=>"]);
+        let declares = word(&["let"]) && has(&[";", "**", "Math.", "=>"])
+            || begins_line(text, &["var "]) && has(&["="]) && has(&[";"]);
         let c_like = has(&["Math.", "=>", "const ", "f32", "f64", "std::", "fn "])
             || declares
             || word(&["float", "fabs", "fabsf", "sqrtf", "sinf", "cosf", "powf"])
@@ -62,10 +65,15 @@ impl Style {
         let function = word(&["function"]) && has(&["{", "return", "end", ";"]) || has(&["function ("]);
         let bare_return = head.starts_with("return ");
         let code = !tex && (python || c_like || arrays || has(&["**"]) || returns || bare_return || function);
+        // Behind `return` a semicolon, and a choice with `?` and `:` anywhere, are those of C.
+        let braced = (returns || bare_return || function) && has(&[";", "{"]) && !word(&["end", "local"]);
+        let other = arrays || square;
+        let truncates = !tex && !python && (c_like || !other && (braced || chooses(text)));
         Self {
             tex,
             code,
             c_like: c_like && !python,
+            truncates,
             typed: code && !python && typed,
             python,
             square,
@@ -73,6 +81,11 @@ impl Style {
             shader,
         }
     }
+}
+
+/// Whether a choice is written with `?` and `:`.
+fn chooses(text: &str) -> bool {
+    text.split_once('?').is_some_and(|(test, rest)| test.contains(['<', '>', '=']) && rest.contains(':'))
 }
 
 /// Whether a function of that name is called.

@@ -206,3 +206,46 @@ fn loops_over_a_parameter_that_do_more_are_refused() {
         assert!(refused(text).what.starts_with("for: loops"), "{text}");
     }
 }
+
+#[test]
+fn remainders_are_those_of_the_language() {
+    let [x, y, z] = AT.map(|v| -v);
+    let turned = |text: &str| text.replace('x', "(-x)").replace('y', "(-y)").replace('z', "(-z)");
+    let c_like = [
+        ("return x % 2 > -0.3 ? y : z;", if x % 2.0 > -0.3 { y } else { z }),
+        ("return x % 0.3 + y - z;", x % 0.3 + y - z),
+        ("var q = x % 0.3; return q*q + y - z;", (x % 0.3).powi(2) + y - z),
+        ("function f(a, b, c) { return x % 0.3 - z }", x % 0.3 - z),
+    ];
+    for (text, want) in c_like {
+        all_are(&[(turned(text).as_str(), want)]);
+        said(&turned(text), "as in C");
+    }
+    let nearest = |v: f64, d: f64| v - d * (v / d).round();
+    all_are(&[
+        (turned("return x % 0.3 + y - z").as_str(), x.rem_euclid(0.3) + y - z),
+        (turned("math.remainder(x, 0.7) + y - z").as_str(), nearest(x, 0.7) + y - z),
+        (turned("np.remainder(x, 0.7) - z").as_str(), x.rem_euclid(0.7) - z),
+        (turned("x.rem_euclid(0.7) + y.abs()").as_str(), x.rem_euclid(0.7) + y.abs()),
+        (turned("Math.IEEERemainder(x, 0.7) - z").as_str(), nearest(x, 0.7) - z),
+        ("double f(double x, double y, double z) { return remainder(x, 0.7) + z; }", nearest(-x, 0.7) - z),
+    ]);
+    said("return x % 1 + y - z", "in C it keeps");
+    said("function f(x,y,z)\n  return x % 1 + y - z\nend", "in C it keeps");
+}
+
+#[test]
+fn functions_of_arrays_are_as_their_module_has_them() {
+    let [x, y, z] = AT;
+    let sinc = |v: f64| (std::f64::consts::PI * v).sin() / (std::f64::consts::PI * v);
+    all_are(&[
+        ("np.sinc(x)*np.cos(y) - z", sinc(x) * y.cos() - z),
+        ("z = numpy.sinc(x) * np.sinc(y)", z - sinc(x) * sinc(y)),
+        ("sinc(x) - z", x.sin() / x - z),
+        ("np.heaviside(x, 0.5) * y - z", if x < 0.0 { -z } else { y - z }),
+        ("np.minimum.reduce([x**2, y**2, z**2]) - 0.1", (x * x).min(y * y).min(z * z) - 0.1),
+        ("np.maximum.reduce([x, y, z])", x.max(y).max(z)),
+    ]);
+    said("sinc(x) - z", "sin(x)/x");
+    assert!(!refused("const q = p.clone(); return q.x - q.y;").hint.is_empty());
+}

@@ -1,7 +1,7 @@
 //! Lists, calls, vectors and levels of pasted texts that were once misread, against values worked out by hand.
 
 use super::tests::{AT, all_are, points_are, reading, refused, said};
-use super::tests_habits::{limits, relation};
+use super::tests_habits::{limits, ranges, relation};
 use crate::formula::{Kind, Relation};
 
 #[test]
@@ -118,4 +118,90 @@ fn a_letter_set_as_a_vector_is_the_point() {
     said(r"\vec{x}\cdot\vec{x}=1", "the point");
     let curve = reading(r"\mathbf{x}(t) = (\cos t, \sin t, t)");
     assert!(matches!(curve.kind, Kind::Curve { .. }));
+}
+
+#[test]
+fn a_level_may_be_a_letter() {
+    let [x, y, z] = AT;
+    let (bowl, cone) = (x * x + y * y + z.powi(4) - 2.0, x * x + y * y - z * z + 1.0);
+    all_are(&[
+        ("f(x,y,z)=c with f(x,y,z)=x^2+y^2+z^4 and c=2", bowl),
+        ("f(x,y,z) = c, where c = 2 and f(x,y,z) = x²+y²+z⁴", bowl),
+        ("f(x,y,z) = x^2+y^2+z^4, f(x,y,z) = c, c = 2", bowl),
+        ("c = 2, f(x,y,z) = x^2+y^2+z^4, f(x,y,z) = c", bowl),
+        ("f(x,y,z) = c\nwith\nf(x,y,z) = x^2 + y^2 + z^4\nand c = 2", bowl),
+        ("F(x,y,z) = C\nwhere F = x^2+y^2+z^4 and C = 2", bowl),
+        ("f(x,y,z) = r where f(x,y,z) = x^2+y^2+z^4, r = 2", bowl),
+        ("f(x,y,z) = a b, f(x,y,z) = x^2+y^2+z^4, a = 1, b = 2", bowl),
+        ("f(x,y,z) = c where f(x,y,z) = x^2+y^2-z^2, c = -1", cone),
+        ("f(x,y,z) = x^2+y^2-z^2\nf = c\nc = -1", cone),
+        ("f(x,y,z) = -c, f(x,y,z) = x^2+y^2-z^2, c = 1", cone),
+        (r"f(x,y,z)=c \text{ where } f(x,y,z)=x^{2}+y^{2}-z^{2} \text{ and } c=-1", cone),
+        ("f(x,y)=c, f(x,y)=x^2+y^2, c=4", x * x + y * y - 4.0),
+    ]);
+    assert_eq!(relation("f(x,y,z) = c, f(x,y,z) = x²+y²+z⁴"), Relation::Equal);
+    assert_eq!(reading("f(x,y,z) = c, f(x,y,z) = x²+y²+z⁴").free, ["c"]);
+    assert_eq!(reading("g(x,y,z) = t, g(x,y,z) = x^2 + y^2 - z").free, ["t"]);
+}
+
+#[test]
+fn a_function_of_space_may_be_compared() {
+    let [x, y, z] = AT;
+    let ball = x * x + y * y + z * z;
+    all_are(&[
+        ("F(x,y,z) < 0 where F(x,y,z) = x^2+y^2+z^2-1", ball - 1.0),
+        ("F(x,y,z) = x^2+y^2+z^2-1\nF < 0", ball - 1.0),
+        ("f(x,y,z) ≤ c where f(x,y,z) = x^2+y^2+z^2, c = 3", ball - 3.0),
+        ("f(x,y,z)=x^2+y^2+z^2, f < 1, z > 0", (ball - 1.0).max(-z)),
+    ]);
+    assert_eq!(relation("F(x,y,z) < 0 where F(x,y,z) = x^2+y^2+z^2-1"), Relation::Less);
+}
+
+#[test]
+fn values_may_stand_behind_an_equation() {
+    let [x, y, z] = AT;
+    let egg = x * x + y * y / 4.0 + z * z / 9.0 - 1.0;
+    all_are(&[
+        ("x^2/a^2+y^2/b^2+z^2/c^2=1 a=1 b=2 c=3", egg),
+        ("x^2+y^2+z^2=a^2 a=2", x * x + y * y + z * z - 4.0),
+        ("x^2 + y^2 + z^2 = R^2   R = 1.5", x * x + y * y + z * z - 2.25),
+        ("z = a x^2 + b y^2 a = 1 b = -2", z - x * x + 2.0 * y * y),
+        ("x^2+y^2=abc a=2 b=3 c=4", x * x + y * y - 24.0),
+        ("sin(a x) + cos(b y) = z a=2 b=3", (2.0 * x).sin() + (3.0 * y).cos() - z),
+    ]);
+    for text in ["x^2+y^2 = b r = 2", "z = a x = y", "x^2 + y^2 = r^2 con r = 2"] {
+        assert!(refused(text).what.contains("in a row"), "{text}");
+    }
+}
+
+#[test]
+fn a_list_may_be_followed_by_the_range_of_its_parameter() {
+    for text in [
+        "(t cos t, t sin t, t) 0..20",
+        "(a t cos t, t sin t, t) a=1 t=0..20",
+        "for t in [0, 20]:\n  x = t cos t\n  y = t sin t\n  z = t",
+        "for t in [0, 20]: x = t cos t, y = t sin t, z = t",
+    ] {
+        points_are(text, 2.0, [2.0 * 2f64.cos(), 2.0 * 2f64.sin(), 2.0]);
+        assert_eq!(ranges(&reading(text)), [("t".to_owned(), Some((0.0, 20.0)))], "{text}");
+    }
+}
+
+#[test]
+fn points_may_be_equal() {
+    let [x, y, z] = AT;
+    let fraction = z - x * y / (x * x + y * y);
+    all_are(&[
+        (
+            r"f(x,y) = \begin{cases} \frac{xy}{x^2+y^2} & (x,y)\neq(0,0)\\ 0, & (x,y)=(0,0)\end{cases}",
+            fraction,
+        ),
+        (
+            r"z = \begin{cases} \frac{xy}{x^2+y^2}, & \text{if } (x,y)\ne(0,0)\\ 0 & \text{if } (x,y)=(0,0).\end{cases}",
+            fraction,
+        ),
+        (r"z = \begin{cases} 0 & (x,y)=(0,0)\\ \frac{xy}{x^2+y^2} & \text{otherwise}\end{cases}", fraction),
+        ("z = if((x,y) != (0,0), xy/(x^2+y^2), 0)", fraction),
+        ("z = if((x,y) = (0.37,1), 1, y)", z - y),
+    ]);
 }

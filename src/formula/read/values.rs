@@ -294,10 +294,14 @@ impl<'a> Values<'a> {
                 for e in b.clone().parts(place)? {
                     not_zero(&e, place)?;
                 }
-                if self.style.c_like && !self.style.python {
+                if self.style.truncates {
                     self.remark(at, "the remainder keeps the sign of its first number, as in C");
                     pairwise(a, b, at, remainder)?
                 } else {
+                    if self.style.code && !self.style.python {
+                        let what = "% read as the remainder, which is never below 0 where the divisor is above; in C it keeps the sign of its first number";
+                        self.remark(at, what);
+                    }
                     pairwise(a, b, at, |a, b| Expr::binary(Binary::Mod, a, b))?
                 }
             }
@@ -341,7 +345,31 @@ impl<'a> Values<'a> {
             && !self.bindings.iter().any(|(n, _)| n == "e")
     }
 
+    /// `(x, y) = (0, 0)`: all components are equal; `≠` is the opposite.
+    fn compare_points(&mut self, points: [&[Node]; 2], equal: bool, at: Span) -> Read<Val> {
+        let mut all: Option<Expr> = None;
+        for (a, b) in points[0].iter().zip(points[1]) {
+            let sign = if equal { Sign::Equal } else { Sign::Unequal };
+            let one = self.compare(a, &[(sign, b.clone())], at)?.test(at)?;
+            all = Some(match all {
+                None => one,
+                Some(before) if equal => before.max(one),
+                Some(before) => before.min(one),
+            });
+        }
+        all.map_or_else(
+            || fault(FaultClass::Incomplete, at, "these points have no components", "write both as (0, 0)"),
+            |test| Ok(Val::Truth(test, false)),
+        )
+    }
+
     fn compare(&mut self, a: &Node, rest: &[(Sign, Node)], at: Span) -> Read<Val> {
+        if let (Part::Tuple(p), [(sign @ (Sign::Equal | Sign::Unequal), b)]) = (&a.kind, rest)
+            && let Part::Tuple(q) = &b.kind
+            && p.len() == q.len()
+        {
+            return self.compare_points([p, q], *sign == Sign::Equal, at);
+        }
         let mut left = self.number(a)?;
         let mut all: Option<Val> = None;
         for (sign, node) in rest {
@@ -361,7 +389,17 @@ impl<'a> Values<'a> {
             });
             left = right;
         }
-        all.map_or_else(|| fault(FaultClass::Incomplete, at, "a comparison needs two sides", ""), Ok)
+        all.map_or_else(
+            || {
+                fault(
+                    FaultClass::Incomplete,
+                    at,
+                    "a comparison needs two sides",
+                    "write what stands on the other side",
+                )
+            },
+            Ok,
+        )
     }
 
     fn cases(&mut self, rows: &[(Node, Option<Node>)], at: Span) -> Read<Val> {
