@@ -3,16 +3,17 @@
 //! A strut of a few sides takes some dozen triangles, and points take a few more; cells small enough for thin struts would
 //! take ten times as many, and hundreds of times as long.
 
+use std::borrow::Cow;
 use std::f64::consts::{PI, TAU};
 
 use rayon::prelude::*;
 
-use super::RealiseFault;
 use super::finish;
 use super::joint::{Joint, PLACES_APART, Spoke, joint};
+use super::{RealiseFault, far_from_chord};
 use crate::base::{Vec3, Watch};
-use crate::form::Solid;
-use crate::form::net::{Framework, Track};
+use crate::form::net::Track;
+use crate::form::{Places, Solid, Tube};
 use crate::shape::Mesh;
 
 /// Parts of the tolerance: how far a ring may be from round, a line from ring to ring from the bend that it follows, and a
@@ -27,21 +28,97 @@ const CORNERS: usize = 12;
 const APART: f64 = 9.0;
 const PAST: f64 = 0.5;
 const ROOM: f64 = 0.25;
+/// Most straight pieces of a way between two corners of a path.
+const MOST_PIECES: usize = 1 << 14;
 /// Most corners of the mesh.
 const MOST: usize = 8_000_000;
 
-/// The mesh of a solid that is nothing but struts, moved as a whole or not; `None` for every other, and for struts that meet
-/// elsewhere than in their points.
+/// Points with the radii of the balls about them, mm, and the ways between them.
+struct Frame<'a> {
+    joints: Cow<'a, [(Vec3, f64)]>,
+    tracks: Cow<'a, [Track]>,
+}
+
+/// The mesh of a solid that is nothing but struts, or a tube along a path with corners, moved as a whole or not; `None` for
+/// every other, and for what meets itself elsewhere than in its points.
 ///
 /// # Errors
 /// When the watch says stop.
 pub fn struts(form: &Solid, tolerance: f64, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
-    let (Solid::Struts(framework), by) = form.unmoved() else { return Ok(None) };
+    let (form, by) = form.unmoved();
     let Some(factor) = by.similar() else { return Ok(None) };
-    let Some(mut mesh) = built(framework, tolerance / factor, watch)? else { return Ok(None) };
+    let tolerance = tolerance / factor;
+    let frame = match form {
+        Solid::Struts(framework) => framework
+            .tracks()
+            .map(|tracks| Frame { joints: Cow::Borrowed(framework.joints()), tracks: Cow::Borrowed(tracks) }),
+        Solid::Tube(tube) => Frame::of_tube(tube, tolerance),
+        _ => None,
+    };
+    let Some(frame) = frame else { return Ok(None) };
+    let Some(mut mesh) = built(&frame, tolerance, watch)? else { return Ok(None) };
     mesh.carry(&by);
     watch.check()?;
     Ok((mesh.laws_of_joints().is_empty() && finish::is_sound(&mesh)).then_some(mesh))
+}
+
+impl Frame<'_> {
+    /// A tube along a path with corners: those are the points, and the ways between them follow it within the tolerance.
+    /// `None` where there is no corner, or where it takes too many places.
+    fn of_tube(tube: &Tube, tolerance: f64) -> Option<Self> {
+        let radius = tube.radius();
+        let (mut joints, mut tracks) = (vec![], vec![]);
+        let strands = tube.curve().strands();
+        if strands.iter().all(|s| s.corners().is_empty()) {
+            return None;
+        }
+        for strand in strands {
+            let (from, to) = strand.range();
+            let mut ends = strand.corners();
+            if ends.first() != Some(&from) {
+                ends.insert(0, from);
+            }
+            ends.push(to);
+            let first = joints.len();
+            let places = strand.places();
+            // A way that comes home ends in the point in which it starts.
+            let count = ends.len() - usize::from(strand.is_closed());
+            joints.extend(ends[..count].iter().map(|t| (places.at(*t), 0.0)));
+            for (k, w) in ends.windows(2).enumerate() {
+                let mut row = sampled(&places, [w[0], w[1]], radius, tolerance)?;
+                let points = [first + k, first + (k + 1) % count];
+                // Rounding must not part the ends from their points.
+                let last = row.len() - 1;
+                (row[0], row[last]) = (joints[points[0]].0, joints[points[1]].0);
+                tracks.push(Track::along(points, &row, radius)?);
+            }
+        }
+        Some(Self { joints: joints.into(), tracks: tracks.into() })
+    }
+}
+
+/// Places along a path, so close that lines between them, and rings that stand square to two of them, are near enough.
+fn sampled(places: &Places, [from, to]: [f64; 2], radius: f64, tolerance: f64) -> Option<Vec<Vec3>> {
+    let mut count = 1;
+    while count <= MOST_PIECES {
+        let at = |k: f64| places.at(from + (to - from) * k / count as f64);
+        let row: Vec<Vec3> = (0..=count).map(|k| at(k as f64)).collect();
+        let off = |k: usize| {
+            let thirds =
+                [0.25, 0.5, 0.75].map(|part| far_from_chord(at(k as f64 + part), row[k], row[k + 1]));
+            thirds.into_iter().fold(0.0, f64::max)
+        };
+        let turned = |w: &[Vec3]| match ((w[1] - w[0]).unit(), (w[2] - w[1]).unit()) {
+            (Some(a), Some(b)) => radius * (a - b).dot(a - b) / 8.0,
+            _ => f64::INFINITY,
+        };
+        let near = (0..count).all(|k| off(k) <= BEND * tolerance);
+        if near && row.windows(3).all(|w| turned(w) <= BETWEEN * tolerance) {
+            return Some(row);
+        }
+        count *= 2;
+    }
+    None
 }
 
 /// Corners of rings of a radius.
@@ -62,18 +139,17 @@ fn even_ball(corners: usize) -> f64 {
     1.0 + side * side / 8.0
 }
 
-fn built(form: &Framework, tolerance: f64, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
-    let Some(tracks) = form.tracks() else { return Ok(None) };
+fn built(frame: &Frame, tolerance: f64, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
     let of = |t: &Track| {
         let corners = corners(t.thickest(), tolerance);
         t.thicker(even(corners)).map(|track| (track, corners))
     };
-    let Some(tracks) = tracks.iter().map(of).collect::<Option<Vec<_>>>() else { return Ok(None) };
+    let Some(tracks) = frame.tracks.iter().map(of).collect::<Option<Vec<_>>>() else { return Ok(None) };
     if tracks.iter().any(|(t, _)| t.joints().any(|(_, off)| off > BETWEEN * tolerance)) {
         return Ok(None);
     }
     watch.check()?;
-    let Some((mut mesh, fronts)) = joints(form, &tracks, tolerance) else { return Ok(None) };
+    let Some((mut mesh, fronts)) = joints(&frame.joints, &tracks, tolerance) else { return Ok(None) };
     watch.check()?;
     for (k, (track, corners)) in tracks.iter().enumerate() {
         let [Some(first), Some(last)] = &fronts[k] else { return Ok(None) };
@@ -90,9 +166,9 @@ fn built(form: &Framework, tolerance: f64, watch: &dyn Watch) -> Result<Option<M
 type Fronts = [Option<Vec<u32>>; 2];
 
 /// The skins about all points, and the curves in which the ways begin and end.
-fn joints(form: &Framework, tracks: &[(Track, usize)], tolerance: f64) -> Option<(Mesh, Vec<Fronts>)> {
+fn joints(points: &[(Vec3, f64)], tracks: &[(Track, usize)], tolerance: f64) -> Option<(Mesh, Vec<Fronts>)> {
     // Of each point: numbers of the ways that leave it, and whether they start there.
-    let mut leaving: Vec<Vec<(usize, bool)>> = vec![vec![]; form.joints().len()];
+    let mut leaving: Vec<Vec<(usize, bool)>> = vec![vec![]; points.len()];
     for (k, (track, _)) in tracks.iter().enumerate() {
         leaving[track.ends[0]].push((k, true));
         leaving[track.ends[1]].push((k, false));
@@ -110,7 +186,7 @@ fn joints(form: &Framework, tracks: &[(Track, usize)], tolerance: f64) -> Option
         let most = most.max(if *ball > 0.0 { corners(*ball, tolerance) } else { 0 });
         joint(*point, ball * even_ball(most), &spokes, most, ROUND * tolerance)
     };
-    let made: Vec<Joint> = leaving.par_iter().zip(form.joints()).map(one).collect::<Option<_>>()?;
+    let made: Vec<Joint> = leaving.par_iter().zip(points).map(one).collect::<Option<_>>()?;
     let mut mesh = Mesh::default();
     let mut fronts: Vec<Fronts> = vec![[None, None]; tracks.len()];
     for (joint, leaving) in made.into_iter().zip(&leaving) {
@@ -256,8 +332,8 @@ fn band(mesh: &mut Mesh, a: &Ring, b: &Ring) {
 mod tests {
     use super::*;
     use crate::base::{Affine, Tolerance, Unwatched};
-    use crate::form::Movable;
     use crate::form::net::{self, Net, Radius, Rods};
+    use crate::form::{self, Movable};
     use crate::formula::{Expr, Tape};
     use crate::realise::{self, RealiseFault};
 
@@ -355,9 +431,43 @@ mod tests {
             let (found, other) = (mesh.measures(), cells.measures());
             assert_eq!((found.genus, found.components), (other.genus, other.components), "{name}");
             assert!(mesh.triangles.len() < cells.triangles.len(), "{name}");
-            let want = counted(&field, 0.25);
+            let want = counted(&field, form.within().size().largest() / 150.0);
             assert!((mesh.volume() / want - 1.0).abs() < 0.01, "{name}: {} for {want}", mesh.volume());
         }
+    }
+
+    /// Tubes along paths with corners: a frame of straight sides, and a zigzag of arcs that comes home.
+    #[test]
+    fn tubes_turn_corners() {
+        let v = |x: f64, y: f64, z: f64| Vec3::new(x, y, z);
+        let square = [v(0.0, 0.0, 0.0), v(20.0, 0.0, 0.0), v(20.0, 20.0, 4.0), v(0.0, 20.0, 0.0)];
+        let arc = |k: usize| {
+            let at = |s: usize| {
+                let turn = TAU * (k as f64 + s as f64 / 6.0) / 5.0;
+                v(libm::cos(turn), libm::sin(turn), 0.0) * (16.0 - 5.0 * libm::sin(PI * s as f64 / 6.0))
+            };
+            form::through(&(0..=6).map(at).collect::<Vec<_>>(), false).unwrap()
+        };
+        let star = form::join(&(0..5).map(arc).collect::<Vec<_>>()).unwrap();
+        let open = form::polyline(&square, false).unwrap();
+        for (name, curve, genus) in [
+            ("square", form::polyline(&square, true).unwrap(), 1),
+            ("open", open.clone(), 0),
+            ("star", star.clone(), 1),
+            (
+                "both",
+                form::together(&[open, star.moved(&Affine::shift(v(60.0, 0.0, 0.0))).unwrap()]).unwrap(),
+                1,
+            ),
+        ] {
+            let tube = form::tube(&curve, 1.2).unwrap();
+            let mesh = made(&tube, 0.03);
+            assert_eq!(mesh.measures().genus, genus, "{name}");
+            let want = counted(&tube, 0.2);
+            assert!((mesh.volume() / want - 1.0).abs() < 0.01, "{name}: {} for {want}", mesh.volume());
+        }
+        let smooth = form::tube(&form::through(&square, true).unwrap(), 1.0).unwrap();
+        assert!(struts(&smooth, 0.03, &Unwatched).unwrap().is_none());
     }
 
     /// What is moved as a whole keeps its tolerance; struts that meet outside their points are left to cells.

@@ -80,6 +80,11 @@ impl Track {
         (!track.struts.is_empty()).then_some(track)
     }
 
+    /// The track of a radius, mm, along lines from place to place; `None` where two places are the same.
+    pub fn along(ends: [usize; 2], places: &[Vec3], radius: f64) -> Option<Self> {
+        Self::new(ends, places.windows(2).map(|w| Strut::new([w[0], w[1]], [radius; 2], 0)).collect())
+    }
+
     /// The same with every radius so many times as large.
     ///
     /// # Errors
@@ -111,9 +116,18 @@ impl Track {
         })
     }
 
-    /// How much the way bends at a length, 1/mm; 0 where it is straight.
+    /// How much the way bends about a length, 1/mm; 0 where it is straight.
     pub fn bend(&self, s: f64) -> f64 {
-        self.struts[self.piece(s)].bend.map_or(0.0, |b| 1.0 / b.radius)
+        let k = self.piece(s);
+        if let Some(bend) = &self.struts[k].bend {
+            return 1.0 / bend.radius;
+        }
+        // Straight struts one after another stand for a bend.
+        let long = length(&self.struts[k]);
+        let on = way(&self.struts[k], 0.0).1;
+        let turned = |other: Option<&Strut>| other.map_or(0.0, |o| (way(o, 0.0).1 - on).norm());
+        let before = k.checked_sub(1).and_then(|k| self.struts.get(k));
+        turned(before).max(turned(self.struts.get(k + 1))) / long
     }
 
     fn piece(&self, s: f64) -> usize {
