@@ -45,6 +45,7 @@ pub fn scripts() -> &'static [(&'static str, &'static str)] {
         ("pebble-coaster", include_str!("../../scripts/pebble-coaster.ogee")),
         ("rain-hanging", include_str!("../../scripts/rain-hanging.ogee")),
         ("net-ball", include_str!("../../scripts/net-ball.ogee")),
+        ("woven-ball", include_str!("../../scripts/woven-ball.ogee")),
         ("root-ball", include_str!("../../scripts/root-ball.ogee")),
         ("five-cell", include_str!("../../scripts/five-cell.ogee")),
         ("saddle-weight", include_str!("../../scripts/saddle-weight.ogee")),

@@ -6,8 +6,8 @@ use crate::form::flat::Flat;
 use crate::form::net;
 use crate::form::tiling::{self, NAMES, Stars, Tiling, TilingFault};
 use crate::value::{
-    Any, Count, Degrees, Fault, Fill, FlatWork, List, Maybe, Number, Part, Point, Size, Stretch, Text, Tiles,
-    Truth, Value, Whole, nearest,
+    Any, Count, Degrees, Fault, Fill, FlatWork, List, Maybe, Number, Part, Point, Size, Stretch, Struts,
+    Text, Tiles, Truth, Value, Whole, nearest,
 };
 
 words! { "tilings":
@@ -99,15 +99,31 @@ words! { "tilings":
         angle: Degrees,
         /// How far the two rays start from the middle of their edge, as a part of it; below 0.5.
         apart: Number = 0,
-        /// In the plane, regular tiles with this many sides and more hold rosettes; 0 for none.
+        /// Regular tiles with this many sides and more hold rosettes; 0 for none.
         rosettes: Whole = 0,
     ) -> Any { stars(host, &ground, angle, apart, rosettes) }
     example { "stars(tiling(\"4.8.8\", 10, 40), 67.5)" }
     example { "stars(tiling(\"3.12.12\", 14, 50), 60, #{ rosettes: 12 })" }
     example { "stars(hyperbolic(7, 3, 60, 2), 60)" }
     example { "stars(polytope(\"[5,3]\", \"010\", 12), 72)" }
+    example { "stars(hyperbolic(7, 3, 60, 1), 55, #{ rosettes: 7 })" }
     fails { "stars(tiling(\"4.8.8\"), 95)" => "meet nowhere" }
-    fails { "stars(hyperbolic(7, 3), 60, 0, 7)" => "rosettes are made over tilings of the plane" }
+    fails { "stars(hyperbolic(7, 3), 60, 0, 3)" => "least number of sides" }
+
+    /// Cords along the lines of a net, passing over and under each other by turns.
+    ///
+    /// Where four edges meet, two cords cross and run straight on; where two meet, one turns. Over is away from the middle of a
+    /// net on a ball, whose edges are laid onto it, and up from a net in a plane. Cords stand clear of each other as long as
+    /// their radius is less than the lift. Star patterns over polyhedra, and polyhedra with four edges to a corner make such nets.
+    woven(
+        /// The net.
+        net: Struts,
+        /// How far a cord rises where it goes over, and sinks where it goes under.
+        lift: Size = 1,
+    ) -> Curve { net::woven(&net, lift).map_err(|f| super::nets::told("woven", &f)) }
+    example { "woven(polytope(\"[5,3]\", \"010\", 12), 1.2)" }
+    example { "woven(stars(polytope(\"[5,3]\", \"010\", 16), 72), 1.2)" }
+    fails { "woven(net(\"hcb\"), 1)" => "3 edges meet" }
 
     /// Bands along lines that cross, going over and under each other by turns: each is cut off before what it goes under.
     ///
@@ -231,10 +247,7 @@ fn stars(host: &dyn Host, ground: &Value, angle: f64, apart: f64, rosettes: i64)
             }
             Value::Flat(flat)
         }),
-        Value::Net(_) if rosettes > 0 => {
-            Err(TilingFault::Unfit("rosettes are made over tilings of the plane".into()))
-        }
-        Value::Net(n) => tiling::stars_on_sphere(n, angle, apart).map(Value::Net),
+        Value::Net(n) => tiling::stars_on_sphere(n, &Stars { angle, apart, rosettes }).map(Value::Net),
         other => {
             let got = other.kind().with_article();
             return Err(Fault::new(format!("stars: `ground` is a tiling or a polyhedron, got {got}"))

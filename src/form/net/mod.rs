@@ -19,6 +19,7 @@ mod strut;
 mod struts;
 mod track;
 mod trim;
+mod woven;
 mod wrap;
 mod wythoff;
 
@@ -38,6 +39,7 @@ pub use projected::{Seen, View};
 pub use struts::{LONG, Radius, Rods, struts};
 pub use track::{Station, Track};
 pub use trim::{Ends, held, onto, trim};
+pub use woven::woven;
 pub use wrap::{bent, of_lines, wrap};
 pub use wythoff::{polytope, polytope_seen};
 

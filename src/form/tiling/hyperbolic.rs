@@ -66,6 +66,13 @@ pub(super) fn klein_of(u: Vec2) -> Vec2 {
     u * (2.0 / (1.0 + u.dot(u)))
 }
 
+/// A point of Poincaré's disc of radius 1 after the motion that brings another to the middle and turns nothing there:
+/// (z - c)/(1 - c̄ z) in complex numbers.
+pub(super) fn seen_from(c: Vec2, z: Vec2) -> Vec2 {
+    let (over, under) = (z - c, Vec2::new(1.0 - c.dot(z), -c.cross(z)));
+    Vec2::new(over.dot(under), -over.cross(under)) / under.dot(under)
+}
+
 /// A point of Klein's disc of radius 1 in Poincaré's.
 pub(super) fn lowered_from_klein(k: Vec2) -> Vec2 {
     k / (1.0 + (1.0 - k.dot(k)).max(0.0).sqrt())

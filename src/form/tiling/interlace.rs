@@ -339,7 +339,7 @@ fn trim(edge: &mut Vec<Vec2>, at: Vec2, over: Vec2, room: f64) -> Option<()> {
 }
 
 /// The pieces, each cut where it crosses another.
-fn crossed(pieces: &[(Vec2, Vec2)], near: f64) -> Vec<(Vec2, Vec2)> {
+pub(super) fn crossed(pieces: &[(Vec2, Vec2)], near: f64) -> Vec<(Vec2, Vec2)> {
     let total: f64 = pieces.iter().map(|(a, b)| (*b - *a).norm()).sum();
     let wide = (2.0 * total / pieces.len().max(1) as f64).max(near);
     let mut grid: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();

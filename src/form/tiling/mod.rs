@@ -9,6 +9,7 @@ mod hyperbolic;
 mod interlace;
 mod penrose;
 mod rigid;
+mod rosette;
 mod spectre;
 mod stars;
 mod voronoi;

@@ -6,7 +6,9 @@
 //! from polygons in contact, Graphics Interface 2005, 177; other geometries after C. S. Kaplan, D. H. Salesin, ACM
 //! Trans. Graph. 23 (2004) 97.
 
-use super::hyperbolic::{geodesic, klein_of, lowered_from_klein, slope_to_klein};
+use super::hyperbolic::{geodesic, klein_of, lowered_from_klein, middle, seen_from, slope_to_klein};
+use super::interlace::crossed;
+use super::rosette::rosette;
 use super::{Tile, Tiling, TilingFault};
 use crate::base::{Vec2, Vec3};
 use crate::form::flat::{Flat, Path, Segment};
@@ -19,8 +21,8 @@ const LEVEL: f64 = 1e-9;
 /// Pieces of an arc on the sphere, for each radian.
 const PIECES: f64 = 24.0;
 
-/// Sides and corners of a tile that agree to this part make it regular.
-const REGULAR: f64 = 1e-6;
+/// Places of a face nearer than this part of its reach are one.
+const ONE_PLACE: f64 = 1e-9;
 /// Rays that meet nowhere run so far, as a part of the gap between their starts, before they turn to each other: the
 /// first of these that leads around the corner.
 const BENDS: [f64; 5] = [0.3, 0.45, 0.6, 0.9, 1.3];
@@ -36,11 +38,18 @@ pub struct Stars {
     pub rosettes: usize,
 }
 
+impl Stars {
+    /// The rosette in a tile that is to hold one.
+    fn rosette(&self, sides: &[(Vec2, Vec2)], rays: &[Ray]) -> Option<Vec<[Vec2; 5]>> {
+        (self.rosettes > 0 && sides.len() >= self.rosettes).then(|| rosette(sides, rays.first()?)).flatten()
+    }
+}
+
 /// A ray into a tile, in coordinates in which it is straight.
 #[derive(Clone, Copy)]
-struct Ray {
-    start: Vec2,
-    direction: Vec2,
+pub(super) struct Ray {
+    pub(super) start: Vec2,
+    pub(super) direction: Vec2,
     /// The side that it starts from.
     edge: usize,
 }
@@ -64,15 +73,11 @@ fn sound(angle: f64, apart: f64) -> Result<(), TilingFault> {
 /// tile. In the hyperbolic disc rays are arcs.
 ///
 /// # Errors
-/// [`TilingFault::Unfit`] for an angle of 0 or a right angle and more, for curved tiles of the plane, for rosettes in the
-/// disc, and when no rays meet.
+/// [`TilingFault::Unfit`] for an angle of 0 or a right angle and more, for curved tiles of the plane, and when no rays meet.
 pub fn stars(tiling: &Tiling, ask: &Stars) -> Result<(Flat, usize), TilingFault> {
     sound(ask.angle, ask.apart)?;
     let rows: Vec<(Vec<Path>, usize)> = match tiling.disc() {
-        Some(_) if ask.rosettes > 0 => {
-            return Err(TilingFault::Unfit("rosettes are made over tilings of the plane".into()));
-        }
-        Some(radius) => tiling.tiles().iter().map(|t| inside_disc(t, radius, ask.angle, ask.apart)).collect(),
+        Some(radius) => tiling.tiles().iter().map(|t| inside_disc(t, radius, ask)).collect(),
         None => {
             let curved = |t: &Tile| t.outline.pieces.iter().any(|s| !matches!(s, Segment::Line(..)));
             if tiling.tiles().iter().any(curved) {
@@ -118,13 +123,10 @@ fn about_corners(rays: &[Ray]) -> impl Iterator<Item = [&Ray; 2]> {
 /// The lines inside one tile of the plane, and how many rays are left out.
 fn inside(tile: &Tile, ask: &Stars) -> (Vec<Path>, usize) {
     let sides = sides(tile);
-    if ask.rosettes > 0
-        && sides.len() >= ask.rosettes
-        && let Some(lines) = rosette(&sides, ask)
-    {
-        return (lines, 0);
-    }
     let rays = rays(tile, ask.angle, ask.apart);
+    if let Some(lines) = ask.rosette(&sides, &rays) {
+        return (lines.iter().map(|line| Path::polyline(line)).collect(), 0);
+    }
     let (low, high) = tile.outline.bounds();
     let far = (high - low).norm() * FAR;
     // What leaves the tile would meet the lines of its neighbours.
@@ -169,94 +171,51 @@ fn bent([a, b]: [&Ray; 2], part: f64) -> [Vec2; 2] {
     [a, b].map(|ray| ray.start + ray.direction * way)
 }
 
-/// The rosette in a regular polygon, and `None` in any other: about each middle of an edge a petal of six sides, whose tip
-/// is there, whose sides run square to the edge, and whose inner tips are those of a star about the middle. The four outer
-/// sides of a petal are equal.
-///
-/// From the middle of an edge, x along it and y inwards from the polygon's centre: a ray that starts `off` behind the middle
-/// turns at B = (h, ρ - t sin θ), h = t cos θ - off, runs along x = h, crosses the ray beside it at C = (h, h cot π/n), on the
-/// line to the polygon's corner, and ends at D = (h, h cot 2π/n), on the line to the middle of the next edge. B C is as long
-/// as the ray's first part: t = (ρ + off cot π/n)/(1 + sin θ + cos θ cot π/n). Source: A. J. Lee, Muqarnas 4 (1987) 182, who
-/// has petals so; the formulas are from this figure.
-fn rosette(sides: &[(Vec2, Vec2)], ask: &Stars) -> Option<Vec<Path>> {
-    let count = sides.len();
-    let centre = sides.iter().fold(Vec2::ZERO, |s, e| s + e.0) / count as f64;
-    let (long, round) = ((sides[0].1 - sides[0].0).norm(), (sides[0].0 - centre).norm());
-    let alike = |(a, b): &(Vec2, Vec2)| {
-        ((*b - *a).norm() - long).abs() < REGULAR * long
-            && ((*a - centre).norm() - round).abs() < REGULAR * long
-    };
-    if count < 5 || !sides.iter().all(alike) {
-        return None;
-    }
-    let step = std::f64::consts::PI / count as f64;
-    let cot = |x: f64| 1.0 / libm::tan(x);
-    let (inner, off) = (0.5 * long * cot(step), ask.apart * long);
-    let (sin, cos) = (libm::sin(ask.angle), libm::cos(ask.angle));
-    let t = (inner + off * cot(step)) / (1.0 + sin + cos * cot(step));
-    let h = t * cos - off;
-    if h <= REGULAR * long {
-        return None;
-    }
-    let line = |k: usize| {
-        // Of an edge: its start, B and D for the ray that leans forward (or back).
-        let at = |k: usize, x: f64, y: f64| {
-            let (a, b) = sides[k % count];
-            let along = (b - a) / long;
-            centre + along * x - along.left() * y
-        };
-        let next = k + 2;
-        Path::polyline(&[
-            at(k, -off, inner),
-            at(k, h, inner - t * sin),
-            at(k, h, h * cot(2.0 * step)),
-            at(next, -h, inner - t * sin),
-            at(next, off, inner),
-        ])
-    };
-    Some((0..count).map(line).collect())
-}
-
-/// The lines inside one tile of the hyperbolic disc of a radius: rays are straight in the model of Klein.
-fn inside_disc(tile: &Tile, radius: f64, angle: f64, apart: f64) -> (Vec<Path>, usize) {
-    let mut rays = Vec::new();
+/// The lines inside one tile of the hyperbolic disc of a radius: rays are straight in the model of Klein. The tile is looked at
+/// from its own middle, where a regular one is regular.
+fn inside_disc(tile: &Tile, radius: f64, ask: &Stars) -> (Vec<Path>, usize) {
+    let centre = middle(&tile.outline, radius, true) / radius;
+    let (mut sides, mut rays) = (Vec::new(), Vec::new());
     for (edge, side) in tile.outline.pieces.iter().enumerate() {
-        let (a, b) = (side.start() / radius, side.end() / radius);
-        for (part, lean) in [(0.5 - apart, 1.0), (0.5 + apart, -1.0)] {
+        let [a, b] = [side.start(), side.end()].map(|p| seen_from(centre, p / radius));
+        sides.push((klein_of(a), klein_of(b)));
+        for (part, lean) in [(0.5 - ask.apart, 1.0), (0.5 + ask.apart, -1.0)] {
             let (start, along) = geodesic(a, b, part);
-            let direction = if lean > 0.0 { along.turned(angle) } else { (-along).turned(-angle) };
+            let direction = if lean > 0.0 { along.turned(ask.angle) } else { (-along).turned(-ask.angle) };
             rays.push(Ray { start: klein_of(start), direction: slope_to_klein(start, direction), edge });
         }
     }
     let arc = |a: Vec2, b: Vec2| {
         let (from, to) = (lowered_from_klein(a), lowered_from_klein(b));
-        let middle = geodesic(from, to, 0.5).0;
-        crate::form::flat::through(from * radius, middle * radius, to * radius)
-            .unwrap_or(Segment::Line(from * radius, to * radius))
+        let places = [from, geodesic(from, to, 0.5).0, to];
+        let [from, middle, to] = places.map(|p| seen_from(-centre, p) * radius);
+        crate::form::flat::through(from, middle, to).unwrap_or(Segment::Line(from, to))
     };
-    let line = |[a, b]: [&Ray; 2]| {
-        let pieces = meet(a, b).map(|at| vec![arc(a.start, at), arc(at, b.start)])?;
-        Some(Path { pieces, closed: false })
-    };
-    let lines: Vec<Path> = about_corners(&rays).filter_map(line).collect();
+    let line =
+        |row: &[Vec2]| Path { pieces: row.windows(2).map(|w| arc(w[0], w[1])).collect(), closed: false };
+    if let Some(rows) = ask.rosette(&sides, &rays) {
+        return (rows.iter().map(|row| line(row)).collect(), 0);
+    }
+    let about = |[a, b]: [&Ray; 2]| meet(a, b).map(|at| line(&[a.start, at, b.start]));
+    let lines: Vec<Path> = about_corners(&rays).filter_map(about).collect();
     let loose = rays.len() - 2 * lines.len();
     (lines, loose)
 }
 
 /// The pattern over the faces of a convex polyhedron, on the sphere about its middle that goes through its furthest corner.
-/// Every face is looked at from the middle, where great circles are straight in its plane.
+/// Every face is looked at from the middle, where great circles are straight in its plane. Where lines cross there is a point.
 ///
 /// # Errors
 /// [`TilingFault::Unfit`] as for the plane, and for a net without faces.
-pub fn stars_on_sphere(net: &Net, angle: f64, apart: f64) -> Result<Net, TilingFault> {
-    sound(angle, apart)?;
+pub fn stars_on_sphere(net: &Net, ask: &Stars) -> Result<Net, TilingFault> {
+    sound(ask.angle, ask.apart)?;
     if net.faces().is_empty() || net.cells() != 1 {
         return Err(TilingFault::Unfit(
             "star patterns on the sphere are made over the faces of a polyhedron".into(),
         ));
     }
     let radius = net.points().iter().map(|p| p.norm()).fold(0.0, f64::max);
-    let mut rows: Vec<Vec<Vec3>> = Vec::new();
+    let mut arcs: Vec<[Vec3; 2]> = Vec::new();
     for face in net.faces() {
         let corners: Vec<Vec3> = face.iter().filter_map(|i| net.points()[*i].unit()).collect();
         let Some(out) = corners.iter().fold(Vec3::ZERO, |s, c| s + *c).unit() else { continue };
@@ -272,26 +231,31 @@ pub fn stars_on_sphere(net: &Net, angle: f64, apart: f64) -> Result<Net, TilingF
         let mut rays = Vec::new();
         for (edge, a) in corners.iter().enumerate() {
             let b = corners[(edge + 1) % corners.len()];
-            for (part, lean) in [(0.5 - apart, 1.0), (0.5 + apart, -1.0)] {
+            for (part, lean) in [(0.5 - ask.apart, 1.0), (0.5 + ask.apart, -1.0)] {
                 let Some((start, along)) = great(*a, b, part) else { continue };
                 let inward = start.cross(along);
-                let way = along * (lean * libm::cos(angle)) + inward * libm::sin(angle);
+                let way = along * (lean * libm::cos(ask.angle)) + inward * libm::sin(ask.angle);
                 // A little along the great circle, seen from the middle.
                 let next = flat((start + way * 1e-3).unit().unwrap_or(start));
                 let direction = (next - flat(start)).unit().unwrap_or(Vec2::ZERO);
                 rays.push(Ray { start: flat(start), direction, edge });
             }
         }
-        for [a, b] in about_corners(&rays) {
-            if let Some(at) = meet(a, b) {
-                rows.push([a.start, at, b.start].map(back).to_vec());
-            }
-        }
+        let corner = |k: usize| flat(corners[k % corners.len()]);
+        let sides: Vec<(Vec2, Vec2)> = (0..corners.len()).map(|k| (corner(k), corner(k + 1))).collect();
+        let lines = ask.rosette(&sides, &rays).map(|rows| rows.iter().map(|r| r.to_vec()).collect());
+        let lines: Vec<Vec<Vec2>> = lines.unwrap_or_else(|| {
+            about_corners(&rays).filter_map(|[a, b]| Some(vec![a.start, meet(a, b)?, b.start])).collect()
+        });
+        let pieces: Vec<(Vec2, Vec2)> =
+            lines.iter().flat_map(|l| l.windows(2)).map(|w| (w[0], w[1])).collect();
+        let wide = sides.iter().map(|(a, _)| a.norm()).fold(0.0, f64::max);
+        arcs.extend(crossed(&pieces, ONE_PLACE * wide).into_iter().map(|(a, b)| [back(a), back(b)]));
     }
-    if rows.is_empty() {
+    if arcs.is_empty() {
         return Err(TilingFault::Unfit("at this contact angle no rays meet inside their faces".into()));
     }
-    let arcs = rows.iter().flat_map(|row| row.windows(2).map(|w| bow(w[0], w[1], radius)));
+    let arcs = arcs.iter().map(|[a, b]| bow(*a, *b, radius));
     Ok(net::bent("star pattern", arcs.filter(|a| a.len() > 1)))
 }
 
@@ -329,7 +293,7 @@ fn meet(a: &Ray, b: &Ray) -> Option<Vec2> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use std::f64::consts::PI;
 
     use super::super::straight;
@@ -339,35 +303,10 @@ mod tests {
         Stars { angle, apart, rosettes: 0 }
     }
 
-    fn polygon(n: u32) -> Tiling {
+    pub(in super::super) fn polygon(n: u32) -> Tiling {
         let reach = 0.5 / libm::sin(PI / f64::from(n));
         let corner = |k: u32| Vec2::at_angle(2.0 * PI * f64::from(k) / f64::from(n)) * reach;
         Tiling::of("one", vec![straight(&(0..n).map(corner).collect::<Vec<_>>(), "one")])
-    }
-
-    /// Petals have four equal outer sides; strands go straight on where they cross, and leave at the contact angle.
-    #[test]
-    fn rosettes_have_equal_petals() {
-        for (n, angle) in [(6, 50.0), (8, 45.0), (10, 54.0), (12, 60.0), (5, 40.0)] {
-            let angle = f64::to_radians(angle);
-            let (made, loose) = stars(&polygon(n), &Stars { angle, apart: 0.0, rosettes: 5 }).unwrap();
-            assert_eq!((made.lines().count(), loose), (n as usize, 0));
-            let inner = 0.5 / libm::tan(PI / f64::from(n));
-            for line in made.lines() {
-                let [a, b, d] = [0, 1, 2].map(|k| line.pieces[k].start());
-                assert!((a.norm() - inner).abs() < 1e-12);
-                // Where the line to D passes the corner's line, half a step on.
-                let axis = Vec2::at_angle(a.angle() + PI / f64::from(n)).left();
-                let part = b.dot(axis) / (b - d).dot(axis);
-                let c = b.toward(d, part);
-                assert!(((c - b).norm() - (b - a).norm()).abs() < 1e-12, "{n}");
-                assert!((d.angle() - a.angle() - 2.0 * PI / f64::from(n)).sin().abs() < 1e-9, "{n}");
-                let turn = (b - a).unit().unwrap().dot(-a.unit().unwrap());
-                assert!((turn - angle.sin()).abs() < 1e-12);
-            }
-        }
-        let few = stars(&polygon(6), &Stars { angle: 1.0, apart: 0.0, rosettes: 7 }).unwrap().0;
-        assert_eq!(few.lines().next().unwrap().pieces.len(), 2);
     }
 
     /// Over convex tiles of any form no strand ends in an edge.
@@ -444,11 +383,11 @@ mod tests {
             assert!((turn - libm::sin(f64::to_radians(angle))).abs() < 1e-6, "{turn}");
         }
         let ball = crate::form::net::polytope("[5,3]", "010", 10.0).unwrap();
-        let net = stars_on_sphere(&ball, f64::to_radians(72.0), 0.0).unwrap();
+        let net = stars_on_sphere(&ball, &plain(f64::to_radians(72.0), 0.0)).unwrap();
         let radius = ball.points()[0].norm();
         assert!(net.points().iter().all(|p| (p.norm() - radius).abs() < 1e-9));
         // 60 edges whose middles four strands meet in, and a tip for every corner of every face.
         assert_eq!((net.points().len(), net.edges().len()), (60 + 120, 240));
-        assert!(stars_on_sphere(&ball, 2.0, 0.0).is_err());
+        assert!(stars_on_sphere(&ball, &plain(2.0, 0.0)).is_err());
     }
 }
