@@ -276,14 +276,14 @@ impl<'a> Work<'a> {
             for (far, slope) in rows {
                 off = off.max(far.abs());
                 let s = slope.array();
-                (0..3).for_each(|i| square[i] = square[i] + slope * s[i]);
-                right = right + slope * far;
+                (0..3).for_each(|i| square[i] += slope * s[i]);
+                right += slope * far;
             }
             if off <= MET * self.radius {
                 return Some(p);
             }
             let step = solved(square, right)?;
-            p = p - step;
+            p -= step;
             if !((p - about).norm() <= STRAYS * self.radius) {
                 return None;
             }
@@ -339,8 +339,20 @@ impl<'a> Work<'a> {
             }
             return Some(row);
         }
+        let row = self.drawn(k, other, ends, [from, to])?;
+        let mut corners = row.clone();
+        if turned {
+            corners.reverse();
+        }
+        self.arcs.insert(key, Arc { corners, asked: 1 });
+        Some(row)
+    }
+
+    /// New corners along such a curve, between its ends if it has any.
+    fn drawn(&mut self, k: usize, other: usize, ends: [u32; 2], [from, to]: [f64; 2]) -> Option<Vec<u32>> {
+        let home = ends[0] == HOME;
         let mut count = (to - from) / self.cones[k].step;
-        if other > 0 && low < HOME {
+        if other > 0 && !home {
             // As many as the other one asks for.
             let cone = &self.cones[other - 1];
             let [a, b] = ends.map(|e| cone.angle(self.points[e as usize]));
@@ -348,35 +360,23 @@ impl<'a> Work<'a> {
             count = count.max(apart.min(TAU - apart) / cone.step);
         }
         let count = (count - 1e-6).ceil().max(1.0) as usize;
-        let home = low == HOME;
-        let place = |work: &Self, angle: f64| work.crossing(k, other, angle);
-        let end = |work: &Self, i: usize| {
-            if home { place(work, from) } else { Some(work.points[ends[i] as usize]) }
-        };
-        let mut row = vec![(from, end(self, 0)?)];
+        let place = |angle: f64| self.crossing(k, other, angle);
+        let end = |i: usize| if home { place(from) } else { Some(self.points[ends[i] as usize]) };
+        let mut row = vec![(from, end(0)?)];
         for n in 1..=count {
             let angle = from + (to - from) * n as f64 / count as f64;
-            let next = if n == count { end(self, 1)? } else { place(self, angle)? };
-            self.halved(&mut row, (angle, next), HALVINGS, &|angle| place(self, angle))?;
+            let next = if n == count { end(1)? } else { place(angle)? };
+            self.halved(&mut row, (angle, next), HALVINGS, &place)?;
         }
-        let mut corners: Vec<u32> = row[usize::from(!home)..row.len() - 1]
-            .iter()
-            .map(|(_, p)| {
-                self.points.push(*p);
-                self.points.len() as u32 - 1
-            })
-            .collect();
-        if !home {
-            corners.insert(0, ends[0]);
-            corners.push(ends[1]);
-        }
-        let row = corners;
-        let mut kept = row.clone();
-        if turned {
-            kept.reverse();
-        }
-        self.arcs.insert(key, Arc { corners: kept, asked: 1 });
-        Some(row)
+        // A curve that comes home begins with a corner of its own and ends in it.
+        let new = &row[usize::from(!home)..row.len() - 1];
+        let first = self.points.len() as u32;
+        self.points.extend(new.iter().map(|(_, p)| *p));
+        let corners = first..self.points.len() as u32;
+        Some(match home {
+            true => corners.collect(),
+            false => std::iter::once(ends[0]).chain(corners).chain([ends[1]]).collect(),
+        })
     }
 
     /// Goes on from the last place of a curve to the next one, with as many between as it takes to be near the curve.

@@ -174,9 +174,14 @@ impl Values<'_> {
 /// The least and greatest number of arguments.
 fn arity(f: Func) -> (usize, usize) {
     match f {
-        Func::Two(_) | Func::Rem | Func::Nearest | Func::Step | Func::Distance | Func::Dot | Func::Cross => {
-            (2, 2)
-        }
+        Func::Two(_)
+        | Func::Rem
+        | Func::Above
+        | Func::Nearest
+        | Func::Step
+        | Func::Distance
+        | Func::Dot
+        | Func::Cross => (2, 2),
         Func::Root => (1, 2),
         Func::Log | Func::Atan | Func::Heaviside => (1, 2),
         Func::Least
@@ -257,6 +262,11 @@ fn simple(f: Func, values: Vec<Val>, at: Span) -> Read<Val> {
             let [p, q] = two(values, at)?;
             zero_free(&q, at)?;
             pairwise(p, q, at, remainder)
+        }
+        Func::Above => {
+            let [p, q] = two(values, at)?;
+            zero_free(&q, at)?;
+            pairwise(p, q, at, |p, q| Expr::binary(Binary::Mod, p, Expr::unary(Unary::Abs, q)))
         }
         Func::Nearest => {
             let [p, q] = two(values, at)?;

@@ -41,6 +41,8 @@ pub enum Func {
     Fract,
     /// Remainder with the sign of the first argument.
     Rem,
+    /// Remainder that is never below nought.
+    Above,
     /// What is left beside the nearest multiple.
     Nearest,
     /// Kept between two bounds.
@@ -128,7 +130,7 @@ const TABLE: &[(&str, Func)] = &[
     ("round", Func::One(Unary::Round)), ("rint", Func::One(Unary::Round)),
     ("trunc", Func::Trunc), ("fix", Func::Trunc), ("int", Func::Trunc), ("fract", Func::Fract), ("frac", Func::Fract),
     ("mod", Func::Two(Binary::Mod)), ("rem", Func::Rem), ("fmod", Func::Rem), ("remainder", Func::Two(Binary::Mod)),
-    ("rem_euclid", Func::Two(Binary::Mod)), ("math.remainder", Func::Nearest), ("ieeeremainder", Func::Nearest),
+    ("rem_euclid", Func::Above), ("math.remainder", Func::Nearest), ("ieeeremainder", Func::Nearest),
     ("min", Func::Least), ("max", Func::Greatest), ("fmin", Func::Least), ("fmax", Func::Greatest),
     ("minimum", Func::Least), ("maximum", Func::Greatest),
     ("pow", Func::Two(Binary::Pow)), ("powi", Func::Two(Binary::Pow)), ("power", Func::Two(Binary::Pow)),

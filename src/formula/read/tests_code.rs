@@ -227,6 +227,7 @@ fn remainders_are_those_of_the_language() {
         (turned("math.remainder(x, 0.7) + y - z").as_str(), nearest(x, 0.7) + y - z),
         (turned("np.remainder(x, 0.7) - z").as_str(), x.rem_euclid(0.7) - z),
         (turned("x.rem_euclid(0.7) + y.abs()").as_str(), x.rem_euclid(0.7) + y.abs()),
+        (turned("x.rem_euclid(-0.7) + y.abs()").as_str(), x.rem_euclid(-0.7) + y.abs()),
         (turned("Math.IEEERemainder(x, 0.7) - z").as_str(), nearest(x, 0.7) - z),
         ("double f(double x, double y, double z) { return remainder(x, 0.7) + z; }", nearest(-x, 0.7) - z),
     ]);
