@@ -294,12 +294,6 @@ fn wall_box(surface: &Surface, thickness: &Thickness) -> Result<Expr, FormFault>
 fn uncut(solid: &Solid) -> Solid {
     let all = |list: &Arc<[Solid]>| list.iter().map(uncut).collect();
     match solid {
-        Solid::Field { .. }
-        | Solid::Wall(..)
-        | Solid::Tube(_)
-        | Solid::Swept(_)
-        | Solid::Faceted(_)
-        | Solid::Struts(_) => solid.clone(),
         Solid::Union(list) => Solid::Union(all(list)),
         Solid::Intersection(list) => Solid::Intersection(all(list)),
         Solid::Difference(pair) if has_wall(&pair[1]) => uncut(&pair[0]),
@@ -309,6 +303,7 @@ fn uncut(solid: &Solid) -> Solid {
         Solid::Mapped { solid, map, within } => {
             Solid::Mapped { solid: Arc::new(uncut(solid)), map: map.clone(), within: *within }
         }
+        whole => whole.clone(),
     }
 }
 

@@ -56,15 +56,10 @@ pub struct WallDistance {
 /// True when a blend somewhere in the tree reads distances away from the boundary, or a map stretches them.
 pub fn reads_far(solid: &Solid) -> bool {
     match solid {
-        Solid::Field { .. }
-        | Solid::Wall(..)
-        | Solid::Tube(_)
-        | Solid::Swept(_)
-        | Solid::Faceted(_)
-        | Solid::Struts(_) => false,
         Solid::Union(list) | Solid::Intersection(list) => list.iter().any(reads_far),
         Solid::Difference(pair) => pair.iter().any(reads_far),
         Solid::Blend(..) | Solid::Mapped { .. } | Solid::Moved(..) => true,
+        _ => false,
     }
 }
 

@@ -15,15 +15,10 @@ use crate::shape::{Mesh, Side};
 /// True when something in the tree is moved.
 pub fn moves(solid: &Solid) -> bool {
     match solid {
-        Solid::Field { .. }
-        | Solid::Wall(..)
-        | Solid::Tube(_)
-        | Solid::Swept(_)
-        | Solid::Faceted(_)
-        | Solid::Struts(_) => false,
         Solid::Union(list) | Solid::Intersection(list) => list.iter().any(moves),
         Solid::Difference(pair) | Solid::Blend(pair, _) => pair.iter().any(moves),
         Solid::Mapped { .. } | Solid::Moved(..) => true,
+        _ => false,
     }
 }
 

@@ -90,8 +90,8 @@ mod tests {
         assert_eq!(few.lines().next().unwrap().pieces.len(), 2);
     }
 
-    /// In the disc and on the sphere strands go straight on from tile to tile too: every end of a line lies on the middle of
-    /// an edge, with one that comes from the other side in line with it; and a tile off the middle is the image of the first.
+    /// In the disc strands go straight on from tile to tile too: where a line of the first tile starts, one of another tile
+    /// comes from the other side in line with it. On the sphere all points lie on it.
     #[test]
     fn rosettes_in_every_geometry() {
         let ask = Stars { angle: f64::to_radians(55.0), apart: 0.0, rosettes: 5 };
@@ -99,7 +99,6 @@ mod tests {
         let (made, loose) = stars(&disc, &ask).unwrap();
         let lines: Vec<_> = made.lines().collect();
         assert_eq!((lines.len(), loose), (7 * disc.tiles().len(), 0));
-        let mut met = 0;
         for line in &lines[..7] {
             let leaves = line.pieces[0].direction(false);
             let other = lines[7..].iter().find_map(|l| {
@@ -109,9 +108,7 @@ mod tests {
             });
             let (_, comes) = other.unwrap();
             assert!(comes.cross(leaves).abs() < 1e-6, "{comes:?} {leaves:?}");
-            met += 1;
         }
-        assert_eq!(met, 7);
         // In each of the dodecahedron's faces five lines of four pieces, of which two are crossed.
         let ball = crate::form::net::polytope("[5,3]", "100", 10.0).unwrap();
         let net = stars_on_sphere(&ball, &ask).unwrap();
