@@ -1,6 +1,9 @@
 //! The box of a solid from points found inside it, for fields whose bounds are too loose to close in on it.
 
+use rayon::prelude::*;
+
 use crate::base::{Box3, Vec3};
+use crate::formula::{Scratch, Tape};
 
 /// Places looked at along the longest side at first.
 const PLACES: f64 = 48.0;
@@ -13,24 +16,26 @@ const LEAST_GAIN: f64 = 0.01;
 /// A face that is this near to what was found, as a part of the longest side, is taken as it is.
 const NEAR: f64 = 0.002;
 
-/// `outer`, which holds the solid, with each face that lies well outside of what is found inside brought in to it.
-pub(super) fn closer(outer: Box3, inside: &dyn Fn(Vec3) -> bool) -> Box3 {
+/// `outer`, which holds the solid where the field is negative, with each face that lies well outside of what is found inside
+/// brought in to it.
+pub(super) fn closer(outer: Box3, field: &Tape) -> Box3 {
     let longest = outer.size().largest();
-    let mut found = scan(outer, longest / PLACES, inside);
+    let mut found = scan(outer, longest / PLACES, field);
     if found.is_empty() || !longest.is_finite() {
         return outer;
     }
     // What was found may be far smaller than the box: it is looked at again at its own scale.
     let seen = Box3::around(found.iter().copied()).grown(longest / PLACES);
     if seen.size().largest() < 0.7 * longest {
-        found = scan(seen.meet(outer), seen.size().largest() / PLACES, inside);
+        found = scan(seen.meet(outer), seen.size().largest() / PLACES, field);
     }
+    let inside = |p: Vec3| field.value(p) < 0.0;
     let (mut low, mut high) = (outer.min.array(), outer.max.array());
     for axis in 0..3 {
         for outward in [false, true] {
             let sign = if outward { 1.0 } else { -1.0 };
             let limit = if outward { high[axis] } else { -low[axis] };
-            let reached = furthest(&mut found, (axis, sign), limit, (longest / PLACES, inside));
+            let reached = furthest(&mut found, (axis, sign), limit, (longest / PLACES, &inside));
             if limit - reached > NEAR * longest {
                 let face = if outward { &mut high[axis] } else { &mut low[axis] };
                 *face = sign * reached;
@@ -41,22 +46,20 @@ pub(super) fn closer(outer: Box3, inside: &dyn Fn(Vec3) -> bool) -> Box3 {
 }
 
 /// Points inside, on a grid of the given step.
-fn scan(region: Box3, step: f64, inside: &dyn Fn(Vec3) -> bool) -> Vec<Vec3> {
-    let size = region.size().array();
-    let count = size.map(|s| ((s / step).ceil() as usize).max(1));
-    let at = |axis: usize, i: usize| region.min[axis] + size[axis] * ((i as f64 + 0.5) / count[axis] as f64);
-    let mut found = Vec::new();
-    for i in 0..count[0] {
-        for j in 0..count[1] {
-            for k in 0..count[2] {
-                let p = Vec3::new(at(0, i), at(1, j), at(2, k));
-                if inside(p) {
-                    found.push(p);
-                }
-            }
-        }
-    }
-    found
+fn scan(region: Box3, step: f64, field: &Tape) -> Vec<Vec3> {
+    let size = region.size();
+    let line = |axis: usize| -> Vec<f64> {
+        let count = ((size[axis] / step).ceil() as usize).max(1);
+        (0..count).map(|i| region.min[axis] + size[axis] * ((i as f64 + 0.5) / count as f64)).collect()
+    };
+    let [xs, ys, zs] = [0, 1, 2].map(line);
+    let slab = |scratch: &mut Scratch, x: &f64| -> Vec<Vec3> {
+        let mut values = vec![0.0; ys.len() * zs.len()];
+        field.values_grid(&[*x], &ys, &zs, &mut values, scratch);
+        let inside = |k: &usize| values[*k] < 0.0;
+        (0..values.len()).filter(inside).map(|k| Vec3::new(*x, ys[k % ys.len()], zs[k / ys.len()])).collect()
+    };
+    xs.par_iter().map_init(Scratch::default, slab).flatten_iter().collect()
 }
 
 /// How far along `sign` times an axis the solid is found to reach, at most to `limit`: from the furthest points the
@@ -106,12 +109,19 @@ fn around(axis: usize, by: f64) -> [Vec3; 9] {
 mod tests {
     use super::*;
     use crate::form::{Bounded, ball, blend, fit, invert, ring, rod, shift};
+    use crate::formula::Expr;
+
+    fn ball_at(centre: Vec3, radius: f64) -> Tape {
+        let part = |name, at: f64| (Expr::var(name) - at) * (Expr::var(name) - at);
+        let square = part("x", centre.x) + part("y", centre.y) + part("z", centre.z);
+        Tape::new(&(square - radius * radius)).unwrap()
+    }
 
     #[test]
     fn a_loose_box_closes_in_on_a_ball() {
         let centre = Vec3::new(1.0, -2.0, 0.5);
         let loose = Box3::new(Vec3::splat(-40.0), Vec3::splat(60.0));
-        let b = closer(loose, &|p| (p - centre).norm() < 7.0);
+        let b = closer(loose, &ball_at(centre, 7.0));
         for axis in 0..3 {
             assert!((b.max[axis] - centre[axis] - 7.0).abs() < 0.01, "{b:?}");
             assert!((centre[axis] - b.min[axis] - 7.0).abs() < 0.01, "{b:?}");
@@ -121,8 +131,8 @@ mod tests {
     #[test]
     fn a_close_box_stays_as_it_is() {
         let own = Box3::new(Vec3::splat(-7.0), Vec3::splat(7.0));
-        assert_eq!(closer(own, &|p| p.norm() < 7.0), own);
-        assert_eq!(closer(own, &|_| false), own);
+        assert_eq!(closer(own, &ball_at(Vec3::ZERO, 7.0)), own);
+        assert_eq!(closer(own, &Tape::new(&Expr::constant(1.0)).unwrap()), own);
     }
 
     /// Blended and turned inside out, bounds of the field are loose; the size is right all the same, as dense samples
@@ -133,8 +143,8 @@ mod tests {
         let form = invert(&shift(&form, Vec3::new(0.0, 0.0, 60.0)).unwrap(), Vec3::ZERO, 50.0).unwrap();
         let fitted = fit(&form, 92.0).unwrap();
         let value = fitted.lower(&mut |_, _| Err(())).unwrap();
-        let tape = crate::formula::Tape::new(&value).unwrap();
-        let near = scan(fitted.outline().unwrap().grown(5.0), 1.0, &|p| tape.value(p) < 0.0);
+        let tape = Tape::new(&value).unwrap();
+        let near = scan(fitted.outline().unwrap().grown(5.0), 1.0, &tape);
         let longest = Box3::around(near).size().largest();
         // A grid of 1 mm misses up to a step at either end.
         assert!((90.0..92.1).contains(&longest), "{longest}");

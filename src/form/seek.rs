@@ -12,7 +12,7 @@ use super::extent::everywhere;
 use super::fault::positive;
 use super::{Curve, Form, FormFault, Movable, Sheet, Solid, Surface, Thickness, outline, scale, xyz};
 use crate::base::{Box3, Interval, Vec3};
-use crate::formula::{Expr, Tape};
+use crate::formula::{Expr, Local, Tape};
 
 /// Faces are found to this part of the box's longest side: 6 µm for a piece of 60 mm.
 const FINE: f64 = 1e-4;
@@ -23,33 +23,38 @@ const SPLITS: usize = 6000;
 /// A tape of more steps than this is looked at the less often.
 const LONG: usize = 100;
 
+/// Terms of a long sum that hardly change in a box are left out there: at most by this part of the sum's spread together.
+const LEFT_OUT: f64 = 1e-9;
+
 /// How often a tape is looked at where a short one is looked at `often`: the work stays the same.
 pub(super) fn effort(tape: &Tape, often: usize) -> usize {
     often * LONG / tape.len().max(LONG)
 }
 
 /// A box waiting to be split; the furthest out comes first, and of equals the smallest.
-struct Waiting {
+struct Waiting<T> {
     reach: f64,
     girth: f64,
     region: Box3,
+    /// What is looked for in it.
+    sought: T,
 }
 
-impl PartialEq for Waiting {
+impl<T> PartialEq for Waiting<T> {
     fn eq(&self, o: &Self) -> bool {
         self.cmp(o) == Ordering::Equal
     }
 }
 
-impl Eq for Waiting {}
+impl<T> Eq for Waiting<T> {}
 
-impl PartialOrd for Waiting {
+impl<T> PartialOrd for Waiting<T> {
     fn partial_cmp(&self, o: &Self) -> Option<Ordering> {
         Some(self.cmp(o))
     }
 }
 
-impl Ord for Waiting {
+impl<T> Ord for Waiting<T> {
     fn cmp(&self, o: &Self) -> Ordering {
         self.reach.total_cmp(&o.reach).then(o.girth.total_cmp(&self.girth))
     }
@@ -77,14 +82,50 @@ pub(super) fn halves(region: Box3) -> [Box3; 2] {
     [a, b]
 }
 
-/// What is left of a box when the parts that hold no point are taken off; `None` for nothing.
-pub(super) type Sift<'a> = dyn Fn(Box3) -> Option<Box3> + 'a;
+/// Points that are looked for: where a field is zero, or where it is not positive, in a solid if one is given.
+#[derive(Clone)]
+pub(super) struct Sought {
+    field: Local,
+    inside: bool,
+    within: Option<Local>,
+}
+
+impl Sought {
+    /// Where the field is zero.
+    pub(super) fn zeros(field: &Tape) -> Self {
+        Self { field: Local::exact(field.clone()), inside: false, within: None }
+    }
+
+    /// Where the field is not positive.
+    pub(super) fn insides(field: &Tape) -> Self {
+        Self { inside: true, ..Self::zeros(field) }
+    }
+
+    /// The same where another field is not positive.
+    fn kept_in(self, solid: Option<Tape>) -> Self {
+        Self { within: solid.map(Local::exact), ..self }
+    }
+
+    /// What is left of a box when parts that hold no such point are taken off; `None` for nothing.
+    fn sift(&self, region: Box3) -> Option<Box3> {
+        let region = self.within.as_ref().map_or(Some(region), |solid| sift(solid, region, true))?;
+        sift(&self.field, region, self.inside)
+    }
+
+    /// The same for a look at parts of a box.
+    fn closer(&self, region: Box3) -> Self {
+        let closer = |local: &Local| local.clone().lightened(region, LEFT_OUT);
+        Self { field: closer(&self.field), inside: self.inside, within: self.within.as_ref().map(closer) }
+    }
+}
 
 /// What is left of a box in which the field is looked at for zero, or for values that are not positive: by bounds,
 /// and by the slopes, which say how far from the middle zero can lie in each direction. (Interval Newton's method,
 /// as in R. E. Moore's book; outward by a part of 1e-12 against rounding.)
-pub(super) fn sift(tape: &Tape, region: Box3, solid: bool) -> Option<Box3> {
+fn sift(local: &Local, region: Box3, solid: bool) -> Option<Box3> {
+    let (tape, error) = local.near();
     let (range, slopes) = tape.bounds_and_slopes(region);
+    let range = Interval { lo: range.lo - error, hi: range.hi + error };
     let may = if solid { may_be_inside(range) } else { may_be_zero(range) };
     if !may {
         return None;
@@ -102,7 +143,7 @@ pub(super) fn sift(tape: &Tape, region: Box3, solid: bool) -> Option<Box3> {
         if !(slope.lo.is_finite() && slope.hi.is_finite()) || slope.lo * slope.hi <= 0.0 {
             continue;
         }
-        let others: f64 = (0..3).filter(|j| *j != i).map(sway).sum();
+        let others = error + (0..3).filter(|j| *j != i).map(sway).sum::<f64>();
         // The step t from the middle needs slope·t = -(value + what the others do), or less for a solid.
         let ends = [-(value - others), -(value + others)];
         let steps = [ends[0] / slope.lo, ends[0] / slope.hi, ends[1] / slope.lo, ends[1] / slope.hi];
@@ -128,15 +169,15 @@ pub(super) fn sift(tape: &Tape, region: Box3, solid: bool) -> Option<Box3> {
 }
 
 /// The least box, to `fine` of its longest side, of what is left of `region`, which is finite, after sifting;
-/// `None` when nothing is. `tape` is what is looked at: its length says how much work is worth it.
-pub(super) fn least_box(region: Box3, fine: f64, tape: &Tape, sift: &Sift<'_>) -> Option<Box3> {
+/// `None` when nothing is. The length of the field says how much work is worth it.
+pub(super) fn least_box(region: Box3, fine: f64, sought: &Sought) -> Option<Box3> {
     // Rough boxes first: each round starts from what the one before has left, however large the region was.
-    let (mut found, splits) = (region, effort(tape, SPLITS));
+    let (mut found, splits) = (region, effort(&sought.field.tape, SPLITS));
     for (face, round) in (0..6 * ROUNDS.len()).map(|i| (i, ROUNDS[i / 6])) {
         let fine = fine.max(round);
         let (axis, outward) = (face % 6 / 2, face % 2 == 1);
         let reach = |b: Box3| if outward { b.max[axis] } else { -b.min[axis] };
-        let at = furthest(found, (found.size().largest() * fine, splits), sift, &reach)?;
+        let at = furthest(found, (found.size().largest() * fine, splits), sought, &reach)?;
         let edge = if outward { &mut found.max } else { &mut found.min };
         let place = if outward { at } else { -at };
         match axis {
@@ -152,24 +193,26 @@ pub(super) fn least_box(region: Box3, fine: f64, tape: &Tape, sift: &Sift<'_>) -
 fn furthest(
     region: Box3,
     (small, most): (f64, usize),
-    sift: &Sift<'_>,
+    sought: &Sought,
     reach: &dyn Fn(Box3) -> f64,
 ) -> Option<f64> {
     let mut heap = BinaryHeap::new();
-    let put = |heap: &mut BinaryHeap<Waiting>, region: Box3| {
-        if let Some(left) = sift(region) {
-            heap.push(Waiting { reach: reach(left), girth: left.size().largest(), region: left });
+    let put = |heap: &mut BinaryHeap<Waiting<Sought>>, region: Box3, sought: &Sought| {
+        if let Some(left) = sought.sift(region) {
+            let (reach, girth) = (reach(left), left.size().largest());
+            heap.push(Waiting { reach, girth, region: left, sought: sought.clone() });
         }
     };
-    put(&mut heap, region);
+    put(&mut heap, region, sought);
     let mut splits = 0;
     while let Some(w) = heap.pop() {
         if w.girth <= small || splits >= most {
             return Some(w.reach);
         }
         splits += 1;
+        let sought = w.sought.closer(w.region);
         for half in halves(w.region) {
-            put(&mut heap, half);
+            put(&mut heap, half, &sought);
         }
     }
     None
@@ -229,16 +272,17 @@ pub(super) fn reach(tape: &Tape, may: &dyn Fn(Box3) -> bool) -> Option<f64> {
 }
 
 /// The least box of what `may` allows, looked for inside `within`, which may be infinite.
-fn bounded(within: Box3, act: &'static str, tape: &Tape, sift: &Sift<'_>) -> Result<Box3, FormFault> {
+fn bounded(within: Box3, act: &'static str, sought: &Sought) -> Result<Box3, FormFault> {
     if within.is_empty() {
         return Err(FormFault::Empty);
     }
     let region = if within.is_finite() {
         within
     } else {
-        within.meet(Box3::cube(reach(tape, &|b| sift(b).is_some()).ok_or(FormFault::Endless { act })?))
+        let far = reach(&sought.field.tape, &|b| sought.sift(b).is_some());
+        within.meet(Box3::cube(far.ok_or(FormFault::Endless { act })?))
     };
-    least_box(region, FINE, tape, sift).ok_or(FormFault::Empty)
+    least_box(region, FINE, sought).ok_or(FormFault::Empty)
 }
 
 /// A tape of an expression that is known to have no names but x, y, z.
@@ -315,13 +359,13 @@ impl Bounded for Solid {
     fn bounds(&self) -> Result<Box3, FormFault> {
         let value = uncut(self).lower(&mut wall_box)?;
         let tape = tape(&value)?;
-        bounded(self.within(), "bounds", &tape, &|b| sift(&tape, b, true))
+        bounded(self.within(), "bounds", &Sought::insides(&tape))
     }
 
     fn outline(&self) -> Result<Box3, FormFault> {
         let outer = self.bounds()?;
         let tape = tape(&self.lower(&mut wall_box)?)?;
-        Ok(outline::closer(outer, &|p| tape.value(p) < 0.0))
+        Ok(outline::closer(outer, &tape))
     }
 }
 
@@ -336,10 +380,7 @@ impl Bounded for Surface {
                 let level = tape(&value)?;
                 let kept = clip.map(|s| uncut(&s).lower(&mut wall_box)).transpose()?;
                 let kept = kept.map(|e| tape(&e)).transpose()?;
-                bounded(within, "bounds", &level, &|b| {
-                    let b = kept.as_ref().map_or(Some(b), |t| sift(t, b, true))?;
-                    sift(&level, b, false)
-                })
+                bounded(within, "bounds", &Sought::zeros(&level).kept_in(kept))
             }
             Sheet::Skin { solid, clip } => {
                 let within = clip.map_or_else(|| Ok(everywhere()), |s| s.bounds())?;
@@ -421,8 +462,8 @@ fn swept(components: &[Expr; 3], ranges: &[(&str, (f64, f64))]) -> Result<Box3, 
 fn summit(domain: Box3, above: &dyn Fn(Box3) -> f64) -> f64 {
     let mut heap = BinaryHeap::new();
     let speck = domain.size().largest() * FINE * 0.1;
-    let put = |heap: &mut BinaryHeap<Waiting>, region: Box3| {
-        heap.push(Waiting { reach: above(region), girth: region.size().largest(), region });
+    let put = |heap: &mut BinaryHeap<Waiting<()>>, region: Box3| {
+        heap.push(Waiting { reach: above(region), girth: region.size().largest(), region, sought: () });
     };
     put(&mut heap, domain);
     for _ in 0..SPLITS {

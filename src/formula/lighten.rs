@@ -31,10 +31,11 @@ impl Term {
 
 impl Tape {
     /// A shorter tape for the first expression, and how far its values in the box may be from this one's: as a sum
-    /// with terms left out whose ranges are narrow, at most about `budget` together. `None` when not at least half of
-    /// the terms of a long sum can be left out.
-    pub fn lighten(&self, region: Box3, budget: f64) -> Option<(Self, f64)> {
+    /// with terms left out whose ranges are narrow, at most about `part` of the whole range together. `None` when not at
+    /// least half of the terms of a long sum can be left out.
+    pub fn lighten(&self, region: Box3, part: f64) -> Option<(Self, f64)> {
         let ranges = self.ranges(&region.intervals());
+        let budget = part * ranges[self.results[0] as usize].seen().width();
         let (mut terms, mut constant) = self.terms(&ranges)?;
         terms.sort_by(|a, b| a.error().total_cmp(&b.error()).then(a.step.cmp(&b.step)));
         let mut error = 0.0;
@@ -122,7 +123,7 @@ mod tests {
         };
         let tape = Tape::new(&value).unwrap();
         let region = Box3::new(Vec3::new(0.4, 0.6, -0.05), Vec3::new(0.5, 0.7, 0.05));
-        let (light, error) = tape.lighten(region, 1e-6).expect("most bumps are far");
+        let (light, error) = tape.lighten(region, 1e-7).expect("most bumps are far");
         assert!(light.len() * 2 < tape.len() && error < 2e-6, "{} of {}", light.len(), tape.len());
         let mut off: f64 = 0.0;
         for k in 0..200 {

@@ -10,6 +10,7 @@ mod expr;
 mod grid;
 mod kernels;
 mod lighten;
+mod local;
 mod narrow;
 mod normal;
 mod read;
@@ -25,6 +26,7 @@ mod tests_random;
 
 pub use compile::TapeFault;
 pub use expr::{Binary, Expr, Node, Op, Oracle, Unary};
+pub use local::Local;
 pub use read::{FaultClass, Kind, ReadFault, Reading, Relation, Remark, read, read_with};
 pub use tape::{Scratch, Tape};
 pub use walk::in_order;

@@ -5,12 +5,12 @@ use std::sync::Arc;
 
 use super::crossing::{self, Ask, Crossing};
 use super::field::{Choice, Field};
-use super::grid::{Grid, Job, LONG, Local};
+use super::grid::{Grid, Job};
 use super::onto::Batch;
 use super::patch::{self, NONE, PLAIN};
 use super::place::Placer;
 use crate::base::{Box3, Vec3};
-use crate::formula::{Scratch, Tape};
+use crate::formula::{Local, Scratch, Tape};
 
 /// Cells along a side of a block.
 pub const SIDE: usize = 8;
@@ -147,8 +147,7 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
     let (field, grid, tape) = (job.field, job.grid, &local.tape);
     let region = grid.region(at, 1);
     let near = local.near().0;
-    let spread = if near.len() > LONG { near.bounds(region).width() } else { 0.0 };
-    let rough = local.lighter(region, ROUGHLY, spread);
+    let rough = local.lighter(region, ROUGHLY);
     sample(job, local, rough.as_ref(), at, bench);
     if !bench.signs() {
         return None;
@@ -185,7 +184,7 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
         bench.cells(&mut block, grid, flips, Some(close));
     }
     let Bench { batch, scratch, .. } = bench;
-    let light = local.lighter(region, FINELY, spread);
+    let light = local.lighter(region, FINELY);
     batch.onto(light.as_ref().map_or(near, |l| &l.0), (grid.step, gentle), scratch, &mut block.points);
     Some(block)
 }

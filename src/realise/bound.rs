@@ -3,6 +3,7 @@
 use crate::base::{Box3, Vec3};
 
 use super::field::Field;
+use crate::formula::Local;
 
 /// Coordinates beyond this, mm, are taken as infinite.
 pub const FAR: f64 = 1e5;
@@ -12,6 +13,9 @@ const BUDGET: usize = 400;
 
 /// Thinner parts, mm, are not cut away.
 const LEAST: f64 = 1e-6;
+
+/// Terms of a long sum that hardly change in a part are left out there: at most by this part of the sum's spread together.
+const LEFT_OUT: f64 = 1e-9;
 
 /// What to look for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,6 +33,7 @@ pub enum Seek {
 pub fn fit(field: &Field, within: Box3, seek: Seek) -> Result<Box3, String> {
     let far = Box3::cube(FAR);
     let mut region = within.meet(far);
+    let field = &Local::exact(field.tape.clone());
     if region.is_empty() || empty(field, region, 3000, seek) {
         return Ok(Box3::EMPTY);
     }
@@ -90,10 +95,10 @@ fn set(v: &mut Vec3, axis: usize, value: f64) {
 }
 
 /// True when the box is known to hold nothing of what is sought.
-fn empty(field: &Field, region: Box3, budget: usize, seek: Seek) -> bool {
-    let mut open = vec![region];
+fn empty(field: &Local, region: Box3, budget: usize, seek: Seek) -> bool {
+    let mut open = vec![(region, field.clone())];
     for _ in 0..budget {
-        let Some(part) = open.pop() else { return true };
+        let Some((part, field)) = open.pop() else { return true };
         let range = field.bounds(part);
         if range.lo > 0.0 {
             continue;
@@ -110,7 +115,8 @@ fn empty(field: &Field, region: Box3, budget: usize, seek: Seek) -> bool {
         let (mut a, mut b) = (part, part);
         set(&mut a.max, axis, middle);
         set(&mut b.min, axis, middle);
-        open.extend([a, b]);
+        let closer = field.lightened(part, LEFT_OUT);
+        open.extend([(a, closer.clone()), (b, closer)]);
     }
     open.is_empty()
 }

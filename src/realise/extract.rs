@@ -8,10 +8,11 @@ use rayon::prelude::*;
 use super::RealiseFault;
 use super::block::{self, Bench, Block, CLOSELY, Doubled, Flips, SIDE};
 use super::faces::{self, Raw};
-use super::grid::{Job, Local};
+use super::grid::Job;
 use super::patch;
 use super::thin;
 use crate::base::Watch;
+use crate::formula::Local;
 
 /// More blocks than this are refused.
 const MOST_BLOCKS: usize = 400_000;
@@ -108,7 +109,7 @@ fn active_blocks(job: &Job<'_>, watch: &dyn Watch) -> Result<Wanted, RealiseFaul
                         _ => local,
                     };
                     let smooth = !local.tape.has_kinks();
-                    (at, if smooth { local.lightened(region, CLOSELY, range.width()) } else { local })
+                    (at, if smooth { local.lightened(region, CLOSELY) } else { local })
                 })
             })
             .collect();

@@ -1,14 +1,8 @@
-//! The cells that cover a solid, and the function as it is in a part of them.
-
-use std::sync::Arc;
+//! The cells that cover a solid.
 
 use super::block::SIDE;
 use super::field::Field;
 use crate::base::{Box3, Vec3};
-use crate::formula::Tape;
-
-/// Tapes of more steps than this are made lighter where they can be.
-pub const LONG: usize = 64;
 
 /// The cells that cover a solid: cubes of one size.
 #[derive(Clone, Copy, Debug)]
@@ -69,41 +63,5 @@ impl Job<'_> {
     /// True when a part of space, `size` blocks from block `at` on, may matter.
     pub fn matters(&self, at: [i32; 3], size: i32) -> bool {
         self.clip.is_none_or(|(clip, margin)| clip.bounds(self.grid.region(at, size).grown(margin)).lo <= 0.0)
-    }
-}
-
-/// The function as it is in a part of space.
-#[derive(Clone, Debug)]
-pub struct Local {
-    /// To the last bit.
-    pub tape: Arc<Tape>,
-    /// A long sum without the terms that hardly change here, and how far its values may be off.
-    pub light: Option<(Arc<Tape>, f64)>,
-}
-
-impl Local {
-    /// As far as it is known, without a lighter one.
-    pub fn exact(tape: Tape) -> Self {
-        Self { tape: Arc::new(tape), light: None }
-    }
-
-    /// The lightest tape, and how far its values may be off.
-    pub fn near(&self) -> (&Arc<Tape>, f64) {
-        self.light.as_ref().map_or((&self.tape, 0.0), |(tape, error)| (tape, *error))
-    }
-
-    /// In a smaller part of space, with a lighter tape still where most of a long sum hardly changes: its values are off
-    /// by `part` of their `spread` there at most, and by what they were off before.
-    pub fn lighter(&self, region: Box3, part: f64, spread: f64) -> Option<(Tape, f64)> {
-        let (near, error) = self.near();
-        let long = near.len() > LONG;
-        let light = if long { near.lighten(region, part * spread) } else { None };
-        light.map(|(tape, more)| (tape, error + more))
-    }
-
-    /// The same with the lighter tape of [`Self::lighter`].
-    pub fn lightened(self, region: Box3, part: f64, spread: f64) -> Self {
-        let light = self.lighter(region, part, spread).map(|(tape, error)| (Arc::new(tape), error));
-        Self { light: light.or(self.light), tape: self.tape }
     }
 }

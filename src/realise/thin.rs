@@ -2,9 +2,9 @@
 
 use rayon::prelude::*;
 
-use super::grid::{Job, Local};
+use super::grid::Job;
 use crate::base::Vec3;
-use crate::formula::Scratch;
+use crate::formula::{Local, Scratch};
 
 /// At most about so many blocks are looked at.
 const BLOCKS: usize = 600;

@@ -68,7 +68,7 @@ words! { "nets":
     /// ring: the point that is mirrored lies off it. `"[5,3]"` with `"100"` is the dodecahedron, with `"011"` the truncated
     /// icosahedron. With four mirrors the polytope is laid on a sphere of four dimensions and projected from its pole, so
     /// that its edges are arcs, thicker further out; in perspective they stay straight. Labels that are fractions make star
-    /// polyhedra: `"[5/2,5]"`, `"[5/2,3]"`; forks are written `"[3,3^1,1]"`, products `"[5]x[7]"` (with `"1010"` the duoprism of
+    /// polyhedra: `"[5/2,5]"`, `"[5/2,3]"`, and rings of three mirrors `"[(5/2,3,3)]"`; forks are written `"[3,3^1,1]"`, products `"[5]x[7]"` (with `"1010"` the duoprism of
     /// pentagons and heptagons) and `"[5,3]x[]"` (with `"1001"` the prism on a dodecahedron). `"sss"` makes the snub, and of `"[5,2]"` and its like the antiprism; `"ssss"` on the fork the snub 24-cell.
     ///
     /// Source: W. A. Wythoff (1918); H. S. M. Coxeter, Regular Polytopes (1973).
@@ -88,6 +88,7 @@ words! { "nets":
     example { "polytope(\"[3,3,3]\", \"1000\", 40)" }
     example { "polytope(\"[4,3]\", \"sss\", 8)" }
     example { "polytope(\"[5/2,5]\", \"100\", 16)" }
+    example { "polytope(\"[(5/2,3,3)]\", \"100\", 16)" }
     example { "polytope(\"[4,3,3]\", \"1000\", 30, \"perspective\")" }
     example { "polytope(\"[5]x[7]\", \"1010\", 30)" }
     fails { "polytope(\"[7/2,3]\")" => "more than 15000 points" }

@@ -168,7 +168,7 @@ impl Height<'_> {
         let repeats = if period { format!(", {}", period_text(&s.axes, base.count)) } else { String::new() };
         let cut = if cut { ", its height cut" } else { "" };
         let said = format!("a height over {}, {}{repeats}{cut}", NAMES[a], NAMES[b]);
-        Place { clip: Some(clip), said: vec![said] }
+        Place { clip: Some(clip), own: None, said: vec![said] }
     }
 
     /// By what heights, in order, are to be divided to be seen whole; `None` for spikes.
@@ -205,7 +205,11 @@ impl Height<'_> {
             NAMES[b],
             round_near(end)
         );
-        Place { clip: Some(Clip::Block { size: size.into(), centre: centre.into() }), said: vec![said] }
+        Place {
+            clip: Some(Clip::Block { size: size.into(), centre: centre.into() }),
+            own: None,
+            said: vec![said],
+        }
     }
 
     /// How far from the middle the height is defined, where it is defined there and not far out.

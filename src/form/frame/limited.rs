@@ -17,7 +17,8 @@ const ROOM: f64 = 0.05;
 pub(super) fn place(s: &Subject) -> Option<Place> {
     let stated = s.limits.iter().any(Option::is_some);
     stated.then(|| {
-        cut(s).unwrap_or_else(|| Place { clip: None, said: vec!["bounded: shown whole".to_owned()] })
+        let said = || vec!["bounded: shown whole".to_owned()];
+        cut(s).unwrap_or_else(|| Place { clip: None, own: own_box(s), said: said() })
     })
 }
 
@@ -56,7 +57,7 @@ fn cut(s: &Subject) -> Option<Place> {
         Clip::Block { size: region.size(), centre: region.centre() }
     };
     let said = format!("cut where the text says: {}", s.stated.join(", "));
-    Some(Place { clip: Some(clip), said: if s.stated.is_empty() { vec![] } else { vec![said] } })
+    Some(Place { clip: Some(clip), own: None, said: if s.stated.is_empty() { vec![] } else { vec![said] } })
 }
 
 /// A condition that cuts a field takes a coordinate no further than it allows, and leaves this much room beyond, as a part
@@ -86,7 +87,7 @@ pub(super) fn take_up(
 /// The box of what would be shown without the limits.
 fn usual(s: &Subject) -> Box3 {
     let free = Subject { limits: [None; 3], stated: vec![], probe: s.probe.clone(), ..*s };
-    unlimited(&free).region(&free)
+    unlimited(&free).region()
 }
 
 /// From where to where an axis is shown: the stated ends, and for those that are not stated what there is.

@@ -11,7 +11,7 @@ use super::period::{Answer, answer};
 use super::probe::{Probe, Search, isolated, scatter, still_points, turning_points};
 use super::{FrameFault, period_text};
 use crate::base::{Box3, Vec3};
-use crate::form::seek::{effort, is_free, least_box, may_be_inside, may_be_zero, reach, sift};
+use crate::form::seek::{Sought, effort, is_free, least_box, may_be_inside, may_be_zero, reach};
 use crate::formula::Expr;
 
 /// The part that is shown, and why.
@@ -19,6 +19,8 @@ use crate::formula::Expr;
 pub(super) struct Place {
     /// What it is clipped by; `None` for what is bounded by itself.
     pub(super) clip: Option<Clip>,
+    /// The box of what is bounded by itself.
+    pub(super) own: Option<Box3>,
     /// Sentences for a person.
     pub(super) said: Vec<String>,
 }
@@ -113,7 +115,7 @@ pub(super) fn unlimited(s: &Subject) -> Place {
 
 impl Place {
     /// The box of what is shown; empty where nothing is.
-    pub(super) fn region(&self, s: &Subject) -> Box3 {
+    pub(super) fn region(&self) -> Box3 {
         match self.clip {
             Some(Clip::Block { size, centre }) => Box3::new(centre - size * 0.5, centre + size * 0.5),
             Some(Clip::Ball { radius, centre }) => {
@@ -123,14 +125,14 @@ impl Place {
                 let half = Vec3::new(radius, radius, 0.5 * height);
                 Box3::new(centre - half, centre + half)
             }
-            None => own_box(s).unwrap_or(Box3::EMPTY),
+            None => self.own.unwrap_or(Box3::EMPTY),
         }
     }
 }
 
 /// Refuses what holds nothing, and what only touches zero.
 fn checked(s: &Subject, found: Place) -> Result<Place, FrameFault> {
-    let region = found.region(s);
+    let region = found.region();
     if region.is_empty() || is_free(region, s.effort(4000), &|b| s.may(b)) {
         return Err(FrameFault::NoPoint);
     }
@@ -206,7 +208,7 @@ fn whole_cells(s: &Subject) -> Place {
         _ => 1.0,
     });
     let clip = Clip::Block { size: size.into(), centre: Vec3::ZERO };
-    Place { clip: Some(clip), said: vec![period_text(&s.axes, count)] }
+    Place { clip: Some(clip), own: None, said: vec![period_text(&s.axes, count)] }
 }
 
 /// The least box of what is bounded in its open directions; in the others one cell.
@@ -223,7 +225,9 @@ pub(super) fn own_box(s: &Subject) -> Option<Box3> {
     };
     let region = slab.meet(Box3::cube(far));
     let region = if s.slab(1.0).size().largest() > 2.0 * far { slab.meet(s.slab(far)) } else { region };
-    let mut found = least_box(region, 1e-4, &s.probe.tape, &|b| sift(&s.probe.tape, b, s.solid))?;
+    let tape = &s.probe.tape;
+    let sought = if s.solid { Sought::insides(tape) } else { Sought::zeros(tape) };
+    let mut found = least_box(region, 1e-4, &sought)?;
     for axis in 0..3 {
         // A direction that repeats or does not matter has no ends of its own.
         if s.axes[axis] != Answer::Open {
@@ -289,7 +293,7 @@ fn bounded(s: &Subject, own: Box3) -> Place {
     if s.open().len() == 3 {
         let clip = own_box_is_sure(s, own);
         let said = if clip.is_none() { "bounded: shown whole" } else { "shown where the sign changes" };
-        return Place { clip, said: vec![said.to_owned()] };
+        return Place { clip, own: Some(own), said: vec![said.to_owned()] };
     }
     // Bounded in the open directions; the others get whole cells or a good length.
     let width = (0..3).filter(|i| s.axes[*i] == Answer::Open).fold(0.0_f64, |w, i| w.max(own.size()[i]));
@@ -309,7 +313,7 @@ fn bounded(s: &Subject, own: Box3) -> Place {
         }
     }
     let clip = Clip::Block { size: size.into(), centre: centre.into() };
-    Place { clip: Some(clip), said: vec![period_text(&s.axes, count)] }
+    Place { clip: Some(clip), own: None, said: vec![period_text(&s.axes, count)] }
 }
 
 /// A clip for what is only bounded by its signs: lines on which zero is touched would go on.
@@ -427,7 +431,7 @@ fn around(s: &Subject, open: &[usize], radius: f64, centre: Vec3, why: &str) -> 
     if closed.is_empty() {
         let clip = Clip::Ball { radius, centre };
         let said = format!("endless: clipped by a ball of radius {radius} (formula units) that holds {why}");
-        return Place { clip: Some(clip), said: vec![said] };
+        return Place { clip: Some(clip), own: None, said: vec![said] };
     }
     let longest = s.axes.iter().fold(0.0_f64, |l, a| if let Answer::Period(p) = a { l.max(*p) } else { l });
     let count = s.cells.map_or_else(
@@ -448,5 +452,5 @@ fn around(s: &Subject, open: &[usize], radius: f64, centre: Vec3, why: &str) -> 
         "{}; clipped {radius} (formula units) from the axis to hold {why}",
         period_text(&s.axes, count)
     );
-    Place { clip: Some(clip), said: vec![said] }
+    Place { clip: Some(clip), own: None, said: vec![said] }
 }

@@ -26,6 +26,6 @@ pub(super) fn overhang(part: &Surface, thick: f64) -> Result<f64, FormFault> {
     let near = value.clone().max(-value) - (x + y + z).sqrt() * (thick / 2.0);
     let cut = clip.lower(&mut |_, _| Err(FormFault::WrongKind { act: "frame", kind: "a wall" }))?;
     let tape = Tape::new(&near.max(cut)).map_err(|fault| FormFault::FreeName(fault.to_string()))?;
-    let walled = outline::closer(room, &|p| tape.value(p) < 0.0);
+    let walled = outline::closer(room, &tape);
     Ok((walled.size().largest() - longest).max(0.0))
 }

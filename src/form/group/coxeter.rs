@@ -18,8 +18,8 @@ pub struct Mirrors {
     pub normals: Vec<Vec<f64>>,
 }
 
-/// Reads a diagram, a row or a fork, and stands its mirrors up. Labels of a row may be fractions, as in [5/2,5]: the mirrors then bound no
-/// chamber, but may still close.
+/// Reads a diagram, a row, a fork or a ring of three, and stands its mirrors up. Labels of a row or a ring may be
+/// fractions, as in [5/2,5] or [(5/2,3,3)]: the mirrors then bound no chamber, but may still close.
 ///
 /// # Errors
 /// [`GroupFault::Diagram`].
@@ -36,20 +36,26 @@ pub fn mirrors(diagram: &str) -> Result<Mirrors, GroupFault> {
     }
     let inside = diagram.trim().strip_prefix('[').and_then(|t| t.strip_suffix(']'));
     let inside = inside.ok_or_else(|| wrong("is no diagram: write it as [5,3]"))?;
-    let label = |t: &str| {
-        let (p, q) = t.split_once('/').unwrap_or((t, "1"));
-        let (p, q): (u32, u32) = (p.trim().parse().ok()?, q.trim().parse().ok()?);
-        let common = |d: u32| p.is_multiple_of(d) && q.is_multiple_of(d);
-        ((2..=360).contains(&p) && q > 0 && q < p && !(2..=q).any(common)).then_some((p, q))
-    };
-    let labels: Option<Vec<(u32, u32)>> = inside.split(',').map(label).collect();
-    let labels = labels.filter(|l| (1..=3).contains(&l.len())).ok_or_else(|| {
+    let ring = inside.trim().strip_prefix('(').and_then(|t| t.strip_suffix(')'));
+    let labels: Option<Vec<(u32, u32)>> = ring.unwrap_or(inside).split(',').map(fraction).collect();
+    let fits = |l: &Vec<(u32, u32)>| if ring.is_some() { l.len() == 3 } else { (1..=3).contains(&l.len()) };
+    let labels = labels.filter(fits).ok_or_else(|| {
         wrong(
-            "is no diagram of two to four mirrors: write it as [5,3], with labels from 2 to 360 or fractions",
+            "is no diagram of two to four mirrors: write a row as [5,3], a ring of three as [(5/2,3,3)], with labels \
+             from 2 to 360 or fractions",
         )
     })?;
-    let normals = stand(&labels).ok_or_else(|| wrong("has mirrors that close no finite group"))?;
+    let normals =
+        stand(&labels, ring.is_some()).ok_or_else(|| wrong("has mirrors that close no finite group"))?;
     Ok(Mirrors { labels, normals })
+}
+
+/// A label, as a fraction above 1 in lowest terms.
+fn fraction(text: &str) -> Option<(u32, u32)> {
+    let (p, q) = text.split_once('/').unwrap_or((text, "1"));
+    let (p, q): (u32, u32) = (p.trim().parse().ok()?, q.trim().parse().ok()?);
+    let common = |d: u32| p.is_multiple_of(d) && q.is_multiple_of(d);
+    ((2..=360).contains(&p) && q > 0 && q < p && !(2..=q).any(common)).then_some((p, q))
 }
 
 /// A product of diagrams as one row, whose labels of 2 stand between mirrors at right angles: "[5]x[7]" as "[5,2,7]", "[5,3]x[]"
@@ -70,15 +76,20 @@ fn as_row(diagram: &str) -> std::borrow::Cow<'_, str> {
     }
 }
 
-/// Unit normals with the products -cos(π/label) of neighbours and 0 of others.
-fn stand(labels: &[(u32, u32)]) -> Option<Vec<Vec<f64>>> {
-    stood(labels.len() + 1, |i, j| match i.abs_diff(j) {
-        1 => {
-            let (p, q) = labels[i.min(j)];
-            // Without rounding where it matters for closure: right angles.
-            if p == 2 { 0.0 } else { -libm::cos(PI * f64::from(q) / f64::from(p)) }
-        }
-        _ => 0.0,
+/// Unit normals with the products -cos(π/label) of neighbours and 0 of others; in a ring the last is a neighbour of the
+/// first.
+fn stand(labels: &[(u32, u32)], ring: bool) -> Option<Vec<Vec<f64>>> {
+    let count = if ring { labels.len() } else { labels.len() + 1 };
+    stood(count, |i, j| {
+        let (low, high) = (i.min(j), i.max(j));
+        let label = match high - low {
+            1 => low,
+            _ if ring && (low, high) == (0, count - 1) => high,
+            _ => return 0.0,
+        };
+        let (p, q) = labels[label];
+        // Without rounding where it matters for closure: right angles.
+        if p == 2 { 0.0 } else { -libm::cos(PI * f64::from(q) / f64::from(p)) }
     })
 }
 

@@ -66,7 +66,7 @@ impl Raw {
 }
 
 /// The polytope of a diagram such as `[5,3]` with rings on the mirrors marked 1, as "110". Three mirrors make a polyhedron
-/// with edges of `size` mm; with labels that are fractions a star polyhedron; "sss" makes the snub, whose corners are every
+/// with edges of `size` mm, in a row or in a ring as [(5/2,3,3)]; with labels that are fractions a star polyhedron; "sss" makes the snub, whose corners are every
 /// second image of a point off all mirrors. Four make a four-dimensional polytope, its edges laid as arcs on the sphere about
 /// its corners and projected to space from the pole; `size` is then how far its edges reach from the middle. "ssss" on
 /// [3,3^1,1] makes the snub 24-cell.
@@ -453,6 +453,16 @@ mod tests {
             ("[5/2,5]", "011", 60, 90, 24),
             ("[5/2,3]", "011", 60, 90, 32),
             ("[5/2,5]", "101", 60, 120, 54),
+            // Of rings of three mirrors.
+            ("[(5/2,3,3)]", "100", 20, 60, 32),
+            ("[(5/2,3,3)]", "011", 60, 120, 52),
+            ("[(5/3,3,5)]", "001", 20, 60, 24),
+            ("[(5/3,3,5)]", "110", 60, 120, 44),
+            ("[(5/3,3,5)]", "101", 60, 120, 44),
+            ("[(5/3,3,5)]", "111", 120, 180, 44),
+            ("[(4/3,3,4)]", "110", 24, 48, 20),
+            ("[(4/3,3,4)]", "111", 48, 72, 20),
+            ("[(3/2,3,3)]", "011", 12, 24, 12),
         ] {
             assert_eq!(counts(diagram, rings), [v, e, f, 1], "{diagram} {rings}");
         }
@@ -461,6 +471,8 @@ mod tests {
         assert!((round("[5/2,5]", "001") - 0.951_056_516).abs() < 1e-8);
         assert!((round("[5/2,3]", "100") - 0.535_233_134).abs() < 1e-8, "{}", round("[5/2,3]", "100"));
         assert!(polytope("[5/2,5]", "110", 1.0).is_err() && polytope("[7/2,3]", "100", 1.0).is_err());
+        // Of the small ditrigonal icosidodecahedron it is half the root of three (from memory): it has the corners of a dodecahedron.
+        assert!((round("[(5/2,3,3)]", "100") - 3f64.sqrt() / 2.0).abs() < 1e-8);
         assert!(polytope("[4/2,3]", "100", 1.0).is_err() && polytope("[5/2,5]", "sss", 1.0).is_err());
     }
 }
