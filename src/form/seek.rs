@@ -18,13 +18,13 @@ use crate::formula::{Expr, Local, Tape};
 const FINE: f64 = 1e-4;
 /// Parts of the side to which faces are found, round by round; at the last as fine as asked.
 const ROUNDS: [f64; 5] = [1.0 / 16.0, 1.0 / 16.0, 1.0 / 64.0, 1.0 / 256.0, 0.0];
-/// Most boxes split for one face; past it the face lies where it was known to be enough.
+/// Most boxes split for one face, fewer where the field is long; past it the face lies where it was known to be enough.
 const SPLITS: usize = 6000;
 /// A tape of more steps than this is looked at the less often.
 const LONG: usize = 100;
 
 /// Terms of a long sum that hardly change in a box are left out there: at most by this part of the sum's spread together.
-const LEFT_OUT: f64 = 1e-9;
+const LEFT_OUT: f64 = 1e-6;
 
 /// How often a tape is looked at where a short one is looked at `often`: the work stays the same.
 pub(super) fn effort(tape: &Tape, often: usize) -> usize {
@@ -169,15 +169,15 @@ fn sift(local: &Local, region: Box3, solid: bool) -> Option<Box3> {
 }
 
 /// The least box, to `fine` of its longest side, of what is left of `region`, which is finite, after sifting;
-/// `None` when nothing is. The length of the field says how much work is worth it.
+/// `None` when nothing is.
 pub(super) fn least_box(region: Box3, fine: f64, sought: &Sought) -> Option<Box3> {
     // Rough boxes first: each round starts from what the one before has left, however large the region was.
-    let (mut found, splits) = (region, effort(&sought.field.tape, SPLITS));
+    let mut found = region;
     for (face, round) in (0..6 * ROUNDS.len()).map(|i| (i, ROUNDS[i / 6])) {
         let fine = fine.max(round);
         let (axis, outward) = (face % 6 / 2, face % 2 == 1);
         let reach = |b: Box3| if outward { b.max[axis] } else { -b.min[axis] };
-        let at = furthest(found, (found.size().largest() * fine, splits), sought, &reach)?;
+        let at = furthest(found, found.size().largest() * fine, sought, &reach)?;
         let edge = if outward { &mut found.max } else { &mut found.min };
         let place = if outward { at } else { -at };
         match axis {
@@ -189,13 +189,8 @@ pub(super) fn least_box(region: Box3, fine: f64, sought: &Sought) -> Option<Box3
     Some(found)
 }
 
-/// The largest `reach` of a box that may hold a point, to `small`, with so many splits.
-fn furthest(
-    region: Box3,
-    (small, most): (f64, usize),
-    sought: &Sought,
-    reach: &dyn Fn(Box3) -> f64,
-) -> Option<f64> {
+/// The largest `reach` of a box that may hold a point, to `small`.
+fn furthest(region: Box3, small: f64, sought: &Sought, reach: &dyn Fn(Box3) -> f64) -> Option<f64> {
     let mut heap = BinaryHeap::new();
     let put = |heap: &mut BinaryHeap<Waiting<Sought>>, region: Box3, sought: &Sought| {
         if let Some(left) = sought.sift(region) {
@@ -204,12 +199,12 @@ fn furthest(
         }
     };
     put(&mut heap, region, sought);
-    let mut splits = 0;
+    let mut spent = 0;
     while let Some(w) = heap.pop() {
-        if w.girth <= small || splits >= most {
+        if w.girth <= small || spent >= SPLITS {
             return Some(w.reach);
         }
-        splits += 1;
+        spent += w.sought.field.cost();
         let sought = w.sought.closer(w.region);
         for half in halves(w.region) {
             put(&mut heap, half, &sought);

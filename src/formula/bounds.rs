@@ -60,13 +60,14 @@ impl Tape {
         if ranges[result].nan || !region.is_finite() || !slopes.iter().all(|s| s.is_finite()) {
             return (plain, slopes);
         }
-        let mut mean = self.bounds(Box3::new(centre, centre));
+        let middle = self.bounds(Box3::new(centre, centre));
+        let mut mean = middle;
         for (k, slope) in slopes.iter().enumerate() {
             mean = mean + *slope * (inputs[k] + -centre[k]);
         }
         // Both hold the true values; the first also holds the rounded ones, so the second is let out by the
         // rounding seen at the centre.
-        let rounding = self.bounds(Box3::new(centre, centre)).width() + 64.0 * f64::EPSILON * mean.greatest();
+        let rounding = middle.width() + 64.0 * f64::EPSILON * mean.greatest();
         let mean = Interval::new(mean.lo - rounding, mean.hi + rounding);
         (plain.meet(mean).unwrap_or(plain), slopes)
     }

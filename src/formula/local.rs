@@ -6,7 +6,7 @@ use super::tape::Tape;
 use crate::base::{Box3, Interval};
 
 /// Tapes of more steps than this are made lighter where they can be.
-pub const LONG: usize = 64;
+const LONG: usize = 64;
 
 /// The function as it is in a part of space.
 #[derive(Clone, Debug)]
@@ -26,6 +26,11 @@ impl Local {
     /// The lightest tape, and how far its values may be off.
     pub fn near(&self) -> (&Arc<Tape>, f64) {
         self.light.as_ref().map_or((&self.tape, 0.0), |(tape, error)| (tape, *error))
+    }
+
+    /// What a look costs, against one at a tape that is not long.
+    pub fn cost(&self) -> usize {
+        self.near().0.len().div_ceil(LONG)
     }
 
     /// Bounds of the values in a part of this part of space.

@@ -8,14 +8,14 @@ use crate::formula::Local;
 /// Coordinates beyond this, mm, are taken as infinite.
 pub const FAR: f64 = 1e5;
 
-/// How often the field may be bounded for one slab.
+/// How often the field may be bounded for one slab, if it is not long.
 const BUDGET: usize = 400;
 
 /// Thinner parts, mm, are not cut away.
 const LEAST: f64 = 1e-6;
 
 /// Terms of a long sum that hardly change in a part are left out there: at most by this part of the sum's spread together.
-const LEFT_OUT: f64 = 1e-9;
+const LEFT_OUT: f64 = 1e-6;
 
 /// What to look for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -97,8 +97,10 @@ fn set(v: &mut Vec3, axis: usize, value: f64) {
 /// True when the box is known to hold nothing of what is sought.
 fn empty(field: &Local, region: Box3, budget: usize, seek: Seek) -> bool {
     let mut open = vec![(region, field.clone())];
-    for _ in 0..budget {
+    let mut spent = 0;
+    while spent < budget {
         let Some((part, field)) = open.pop() else { return true };
+        spent += field.cost();
         let range = field.bounds(part);
         if range.lo > 0.0 {
             continue;

@@ -46,11 +46,14 @@ impl Parser<'_> {
             // `(1, 0, 2) + t(1, 1, -1)`: a parameter before a list is a factor.
             let parameter = matches!(name.as_str(), "t" | "s" | "u" | "v" | "lambda" | "mu");
             let several = self.commas_inside() && (self.style.code || !parameter);
-            if !coordinate
-                && ((letters > 1 && names::greek_letter(&name).is_none())
-                    || (usual && close)
-                    || several
-                    || functions::is_higher(&name) && self.style.code)
+            // A coordinate in capitals before a list of names is the function of these, `Y(θ, φ)`.
+            let capital = close && matches!(name.as_str(), "X" | "Y" | "Z") && self.commas_inside();
+            if capital
+                || !coordinate
+                    && ((letters > 1 && names::greek_letter(&name).is_none())
+                        || (usual && close)
+                        || several
+                        || functions::is_higher(&name) && self.style.code)
             {
                 return self.unknown_function(&name, at);
             }
@@ -128,6 +131,9 @@ impl Parser<'_> {
     /// A function: its power, its base, its argument.
     pub(super) fn apply(&mut self, name: &str, at: Span) -> Read<Node> {
         self.i += 1;
+        if name.eq_ignore_ascii_case("sen") {
+            self.remark(at, "sen read as sin");
+        }
         let mut power = None;
         let mut base = None;
         if self.lost_inverse(name) {

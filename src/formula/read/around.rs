@@ -2,6 +2,7 @@
 
 use super::brackets::outside;
 use super::clauses::Statements;
+use super::faults::{FaultClass, Read, fault};
 use super::names::Known;
 use super::parse::{comparison, is_keyword};
 use super::prose::is_math;
@@ -74,6 +75,40 @@ pub(super) fn is_title(line: &[Token], known: &Known) -> bool {
     let words: Vec<&Token> = line.iter().filter(|t| t.word().is_some()).collect();
     let speech = |t: &&&Token| is_speech(t, known) && t.word().is_some_and(|w| w.len() > 2);
     words.len() > 1 && line.iter().all(plain) && words.iter().filter(speech).count() * 2 > words.len()
+}
+
+/// Refuses words that make another shape of the formula beside them, `rotate y = x^2 around the y-axis` and
+/// `surface of revolution of y = cos x`, or that set it against another, `x^2 + y^2 = 1 vs z`.
+pub(super) fn no_motion(line: &[Token], known: &Known) -> Read<()> {
+    let lower = |t: &Token| t.word().map(str::to_lowercase).unwrap_or_default();
+    let moves = |t: &Token| matches!(lower(t).as_str(), "rotate" | "revolve");
+    let moved = |t: &Token| ["rotat", "revolv"].iter().any(|stem| lower(t).starts_with(stem));
+    let around = |k: &usize| line[k + 1..].iter().any(|t| matches!(lower(t).as_str(), "around" | "about"));
+    let told = line.iter().position(moves).filter(around);
+    // With all three coordinates, or with a radius, an equation is that of the surface itself.
+    let spatial = |t: &Token| {
+        is_math(t, known)
+            && t.word().is_some_and(|w| {
+                matches!(w, "rho" | "r") || w.contains('z') || w.contains('r') && w.len() < 3
+            })
+    };
+    let turns = |k: &usize| lower(&line[*k]) == "revolution" || moved(&line[*k]) && around(k);
+    let turned = (0..line.len()).find(turns).filter(|_| !line.iter().any(spatial));
+    let versus = |k: &usize| {
+        let letters = ["v", "s"].iter().any(|n| known.alone.contains(*n));
+        line[*k].is_word("versus") || line[*k].is_word("vs") && !letters && *k > 0 && *k + 1 < line.len()
+    };
+    let related = line.iter().any(|t| comparison(t).is_some());
+    let against = (0..line.len()).find(versus);
+    let Some(k) = told.or(turned).or(against).filter(|_| related) else { return Ok(()) };
+    let (what, hint) = match against == Some(k) {
+        true => ("sets two formulas against each other", "paste one of them"),
+        false => (
+            "makes another shape of this formula, which is not carried out",
+            "paste the equation of the surface itself in x, y and z; a profile y = f(x) turned about the x axis is y^2 + z^2 = f(x)^2",
+        ),
+    };
+    fault(FaultClass::Unsupported, line[k].at, format!("the word {} {what}", line[k].shown()), hint)
 }
 
 /// `union of a < 1 and b < 1`, `difference of …`: "and" stands for what the word says.

@@ -443,7 +443,8 @@ pub(super) fn named_twice(statements: &mut Statements, cx: &Context2) {
             && e.body[1].is('(')
             && e.body[2..close].iter().all(|t| t.is(',') || t.word().is_some_and(is_axis))
             && e.body.get(close + 1).is_some_and(|t| t.is('='));
-        if is_axis(&e.name) && label {
+        let spatial = || e.body[close + 2..].iter().any(|t| t.word().is_some_and(is_axis));
+        if label && (is_axis(&e.name) || e.args.is_empty() && spatial()) {
             e.body.drain(..close + 2);
             e.whole = e.whole.iter().take(2).chain(&e.body).cloned().collect();
             e.args.clear();

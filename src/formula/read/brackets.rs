@@ -31,7 +31,7 @@ fn angle_end(tokens: &[Token], open: usize) -> Option<usize> {
             Some('>') if depth == 0 => {
                 let ends = tokens
                     .get(k + 1)
-                    .is_none_or(|n| n.sym().is_some_and(|c| "\n;,.".contains(c)) || n.word().is_some());
+                    .is_none_or(|n| n.sym().is_some_and(|c| "\n;,.=".contains(c)) || n.word().is_some());
                 return (ends && (1..=2).contains(&commas)).then_some(k);
             }
             Some('\n' | ';') if depth == 0 => return None,

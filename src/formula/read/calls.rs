@@ -3,6 +3,7 @@
 use super::assign;
 use super::faults::{FaultClass, Read, Span, fault};
 use super::functions::{self, Func};
+use super::groups::{GREATEST_SIZE, SUM_OF_SIZES};
 use super::series::{TERMS, WITH_VALUE};
 use super::tree::{Node, Part};
 use super::values::{Values, choose, count, remainder, truncated};
@@ -37,6 +38,13 @@ impl Values<'_> {
         }
         if name == WITH_VALUE {
             return self.with_value(args, at);
+        }
+        if let ([Node { kind: Part::Norm(inner), .. }], SUM_OF_SIZES | GREATEST_SIZE) = (args, name) {
+            let sizes = self.value(inner)?.parts(at)?.into_iter().map(|e| Expr::unary(Unary::Abs, e));
+            return Ok(Val::Num(match name == SUM_OF_SIZES {
+                true => total(sizes.collect()),
+                false => sizes.reduce(Expr::max).unwrap_or_else(|| Expr::constant(0.0)),
+            }));
         }
         if name == TERMS {
             return fault(

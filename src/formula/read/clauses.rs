@@ -1,6 +1,7 @@
 //! Statements: what in a text is a formula, a definition, a component, a range, a label.
 
 use super::around;
+use super::asides;
 use super::brackets::{self, closes_last, outside, unbracket};
 use super::faults::{Read, Span};
 use super::flow::gives_value;
@@ -13,7 +14,7 @@ use super::prose::{given_before, given_in_front, is_spoken, label, prose};
 use super::ranges::set_off;
 use super::reading::Remark;
 use super::seams;
-use super::stated::{beside_equation, given_between, named, sentences, spaced_arguments};
+use super::stated::{self, beside_equation, given_between, named, sentences, spaced_arguments};
 use super::style::Style;
 use super::token::*;
 use super::vocabulary::PARTING;
@@ -109,6 +110,13 @@ pub fn statements(tokens: Vec<Token>, style: Style) -> Read<Statements> {
             out.remark(span(&pair[1]), "the line that begins with a sign read as a range");
         }
     }
+    if !style.code {
+        asides::kept_where(&mut lines);
+        lines = asides::in_pieces(lines);
+        lines
+            .iter()
+            .try_for_each(|l| stated::no_empty_part(l).and_then(|()| around::no_motion(l, &known)))?;
+    }
     for (k, line) in lines.iter().enumerate() {
         out.line(line.clone(), k == 0, &known, style);
     }
@@ -135,8 +143,13 @@ impl Statements {
         if ignorable(&line) {
             return;
         }
+        if !style.code {
+            self.note_ends(&line);
+        }
         trim(&mut line);
         if !style.code {
+            self.given_behind_bar(&mut line);
+            asides::level_of(&mut line);
             around::united(&mut line);
             line = around::excluded(line);
             given_in_front(&mut line);
@@ -160,6 +173,9 @@ impl Statements {
             self.said_of(&mut line, known);
         }
         self.words_after(&mut line, known);
+        if !style.code {
+            self.aside_after(&mut line, known);
+        }
         self.caption_after(&mut line, known);
         self.number_after(&mut line);
         trim(&mut line);
@@ -442,7 +458,7 @@ pub(super) fn is_less(t: &Token) -> bool {
     t.is('<') || t.is('≤')
 }
 
-fn is_more(t: &Token) -> bool {
+pub(super) fn is_more(t: &Token) -> bool {
     t.is('>') || t.is('≥')
 }
 
@@ -465,7 +481,8 @@ fn clauses(line: &[Token]) -> Vec<Vec<Token>> {
         let has = |tokens: &[Token], word: &str| tokens.iter().any(|t| t.is_word(word));
         let since = line[..i].iter().rposition(|t| t.is_word("and")).map_or(0, |k| k + 1);
         let chosen = || has(&line[..i], "if") && has(&line[i..], "else");
-        line[i].is_word("and") && (has(&line[since..i], "between") || chosen())
+        let joins = || stated::joins_conditions(line, i);
+        line[i].is_word("and") && (has(&line[since..i], "between") || chosen() || joins())
     };
     let cuts = outside(line, |i, t| {
         t.word().is_some_and(|w| PARTING.contains(&w.to_lowercase().as_str()))
@@ -541,6 +558,11 @@ fn head(piece: &[Token], known: &Known, style: Style) -> Option<Head> {
     }
     if left.len() == 1 {
         let product = !whole && matches!(Known::default().cut(name, false), Cut::Several(..)) && !style.code;
+        // `abxyz = 1, a = 2, b = 3`: the letters before the coordinates have values of their own.
+        let alone = Known { defined: known.alone.clone(), ..Known::default() };
+        let coordinates = name.ends_with(['x', 'y', 'z']) && name.len() > 2;
+        let product = product
+            || !whole && !style.code && coordinates && matches!(alone.cut(name, false), Cut::Several(..));
         let numbered =
             name.len() == 2 && name.ends_with(['0', '1']) && body.iter().all(|t| t.word().is_none());
         // A function without its brackets may be the name of a number: `power = 8`, `PI = 3.14159`.

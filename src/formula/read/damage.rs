@@ -134,8 +134,8 @@ fn before_display_style(mut glyphs: Vec<Glyph>) -> Vec<Glyph> {
                 squeezed.iter().rev().zip(inner.iter().rev()).take_while(|(a, b)| a.0 == b.0).count();
             if matching == inner.len() && matching <= squeezed.len() {
                 keep = from + squeezed[squeezed.len() - matching].1;
-                while keep > from && matches!(glyphs[keep - 1].c, '(' | '[' | '√' | '|' | '-') {
-                    keep -= 1;
+                while let Some(open) = opening_before(&glyphs[from..keep]) {
+                    keep = from + open;
                 }
             } else if similar(&squeezed, &inner) || matching * 2 > inner.len() {
                 keep = from;
@@ -151,6 +151,12 @@ fn before_display_style(mut glyphs: Vec<Glyph>) -> Vec<Glyph> {
         from = from.max(cut + 1).min(glyphs.len());
     }
     glyphs
+}
+
+/// Where the sign stands that opens what follows a part, a blank or an end of line between them at most.
+fn opening_before(glyphs: &[Glyph]) -> Option<usize> {
+    let last = glyphs.iter().rposition(|g| !g.c.is_whitespace())?;
+    matches!(glyphs[last].c, '(' | '[' | '√' | '|' | '-').then_some(last)
 }
 
 fn find(glyphs: &[Glyph], mark: &[char], from: usize) -> Option<usize> {
@@ -189,6 +195,10 @@ fn letters(glyphs: &[Glyph]) -> Vec<(char, usize)> {
                 out.extend(name.chars().map(|c| (c, i)));
             }
             i += n.max(1) + 1;
+            if matches!(name.as_str(), "begin" | "end") && glyphs.get(i).is_some_and(|g| g.c == '{') {
+                // What the table is called is not shown.
+                i = closing(glyphs, i).unwrap_or(i);
+            }
             continue;
         }
         let c = plain_digit(glyphs[i].c);

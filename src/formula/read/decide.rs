@@ -75,8 +75,16 @@ pub fn decide(tokens: &[Token], known: &Known, style: Style, remarks: &mut Vec<R
                 out.push(Token { tok: Tok::Sym('^'), ..t.clone() });
                 out.push(t.clone());
                 let at = tokens[i - 1].at.join(t.at).range();
+                let close = tokens[i - 1].shown();
+                let open = if close == ")" {
+                    "("
+                } else if close == "]" {
+                    "["
+                } else {
+                    &close
+                };
                 remarks.push(Remark {
-                    what: format!("){n} read as a power whose raising was lost: (...)^{n}"),
+                    what: format!("{close}{n} read as a power whose raising was lost: {open}...{close}^{n}"),
                     at,
                 });
             }
@@ -190,13 +198,27 @@ fn lost_power(tokens: &[Token], i: usize, style: Style) -> bool {
     let glued = (whole || n < 1.0)
         && i > 0
         && tokens[i].gap == Gap::None
-        && tokens[i - 1].is(')')
-        && !closes_power(&tokens[..i]);
+        && (tokens[i - 1].is(')') && !closes_power(&tokens[..i]) || closes_size(tokens, i - 1));
     glued
         && !style.code
         && n < 10.0
         && !between_calls(tokens, i)
         && !tokens.get(i + 1).is_some_and(|t| t.is('^'))
+}
+
+/// Whether the sign at a place closes bars, `|x|3`, or square brackets around a sum or product, `[x+y]2`.
+fn closes_size(tokens: &[Token], i: usize) -> bool {
+    let sign = &tokens[i];
+    if sign.is('|') || sign.is('‖') {
+        let before = tokens[..i].iter().filter(|t| **t == Token { at: t.at, gap: t.gap, ..sign.clone() });
+        return before.count() % 2 == 1;
+    }
+    let open = (0..i).rev().find(|k| tokens[*k].is('[') && matching(tokens, *k) == Some(i));
+    open.filter(|_| sign.is(']')).is_some_and(|k| {
+        let indexed = k > 0 && tokens[k].gap == Gap::None && tokens[k - 1].word().is_some();
+        let listed = tokens[k..i].iter().any(|t| matches!(t.sym(), Some(',' | ';')));
+        i > k + 2 && !indexed && !listed
+    })
 }
 
 /// Whether a digit stands between the bracket of a function and the next function, `sin(x)4cos(y)`: its factor.

@@ -70,7 +70,12 @@ impl Parser<'_> {
         }
         let slash = self.is('/') && self.peek().is_some_and(|t| t.gap == Gap::None);
         let group = matches!(unsigned, Part::Sum(_) | Part::Product(_)) && !bare && !self.style.tex;
-        if slash && negative && euler && (plain && bare || group && self.t[self.i - 1].is(')') && signed) {
+        let powered = matches!(unsigned, Part::Pow(..)) && bare;
+        if slash
+            && negative
+            && euler
+            && (plain && bare || powered || group && self.t[self.i - 1].is(')') && signed)
+        {
             self.remark(at.join(self.here()), "the power of e ends before the slash");
         }
         let fraction =

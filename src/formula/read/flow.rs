@@ -105,14 +105,17 @@ fn derivative(tokens: &[Token]) -> Option<&Token> {
     let begins = |k: usize| k == 0 || tokens[k - 1].sym().is_some_and(|c| matches!(c, '\n' | ';' | ','));
     let given =
         |w: &str| (1..tokens.len()).any(|k| tokens[k].is('=') && tokens[k - 1].is_word(w) && begins(k - 1));
+    let bare = |t: &Token| t.is_word("d") && !given("d");
     let small = |t: &Token, of: &str| {
         let variable = t.word().and_then(|w| w.strip_prefix('d'));
         variable.is_some_and(|v| v.len() == 1 && of.contains(v)) && t.word().is_some_and(|w| !given(w))
     };
     let names = "fghruvwxyz";
     (0..tokens.len()).map(|k| &tokens[k..]).find_map(|t| match t {
-        [a, slash, b, ..] if slash.is('/') && small(a, names) && small(b, "xyzt") => Some(a),
-        [frac, _, a, _, _, b, ..] if frac.is(FRAC) && small(a, names) && small(b, "xyzt") => Some(a),
+        [a, slash, b, ..] if slash.is('/') && (small(a, names) || bare(a)) && small(b, "xyzt") => Some(a),
+        [frac, _, a, _, _, b, ..] if frac.is(FRAC) && (small(a, names) || bare(a)) && small(b, "xyzt") => {
+            Some(a)
+        }
         _ => None,
     })
 }

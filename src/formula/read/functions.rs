@@ -102,7 +102,7 @@ pub enum Func {
 /// The plain names; everything is found in lower case.
 #[rustfmt::skip]
 const TABLE: &[(&str, Func)] = &[
-    ("sin", Func::One(Unary::Sin)), ("cos", Func::One(Unary::Cos)), ("tan", Func::One(Unary::Tan)), ("tg", Func::One(Unary::Tan)),
+    ("sin", Func::One(Unary::Sin)), ("sen", Func::One(Unary::Sin)), ("cos", Func::One(Unary::Cos)), ("tan", Func::One(Unary::Tan)), ("tg", Func::One(Unary::Tan)),
     ("sind", Func::OfDegrees(Unary::Sin)), ("cosd", Func::OfDegrees(Unary::Cos)), ("tand", Func::OfDegrees(Unary::Tan)),
     ("sec", Func::Inverse(Unary::Cos)), ("csc", Func::Inverse(Unary::Sin)), ("cosec", Func::Inverse(Unary::Sin)),
     ("cot", Func::Inverse(Unary::Tan)), ("ctg", Func::Inverse(Unary::Tan)), ("cotan", Func::Inverse(Unary::Tan)),

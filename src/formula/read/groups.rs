@@ -162,7 +162,34 @@ impl Parser<'_> {
         }
         self.i += width;
         let at = from.join(self.last());
-        Ok(Node { kind: Part::Norm(Box::new(inner)), at })
+        self.of_order(Node { kind: Part::Norm(Box::new(inner)), at })
+    }
+
+    /// The order below a norm, `‖p‖₁`: a sum of sizes for 1, the length for 2, the greatest size for ∞.
+    fn of_order(&mut self, norm: Node) -> Read<Node> {
+        if !self.is('_') {
+            return Ok(norm);
+        }
+        self.i += 1;
+        let braced = self.take('{');
+        let order = self.peek().cloned();
+        self.i += 1;
+        let closed = !braced || self.take('}');
+        let at = norm.at.join(self.last());
+        let name = match order.map(|t| t.tok).filter(|_| closed) {
+            Some(Tok::Num(2.0, _)) => return Ok(Node { at, ..norm }),
+            Some(Tok::Num(1.0, _)) => SUM_OF_SIZES,
+            Some(Tok::Sym('∞')) => GREATEST_SIZE,
+            _ => {
+                return fault(
+                    FaultClass::Unsupported,
+                    at,
+                    "only the norms of the orders 1, 2 and ∞ are read",
+                    "write the norm out, as in (|x|^3 + |y|^3 + |z|^3)^(1/3)",
+                );
+            }
+        };
+        Ok(Node { kind: Part::Call(name.into(), vec![norm]), at })
     }
 
     pub(super) fn explicit_bars(&mut self, open: char) -> Read<Node> {
@@ -176,7 +203,10 @@ impl Parser<'_> {
         }
         let at = from.join(self.last());
         let inner = Box::new(inner);
-        Ok(Node { kind: if open == BAR_OPEN { Part::Abs(inner) } else { Part::Norm(inner) }, at })
+        match open == BAR_OPEN {
+            true => Ok(Node { kind: Part::Abs(inner), at }),
+            false => self.of_order(Node { kind: Part::Norm(inner), at }),
+        }
     }
 
     pub(super) fn whole(&mut self, open: char) -> Read<Node> {
@@ -234,6 +264,12 @@ impl Parser<'_> {
         Ok(Node { kind: Part::Cases(rows), at: from.join(self.last()) })
     }
 }
+
+/// The norm of order 1: a call that no text can name.
+pub(super) const SUM_OF_SIZES: &str = "sum of sizes ";
+
+/// The norm of order ∞: a call that no text can name.
+pub(super) const GREATEST_SIZE: &str = "greatest size ";
 
 fn nothing_between(before: Option<&Token>) -> String {
     let after = before.map_or(String::new(), |b| format!(" after {}", b.shown()));

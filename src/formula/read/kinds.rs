@@ -12,13 +12,13 @@ use super::names::Known;
 use super::parameters::parametric;
 use super::parse::{self, Context};
 use super::reading::{Kind, Reading, Relation, Remark};
-use super::relation::{all_of_table, no_equations_joined, relation, without_not};
+use super::relation::{all_of_table, divides_by_nothing, no_equations_joined, relation, without_not};
 use super::style::Style;
 use super::token::*;
 use super::tree::{Node, Part};
 use super::values::{Definition, Values, all_finite};
 use super::vectors::Val;
-use super::{Outcome, clauses, or_whole, places, polar};
+use super::{Outcome, alphabet, clauses, or_whole, places, polar};
 use crate::formula::Expr;
 use crate::formula::normal::{Sides, normal};
 use crate::formula::walk::names;
@@ -226,6 +226,7 @@ fn build(main: Main, equations: Vec<Equation>, statements: Statements, mut cx: C
     places::capitals(&mut cx);
     places::declared(&mut values, &mut cx, &lone);
     places::point(&mut values, &mut cx, &main_tree, &lone);
+    alphabet::continued(&mut values, &mut cx, &main_tree);
     let ranges = ranges(&statements, &mut values, &mut cx)?;
     let declared = match &main {
         Main::Formula { args, .. } if !args.is_empty() => args.clone(),
@@ -390,7 +391,7 @@ fn single(
         polar::prepare(values, cx, declared);
         return relation(a, rest, order, node, values, cx);
     }
-    let vector = places::is_vector(node);
+    let vector = places::is_vector(node) || !cx.given.style.code && places::is_vector_by(node, values.defs);
     let round = polar::are_round(declared) || polar::is_radius_of(name.as_deref(), declared);
     let declared = if !vector && round { &[] } else { declared };
     let spatial = declared.len() == 3 || declared.iter().all(|d| is_axis(d));
@@ -534,6 +535,14 @@ fn finish(
     };
     exprs.extend(&within);
     all_finite(&exprs, cx.given.whole)?;
+    if divides_by_nothing(&exprs) {
+        return fault(
+            FaultClass::DivisionByZero,
+            cx.given.whole,
+            "this divides by 0 everywhere, so it has no value anywhere",
+            "check what stands below the line",
+        );
+    }
     let used = names(exprs.iter().copied());
     let mut free: Vec<String> =
         values.free.iter().filter(|n| used.contains(n) && !own.contains(n)).cloned().collect();

@@ -30,11 +30,12 @@ impl Lexer<'_> {
                     self.part_last_letter(start, &mut text);
                     continue;
                 }
+                let braced = self.peek(1) == '{';
                 match self.subscript() {
                     Some(s) => {
                         text.push('_');
                         text.push_str(&s);
-                        if self.style.tex || !self.peek(0).is_ascii_alphanumeric() {
+                        if self.style.tex || braced || !self.peek(0).is_ascii_alphanumeric() {
                             break;
                         }
                     }

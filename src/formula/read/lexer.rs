@@ -200,6 +200,13 @@ impl Lexer<'_> {
     fn step(&mut self) -> Read<()> {
         let c = self.peek(0);
         match c {
+            '~' if self.relates() => {
+                let length = if self.peek(1) == '=' { 2 } else { 1 };
+                if !self.style.code {
+                    self.note(self.here(), "~ read as =");
+                }
+                self.sym(if self.style.code { '≠' } else { '=' }, length);
+            }
             ' ' | '~' => {
                 let wide = matches!(self.gap, Gap::Blank | Gap::Thin)
                     && c == ' '
@@ -256,11 +263,17 @@ impl Lexer<'_> {
             '`' | '"' => self.skip(1, Gap::Blank),
             'i' | 'e'
                 if !self.style.code
-                    && self.at_line_start()
+                    && (self.at_line_start() || self.out.last().is_some_and(|t| t.is(',')))
                     && (self.ahead("i.e.") || self.ahead("e.g."))
                     && !self.after_word() =>
             {
                 self.skip(4, Gap::Blank);
+            }
+            '@' if self.peek(1).is_ascii_uppercase() && self.peek(2) == '.' => {
+                if self.glyphs[..self.i].iter().all(|g| g.c != '@') {
+                    self.note(self.here(), "the @ before names was left out");
+                }
+                self.skip(1, Gap::None);
             }
             '@' if self.ahead("@. ") => self.skip(2, Gap::Blank),
             '\n' => self.sym('\n', 1),
@@ -291,7 +304,7 @@ impl Lexer<'_> {
             }
             '\\' => self.command()?,
             c if superscript(c).is_some() => self.superscripts(),
-            c if lowered(c).is_some() && self.after_function() => self.lowered_base(),
+            c if lowered(c).is_some() && (self.after_function() || self.after_norm()) => self.lowered_base(),
             c if lowered(c).is_some() && self.out.last().is_some_and(|t| t.is('∑') || t.is('∏')) => {
                 self.lowered_range();
             }
@@ -307,6 +320,23 @@ impl Lexer<'_> {
         Ok(())
     }
 
+    /// Whether `~` stands between two sides and compares them, `z ~ x^2`, or is the first half of a sign in code, `a ~= b`;
+    /// in TeX it is a blank.
+    fn relates(&self) -> bool {
+        if self.style.code {
+            return self.peek(1) == '=';
+        }
+        let dollar = self.glyphs.iter().any(|g| g.c == '$');
+        let blanks = (1..20).take_while(|k| matches!(self.peek(*k), ' ' | '=')).count();
+        let next = self.peek(1 + blanks);
+        let operand = |c: char| c.is_alphanumeric() || matches!(c, '(' | '[' | '|' | '-' | '√' | '‖' | '.');
+        let before = self.out.last().is_some_and(|t| {
+            t.sym().is_none_or(|c| matches!(c, ')' | ']' | '|' | '‖'))
+                && t.word().is_none_or(|w| functions::function(w).is_none())
+        });
+        !self.style.tex && !dollar && before && operand(next) && self.peek(1 + blanks) != '~'
+    }
+
     /// Whether a dollar sign stands between blanks in the middle of a line and has no partner in the text.
     fn stray_dollar(&self) -> bool {
         let count = self.glyphs.iter().filter(|g| g.c == '$').count();
@@ -316,6 +346,11 @@ impl Lexer<'_> {
     /// Whether the name of a function stands just before.
     fn after_function(&self) -> bool {
         self.out.last().and_then(Token::word).is_some_and(super::functions::is_bare)
+    }
+
+    /// Whether the sign of a norm stands just before.
+    fn after_norm(&self) -> bool {
+        self.gap == Gap::None && self.out.last().is_some_and(|t| matches!(t.sym(), Some('‖' | NORM_CLOSE)))
     }
 
     pub(super) fn after_word(&self) -> bool {

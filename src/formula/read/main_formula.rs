@@ -3,13 +3,16 @@
 use std::collections::BTreeSet;
 
 use super::beside;
-use super::clauses::{Equation, Range, Statement, Statements, is_axis};
+use super::clauses::{Equation, Statement, Statements, is_axis};
 use super::effects;
 use super::faults::{FaultClass, Read, fault};
 use super::kinds::Context2;
+use super::last::{from_helpers, radius};
+use super::levels;
 use super::limits;
 use super::parse::comparison;
 use super::renewed;
+use super::rewritten::coordinates_by;
 use super::token::*;
 use super::turned;
 
@@ -50,6 +53,8 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     let mut helpers = Vec::new();
     let mut axes: Vec<Equation> = Vec::new();
     if !code {
+        levels::without_coordinates(statements, cx);
+        levels::of_values(statements, cx);
         beside::named_twice(statements, cx);
         beside::called(statements, cx)?;
         beside::listed(statements);
@@ -136,6 +141,13 @@ fn sorted(statements: &mut Statements, cx: &mut Context2) -> Read<(Main, Vec<Equ
     {
         return Ok((main, helpers));
     }
+    let mut formulas = formulas;
+    let each = ["x", "y", "z"].iter().all(|n| axes.iter().any(|e| e.name == *n));
+    if !code && each && formulas.iter().all(limits::is_solid) {
+        // What is said of them there names the condition.
+        statements.conditions.append(&mut formulas);
+    }
+    given_once(&axes, &formulas, cx)?;
     if let Some(main) = components(&formulas, &mut axes, &mut helpers, cx) {
         return Ok((main, helpers));
     }
@@ -218,8 +230,11 @@ pub(super) fn relation_at(tokens: &[Token]) -> Option<usize> {
 
 /// `f = E = 0` and `f(x, y, z) = E = 0`: the name is only a label.
 fn chain(e: Equation, at: usize, statements: &mut Statements, cx: &mut Context2) {
+    // In code a name is given a condition, `inside = a < b`.
+    let tested = cx.given.style.code && !e.body.iter().any(|t| t.is('='));
     let constant = cx.names_of(&e.body[at + 1..]).iter().all(|n| !is_axis(n));
     let labelled = !e.args.is_empty()
+        || tested
         || constant && e.body[at].is('=') && cx.names_of(&e.body[..at]).iter().any(|n| is_axis(n));
     if labelled {
         cx.known.defined.remove(&e.name);
@@ -227,6 +242,21 @@ fn chain(e: Equation, at: usize, statements: &mut Statements, cx: &mut Context2)
     } else {
         cx.known.defined.remove(&e.name);
         statements.formulas.push(Statement { tokens: e.whole, order: e.order, returned: false });
+    }
+}
+
+/// Refuses a component that is given twice, outside of code, where the last value counts.
+fn given_once(axes: &[Equation], formulas: &[Statement], cx: &Context2) -> Read<()> {
+    let twice = axes.iter().enumerate().find(|(k, e)| axes[..*k].iter().any(|o| o.name == e.name));
+    let several = axes.iter().any(|e| e.name != axes[0].name);
+    match twice.filter(|_| !cx.given.style.code && several && formulas.is_empty()) {
+        Some((_, e)) => fault(
+            FaultClass::Unsupported,
+            span(&e.whole),
+            format!("the component {} is given a second time here", e.name),
+            "paste one curve or surface at a time, each with one equation for x, y and z",
+        ),
+        None => Ok(()),
     }
 }
 
@@ -241,7 +271,10 @@ fn components(
         formulas.iter().filter(|f| !is_word(&f.tokens) || relation_at(&f.tokens).is_some()).collect();
     let bare = formulas.iter().all(|f| relation_at(&f.tokens).is_none());
     if axes.is_empty() {
+        // Parts that hold all coordinates are formulas of their own.
+        let spatial: BTreeSet<String> = formulas.iter().flat_map(|f| cx.names_of(&f.tokens)).collect();
         let listed = bare
+            && !["x", "y", "z"].iter().all(|n| spatial.contains(*n))
             && (2..=3).contains(&formulas.len())
             && !formulas
                 .iter()
@@ -382,7 +415,7 @@ fn choose(
     }
     if formulas.len() == 1 {
         let Some(f) = formulas.pop() else { return from_helpers(helpers, statements, cx) };
-        let f = vector_side(f);
+        let f = vector_side(f, cx);
         return Ok((formula(f.tokens, f.order), helpers));
     }
     if formulas.iter().all(limits::is_solid) {
@@ -402,6 +435,15 @@ fn choose(
         // The last line of a piece of code is what it is about.
         if let Some(f) = formulas.pop() {
             effects::carried_out(&formulas)?;
+            for other in formulas {
+                if !cx.names_of(&other.tokens).iter().any(|n| is_axis(n)) {
+                    continue;
+                }
+                cx.remark(
+                    span(&other.tokens),
+                    "this formula was left out: the last one was taken as the shape",
+                );
+            }
             helpers.retain(|h| h.order != f.order);
             return Ok((formula(f.tokens, f.order), helpers));
         }
@@ -452,9 +494,13 @@ fn drop_conditions(formulas: &mut Vec<Statement>, cx: &mut Context2) {
 }
 
 /// `(x, y, z) = (...)`: the right side is the shape.
-fn vector_side(f: Statement) -> Statement {
+fn vector_side(f: Statement, cx: &mut Context2) -> Statement {
     let Some(i) = relation_at(&f.tokens) else { return f };
     let left = &f.tokens[..i];
+    if let Some(args) = coordinates_by(left).filter(|a| !a.is_empty() && f.tokens[i].is('=')) {
+        cx.given.args = Some(args);
+        return Statement { tokens: f.tokens[i + 1..].to_vec(), ..f };
+    }
     let names: Vec<&str> = left.iter().filter_map(Token::word).collect();
     let listed =
         left.iter().all(|t| t.word().is_some() || matches!(t.sym(), Some('(' | ')' | '[' | ']' | ',' | ';')));
@@ -484,100 +530,4 @@ pub(super) fn shaped(helpers: &[Equation], formulas: &[Statement], cx: &Context2
     let function = |h: &Equation| !h.args.is_empty() && h.args.iter().all(|a| is_axis(a)) && !told(h);
     let fixed = radius(helpers, cx).is_some_and(|k| !used(&helpers[k]));
     !cx.given.style.code && (fixed || helpers.iter().any(|h| turned(h) || function(h)))
-}
-
-/// No formula stands alone: the last definition that nothing else uses is the shape.
-fn from_helpers(
-    mut helpers: Vec<Equation>,
-    statements: &Statements,
-    cx: &mut Context2,
-) -> Read<(Main, Vec<Equation>)> {
-    // In plain text a further value of a name, `f = f + z`, is no use of it.
-    let code = cx.given.style.code;
-    let names = |h: &Equation| {
-        let own = |n: &String| code || !h.args.is_empty() || *n != h.name;
-        cx.names_of(&h.body).into_iter().chain(words(&h.body)).filter(own).collect::<Vec<_>>()
-    };
-    let used: BTreeSet<String> = helpers.iter().flat_map(names).collect();
-    let shaped = |h: &Equation, cx: &Context2| {
-        let names = cx.names_of(&h.body);
-        names.iter().any(|n| super::names::constant(n).is_none()) || h.body.iter().any(|t| t.is('.'))
-    };
-    let k = (0..helpers.len())
-        .rev()
-        .find(|k| !used.contains(&helpers[*k].name) && shaped(&helpers[*k], cx))
-        .or_else(|| (0..helpers.len()).rev().find(|k| cx.given.style.code && shaped(&helpers[*k], cx)));
-    let k = k.or_else(|| radius(&helpers, cx));
-    let Some(k) = k else {
-        half_plane(&helpers)?;
-        let name = helpers.last().map_or(String::new(), |h| h.name.clone());
-        let at = helpers.last().map_or(cx.given.whole, |h| h.at);
-        return fault(
-            FaultClass::NoShape,
-            at,
-            if name.is_empty() {
-                "there is no formula here".into()
-            } else {
-                format!("this gives {name} a value, but there is no formula that uses it")
-            },
-            "paste the formula as well",
-        );
-    };
-    let radius = radius(&helpers, cx) == Some(k);
-    let h = helpers.remove(k);
-    let ranged = |n: &str| statements.ranges.iter().any(|r| r.name == n);
-    if radius && h.name == "r" && ranged("theta") && !ranged("z") && !ranged("phi") {
-        // As with any other r = f(θ) whose angle has a range: a curve in the plane.
-        cx.names.insert("theta".into());
-    } else if radius {
-        let ended = |r: &Range| h.name == "r" || !r.low.is_empty() && !r.high.is_empty();
-        if statements.ranges.iter().any(|r| r.name == "z" && ended(r)) {
-            // Beside a height the radius is that of a cylinder; `ρ = 1, z > 0` stays half a sphere.
-            cx.names.insert("z".into());
-        }
-        cx.known.defined.remove(&h.name);
-        return Ok((formula(h.whole, h.order), helpers));
-    }
-    let further = h.args.is_empty() && cx.names_of(&h.body).contains(&h.name);
-    if !code && !further && h.args.is_empty() && helpers.iter().any(|o| o.name == h.name) {
-        return Ok((formula(h.whole, h.order), helpers));
-    }
-    let mut args = h.args;
-    if args.is_empty() {
-        args = cx.given.args.clone().unwrap_or_default();
-    }
-    if !code && !further || !helpers.iter().any(|o| o.name == h.name) {
-        cx.known.defined.remove(&h.name);
-    }
-    Ok((Main::Formula { tokens: h.body, order: h.order, name: Some(h.name), args }, helpers))
-}
-
-/// Says of `θ = π/4` alone what it is.
-fn half_plane(helpers: &[Equation]) -> Read<()> {
-    match helpers {
-        [e] if matches!(e.name.as_str(), "theta" | "phi") && e.args.is_empty() => fault(
-            FaultClass::Unsupported,
-            span(&e.whole),
-            "a fixed angle alone is a half-plane or a cone, depending on which angle it is",
-            "write it in coordinates: y = x, x > 0 for the half-plane at 45°, x^2 + y^2 = z^2, z > 0 for the cone",
-        ),
-        _ => Ok(()),
-    }
-}
-
-/// The equation that gives a radius one value, where there is no other: `r = 2`.
-fn radius(helpers: &[Equation], cx: &Context2) -> Option<usize> {
-    let constant = |h: &Equation| {
-        let moves = |n: &str| is_axis(n) || beside::is_polar(n) || matches!(n, "t" | "u" | "v");
-        let fixed = |n: &String| !moves(n) && !cx.known.varying.contains(n);
-        matches!(h.name.as_str(), "r" | "rho") && h.args.is_empty() && cx.names_of(&h.body).iter().all(fixed)
-    };
-    let used = |h: &Equation| helpers.iter().any(|o| cx.names_of(&o.body).contains(&h.name));
-    let k = helpers.iter().position(constant).filter(|k| !cx.given.style.code && !used(&helpers[*k]))?;
-    let alone = helpers.iter().enumerate().all(|(i, h)| i == k || used(h));
-    alone.then_some(k)
-}
-
-fn words(tokens: &[Token]) -> Vec<String> {
-    tokens.iter().filter_map(|t| t.word().map(str::to_owned)).collect()
 }

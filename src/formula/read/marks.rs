@@ -27,6 +27,10 @@ pub(super) fn unmarked(mut glyphs: Vec<Glyph>, style: Style) -> (Vec<Glyph>, Vec
         }
         footnotes(&mut glyphs);
         said = comments(&mut glyphs);
+        said.extend(super::cites::without_pictures(&mut glyphs));
+        if !style.square {
+            said.extend(super::cites::unmarked(&mut glyphs));
+        }
     }
     (glyphs, said)
 }
@@ -215,8 +219,9 @@ fn comments(glyphs: &mut [Glyph]) -> Vec<(Span, &'static str)> {
     while k + 2 < glyphs.len() {
         let apart = glyphs[k - 1].c.is_whitespace();
         let sign = match glyphs[k].c {
-            '%' => 1,
+            '%' | '-' | '←' if glyphs[k + 1].c == ' ' => 1,
             '-' if glyphs[k + 1].c == '-' => 2,
+            '<' if glyphs[k + 1].c == '-' => 2,
             _ => 0,
         };
         if sign > 0 && apart && glyphs[k + sign].c == ' ' {
@@ -224,7 +229,17 @@ fn comments(glyphs: &mut [Glyph]) -> Vec<(Span, &'static str)> {
             let to = k + ahead.iter().position(|g| g.c == '\n').unwrap_or(ahead.len());
             let text = word(&glyphs[k + sign..to]);
             let ends = to == glyphs.len() || glyphs[to].c == '\n';
-            if ends && is_remark(&text) {
+            let remark = match glyphs[k].c {
+                '%' => is_remark(&text) || goes_on(&glyphs[to..]) && is_lone_word(&text, glyphs),
+                // A dash may be a minus, and an arrow gives a value.
+                '-' if sign == 1 => {
+                    let typed = glyphs[k].at.to - glyphs[k].at.from == 1;
+                    (!typed || number_before(&glyphs[..k])) && names_shape(&text)
+                }
+                '<' | '←' => glyphs[..k].iter().any(|g| g.c == '=') && is_remark(&text),
+                _ => is_remark(&text),
+            };
+            if ends && remark {
                 said.push((
                     glyphs[k].at.join(glyphs[to - 1].at),
                     "the words after the sign read as a comment",
@@ -235,6 +250,36 @@ fn comments(glyphs: &mut [Glyph]) -> Vec<(Span, &'static str)> {
         k += 1;
     }
     said
+}
+
+/// Whether what follows goes on with a formula on its next line.
+fn goes_on(glyphs: &[Glyph]) -> bool {
+    let next = glyphs.iter().find(|g| !g.c.is_whitespace());
+    next.is_some_and(|g| matches!(g.c, '=' | '+' | '-' | '*' | '/' | '<' | '>' | '·'))
+}
+
+/// Whether the text before a place ends in a number.
+fn number_before(glyphs: &[Glyph]) -> bool {
+    glyphs.iter().rev().find(|g| !g.c.is_whitespace()).is_some_and(|g| g.c.is_ascii_digit())
+}
+
+/// Whether a text says what shape it is about, `a cylinder` and `the unit sphere`.
+fn names_shape(text: &str) -> bool {
+    let words: Vec<String> = text.split_whitespace().map(str::to_lowercase).collect();
+    let [first, .., last] = words.as_slice() else { return false };
+    matches!(first.as_str(), "a" | "an" | "the" | "this")
+        && CAPTIONS.contains(&last.as_str())
+        && is_remark(text)
+}
+
+/// Whether a text is a single word that stands nowhere else, so that no divisor is called so.
+fn is_lone_word(text: &str, glyphs: &[Glyph]) -> bool {
+    let lone = text.trim();
+    let known = function(lone).is_some() || constant(lone).is_some() || greek_letter(lone).is_some();
+    lone.chars().count() > 3
+        && lone.chars().all(char::is_alphabetic)
+        && !known
+        && word(glyphs).matches(lone).count() == 1
 }
 
 /// Whether a text is words of speech: several, one with a capital, or the name of a shape.

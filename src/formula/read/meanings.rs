@@ -1,6 +1,7 @@
 //! What a name stands for: what the text or its reader gave it, a coordinate, a constant, or a parameter to be given.
 
 use super::faults::{FaultClass, Read, Span, fault};
+use super::functions;
 use super::names;
 use super::tree::Node;
 use super::values::{Values, count};
@@ -57,6 +58,14 @@ impl Values<'_> {
                     "{name} beside a coordinate looks like the imaginary unit, and nothing real is taken of it"
                 ),
                 format!("take Re(...), Im(...) or |...|; if {name} is a number, give it a value: {name} = 2"),
+            );
+        }
+        if let Some(function) = glued_call(name).filter(|_| !self.style.code) {
+            return fault(
+                FaultClass::Incomplete,
+                at,
+                format!("{function} needs its arguments in brackets"),
+                format!("{function}(x, y); if {name} is a number, give it a value: {name} = 2"),
             );
         }
         if !self.free.iter().any(|n| n == name) {
@@ -160,4 +169,12 @@ impl Values<'_> {
         self.bindings = outer;
         v.map(Some)
     }
+}
+
+/// The function whose brackets were lost in a word, `maxxy`: it takes several numbers, and coordinates are glued to it.
+fn glued_call(name: &str) -> Option<&str> {
+    (3..name.len().saturating_sub(1)).filter_map(|n| name.split_at_checked(n)).find_map(|(function, rest)| {
+        let known = functions::function(function).is_some() && !functions::is_bare(function);
+        (known && rest.chars().all(|c| matches!(c, 'x' | 'y' | 'z'))).then_some(function)
+    })
 }

@@ -1,7 +1,9 @@
 //! Reading a pasted text: characters, tokens, statements, trees, values.
 
+mod alphabet;
 mod apply;
 mod around;
+mod asides;
 mod assign;
 mod beside;
 mod bold;
@@ -9,6 +11,7 @@ mod brackets;
 mod branches;
 mod calls;
 mod choices;
+mod cites;
 mod clauses;
 mod code;
 mod commas;
@@ -29,12 +32,15 @@ mod indexed;
 mod inline;
 mod inout;
 mod kinds;
+mod last;
 mod lets;
 mod letters;
+mod levels;
 mod lexer;
 mod limits;
 mod lines;
 mod loops;
+mod lost;
 mod main_formula;
 mod marks;
 mod meanings;
@@ -52,6 +58,7 @@ mod ranges;
 mod reading;
 mod relation;
 mod renewed;
+mod rewritten;
 mod roots;
 mod rows;
 mod runs;
@@ -84,7 +91,11 @@ mod tests_code;
 #[cfg(test)]
 mod tests_habits;
 #[cfg(test)]
+mod tests_letters;
+#[cfg(test)]
 mod tests_lists;
+#[cfg(test)]
+mod tests_marks;
 #[cfg(test)]
 mod tests_plots;
 #[cfg(test)]
@@ -157,11 +168,14 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
     let (tokens, runs) = if style.code { runs::unrolled(tokens) } else { (tokens, vec![]) };
     let (tokens, loops) = loops::unrolled(tokens, style);
     let tokens = branches::as_values(tokens, style);
+    let tokens = rewritten::lone_condition(rewritten::ranged_sums(tokens));
     flow::refuse(&tokens)?;
     let floored = tokens.iter().find(|t| t.is(token::FLOOR_OVER) && !style.code).map(|t| t.at);
     let tokens = slips::mended(tokens, style)?;
     let tokens = rows::parted(tokens, style.code && !style.python && !style.c_like);
     let tokens = if style.tex { tokens } else { lets::written_out(tokens, style.code) };
+    let (tokens, primes) = if style.code { (tokens, vec![]) } else { rewritten::primed(tokens) };
+    let (tokens, lost) = if style.code || style.tex { (tokens, vec![]) } else { lost::squared(tokens, lets) };
     let tokens = drawn::components(tokens);
     let (tokens, heights) = plots::unplotted(tokens);
     let (tokens, parts) = indexed::coordinates(tokens, style);
@@ -175,7 +189,15 @@ pub fn read_with(text: &str, lets: &[(String, f64)]) -> Result<Reading, ReadFaul
         if style.code { tokens } else { brackets::angled(sets::without_maps(sets::conditions(tokens))) };
     let unwrapped = code::unwrap(tokens, style)?;
     let mut statements = clauses::statements(unwrapped.tokens, style)?;
-    for (at, what) in parts.into_iter().chain(subscripts).chain(components).chain(runs).chain(loops) {
+    for (at, what) in parts
+        .into_iter()
+        .chain(subscripts)
+        .chain(components)
+        .chain(runs)
+        .chain(loops)
+        .chain(lost)
+        .chain(primes)
+    {
         statements.remark(at, what);
     }
     for at in heights {

@@ -150,7 +150,10 @@ impl Known {
                 return Cut::Whole(Piece::Func(word.to_owned()));
             }
         }
-        if self.is_known(word) || word.chars().count() == 1 {
+        // Nobody writes the power x^0: `x0` is a name.
+        let zeroth =
+            word.len() == 2 && word.ends_with('0') && word.starts_with(|c: char| c.is_ascii_alphabetic());
+        if self.is_known(word) || word.chars().count() == 1 || zeroth {
             return Cut::Whole(Piece::Name(word.to_owned()));
         }
         if let Some(parts) = self.subscripted(word) {
@@ -214,6 +217,7 @@ impl Known {
                 functions::is_bare(&rest[..*n])
                     && rest[..*n].bytes().all(|b| b.is_ascii_lowercase())
                     && !ends_syllable(rest, *n)
+                    && (&rest[..*n] != "sen" || rest[*n..].starts_with(['x', 'y', 'z']))
                     && !(self.defined.contains(&rest[..1]) && functions::is_bare(&rest[1..*n]))
             });
             let name = (2..=rest.len().min(12)).rev().find(|n| {

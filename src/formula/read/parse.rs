@@ -410,11 +410,13 @@ impl Parser<'_> {
         }
     }
 
-    /// Says that a number in square brackets glued to a name is a factor here, `a[3]`.
+    /// Says that a number in square brackets behind a number, or glued to a name, is a factor here, `a[3]`.
     fn note_index(&mut self) {
-        let glued = self.is('[') && self.peek().is_some_and(|t| t.gap == Gap::None) && self.is_at(2, ']');
+        let one = self.is('[') && self.is_at(2, ']');
+        let glued = self.peek().is_some_and(|t| t.gap == Gap::None);
         let before = self.i.checked_sub(1).map(|i| self.t[i].clone());
-        let name = before.filter(|t| glued && matches!(t.tok, Tok::Name(_)));
+        let told = |t: &Token| matches!(t.tok, Tok::Num(..)) || glued && matches!(t.tok, Tok::Name(_));
+        let name = before.filter(|t| one && told(t));
         if let (Some(name), Some([Token { tok: Tok::Num(k, true), .. }, close])) =
             (name, self.t.get(self.i + 1..self.i + 3))
         {

@@ -176,6 +176,23 @@ pub(super) fn capitals(cx: &mut Context2) {
     }
 }
 
+/// Whether a part is a sum or multiple of names that the text gives lists, `a + t b`.
+pub(super) fn is_vector_by(node: &Node, defs: &[Definition]) -> bool {
+    let by = |n: &Node| is_vector_by(n, defs);
+    match &node.kind {
+        Part::Name(n) => {
+            defs.iter().any(|d| d.name == *n && d.args.is_empty() && matches!(d.body.kind, Part::Tuple(_)))
+        }
+        Part::Neg(a) => by(a),
+        Part::Sum(terms) => terms.iter().any(|(_, t)| by(t)),
+        Part::Product(factors) => {
+            let plain = factors.iter().all(|(join, _)| matches!(join, Join::Times | Join::Over));
+            plain && factors.iter().filter(|(_, f)| by(f)).count() == 1
+        }
+        _ => false,
+    }
+}
+
 /// Whether a part is written as a vector: a list, or a sum or multiple of lists.
 pub(super) fn is_vector(node: &Node) -> bool {
     match &node.kind {

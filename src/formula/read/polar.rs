@@ -105,9 +105,9 @@ pub fn are_round(declared: &[String]) -> bool {
     declared.len() == 3 && has(["r", "rho"]) && has(["theta", "phi"])
 }
 
-/// Whether a function is a radius by angles: `r(θ, φ)`.
+/// Whether a function is a radius by angles, `r(θ, φ)`, or by one that is called t.
 pub fn is_radius_of(name: Option<&str>, declared: &[String]) -> bool {
-    let angles = declared.iter().all(|d| matches!(d.as_str(), "theta" | "phi"));
+    let angles = declared.iter().all(|d| matches!(d.as_str(), "theta" | "phi")) || declared == ["t"];
     matches!(name, Some("r" | "rho")) && !declared.is_empty() && angles
 }
 
@@ -155,6 +155,9 @@ pub fn named(
     }
     if name == "R" {
         cx.remark(node.at, "R read as the radius r");
+    }
+    if matches!(name, "r" | "R") && !height && angles.len() == 1 {
+        cx.remark(node.at, "read once around and only where the radius is not negative; a range of the angle makes it a curve");
     }
     let name = if name == "R" { "r" } else { name };
     cx.names.insert(name.into());

@@ -69,7 +69,8 @@ impl Statements {
                 || line[open - 1].is('.'));
         let gap = if mark { line[open].gap.max(Gap::Blank) } else { line[open].gap };
         let glued = gap == Gap::None && open > 1 && matches!(line[open - 1].tok, Tok::Num(..));
-        if glued && tail.len() == 3 && tail[0].is('(') && line[open - 2].is('=') {
+        let counted = tail.len() == 3 && matches!(tail[1].tok, Tok::Num(..));
+        if glued && counted && tail[0].is('(') && (line[open - 2].is('=') || line[open - 2].is('^')) {
             let (a, b) = (line[open - 1].shown(), tail[1].shown());
             let what =
                 format!("{a}({b}) read as {a} times {b}; an equation's number stands apart, after a blank");
@@ -330,7 +331,9 @@ fn is_label(inside: &[Token]) -> bool {
     };
     match inside {
         [star] if star.is('*') => true,
-        [eq, rest @ ..] if eq.is_word("Eq") => rest.iter().all(|t| digits(t) || t.is('.')),
+        [eq, rest @ ..] if ["Eq", "eq", "Eqn", "eqn"].iter().any(|w| eq.is_word(w)) => {
+            rest.iter().all(|t| digits(t) || t.is('.'))
+        }
         [first, rest @ ..] => digits(first) && rest.iter().all(|t| digits(t) || t.is('.') || letter(t)),
         [] => false,
     }

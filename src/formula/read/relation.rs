@@ -8,7 +8,8 @@ use super::reading::{Kind, Relation};
 use super::tree::{Node, Part, Sign};
 use super::values::Values;
 use crate::formula::normal::Sides;
-use crate::formula::{Expr, Unary};
+use crate::formula::walk::in_order;
+use crate::formula::{Binary, Expr, Op, Unary};
 
 pub(super) fn relation(
     first: &Node,
@@ -90,6 +91,25 @@ const SPREAD: [[f64; 3]; 6] = [
     [0.011, -0.023, -0.017],
     [61.0, -47.0, 53.0],
 ];
+
+/// Whether a quotient in the expressions has a divisor that is 0 at places all over space, whatever values names have:
+/// `1/(x - x)`.
+pub(super) fn divides_by_nothing(exprs: &[&Expr]) -> bool {
+    /// Divisors that are deeper than this are not looked into: nobody writes such a nought.
+    const DEEPEST: u32 = 8;
+    let places = || [1.0, 1e3, -1e3, 1e-3].iter().flat_map(|far| SPREAD.map(|place| place.map(|c| c * far)));
+    let nought = |e: &Expr| {
+        places().zip(1..).all(|(place, n)| {
+            let coordinate = |name: &str| ["x", "y", "z"].iter().position(|a| *a == name);
+            let other = 1.37 + 0.61 * f64::from(n);
+            e.value(&|name: &str| Some(coordinate(name).map_or(other, |k| place[k]))) == Ok(0.0)
+        })
+    };
+    in_order(exprs.iter().copied()).iter().any(|e| match e.op() {
+        Op::Binary(Binary::Div, _, below) => below.depth() <= DEEPEST && nought(below),
+        _ => false,
+    })
+}
 
 /// Whether two sides have the same values at places all over space, whatever values names have.
 fn same_everywhere(a: &Expr, b: &Expr) -> bool {

@@ -36,9 +36,25 @@ impl Parser<'_> {
                 "as in \\sum_{k=1}^{3} or sum(cos(k x), k, 1, 3)",
             );
         };
+        let from = self.i;
         let body = self.product()?;
         let at = at.join(self.last());
+        if product {
+            self.note_scope(&name, from, at);
+        }
         Ok(Node { kind: Part::Over(product, name, Box::new(low), Box::new(high), Box::new(body)), at })
+    }
+
+    /// Says that the terms of a product take in all factors after its sign, where the last of them does not hold its index.
+    fn note_scope(&mut self, index: &str, from: usize, at: Span) {
+        let last = self.t[from..self.i].iter().rposition(|t| matches!(t.tok, Tok::Func(_)));
+        let Some(k) = last.filter(|k| *k > 0).map(|k| from + k) else { return };
+        if !self.t[k..self.i].iter().any(|t| t.is_word(index)) {
+            self.remark(
+                at,
+                "the product takes in all factors that follow its sign; use brackets to say otherwise",
+            );
+        }
     }
 
     /// `sum(...)` as a word, in all its spellings.

@@ -3,7 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::brackets::outside;
-use super::clauses::{Statement, Statements, constant_like, is_axis, is_less};
+use super::clauses::{Statement, Statements, constant_like, is_axis, is_less, is_more};
+use super::faults::{FaultClass, Read, fault};
 use super::functions::function;
 use super::lines::ends_open;
 use super::parse::comparison;
@@ -61,6 +62,23 @@ impl Statements {
 }
 
 impl Statements {
+    /// Says what a line ends in that has no meaning there: a question mark, or a word such as "where" with nothing after it.
+    pub(super) fn note_ends(&mut self, line: &[Token]) {
+        let related = line.iter().any(|t| comparison(t).is_some());
+        let Some(last) = line.last().filter(|_| related) else { return };
+        let chooses = line.iter().any(|t| t.is(':'));
+        if last.is('?') && !chooses {
+            self.remark(last.at, "the question mark at the end was left out");
+        }
+        if let Some(word) = last.word().filter(|w| ["where", "with", "given", "when", "provided"].contains(w))
+        {
+            self.remark(
+                last.at,
+                format!("nothing follows the word {word} here; was the text copied to its end?"),
+            );
+        }
+    }
+
     /// `x, y, z > 0`: the condition holds for each; how many pieces it is made of.
     pub(super) fn each_limited(&mut self, pieces: &[Vec<Token>]) -> usize {
         let lone = |p: &&Vec<Token>| matches!(p.as_slice(), [t] if t.word().is_some_and(is_axis));
@@ -97,6 +115,37 @@ pub(super) fn beside_equation(piece: Vec<Token>) -> Vec<Vec<Token>> {
         true => parts,
         false => vec![piece],
     }
+}
+
+/// Refuses two commas in a row between components, `x,,y`: one was lost. Beside equations they part nothing.
+pub(super) fn no_empty_part(line: &[Token]) -> Read<()> {
+    let related = line.iter().any(|t| comparison(t).is_some());
+    match line.windows(2).find(|w| !related && w[0].is(',') && w[1].is(',')) {
+        Some(w) => fault(
+            FaultClass::Incomplete,
+            w[0].at.join(w[1].at),
+            "nothing stands between these two commas",
+            "write the component that belongs there, or delete one comma",
+        ),
+        None => Ok(()),
+    }
+}
+
+/// Whether the "and" at a place joins inequalities of which others are joined by "or", `x > 0 and y > 0 or z > 0`: it binds
+/// closer than that, and parts no statements.
+pub(super) fn joins_conditions(line: &[Token], i: usize) -> bool {
+    let ends = |t: &Token| {
+        t.is(',')
+            || t.is('.')
+            || t.word().is_some_and(|w| w != "and" && PARTING.contains(&w.to_lowercase().as_str()))
+    };
+    let from = line[..i].iter().rposition(ends).map_or(0, |k| k + 1);
+    let to = line[i..].iter().position(ends).map_or(line.len(), |k| i + k);
+    let run = &line[from..to];
+    let or = |t: &Token| t.is_word("or") || t.is('∨');
+    let inequality =
+        |part: &[Token]| part.iter().any(|t| is_less(t) || is_more(t)) && !part.iter().any(|t| t.is('='));
+    run.iter().any(or) && run.split(|t| or(t) || t.is_word("and")).all(inequality)
 }
 
 /// Words that stand alone before an equals sign, `cx = cos(x)`, and elsewhere in the text as well.

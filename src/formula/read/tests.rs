@@ -114,7 +114,7 @@ fn components_of_a_vector_take_values() {
 fn an_unknown_name_before_a_formula_stays() {
     for (text, name, near) in [
         ("cosine x = z", "cosine", "cos?"),
-        ("sen x", "sen", "sin?"),
+        ("seno x", "seno", "sin?"),
         ("arcsn x + y", "arcsn", "arcsin?"),
         ("foo x + y", "foo", "foo"),
         ("amp sin x = z", "amp", "amp"),

@@ -65,7 +65,6 @@ const UNWRAPPED: &[&str] = &[
     "pmb",
     "widehat",
     "widetilde",
-    "dot",
     "overrightarrow",
     "symbf",
     "textbf",
@@ -134,6 +133,7 @@ impl Lexer<'_> {
             "tag"
                 | "label"
                 | "hspace"
+                | "mspace"
                 | "vspace"
                 | "phantom"
                 | "vphantom"
@@ -167,6 +167,14 @@ impl Lexer<'_> {
         if matches!(n, "imath" | "jmath") {
             self.unit(&n[..1], start);
             return Ok(());
+        }
+        if matches!(n, "dot" | "ddot" | "dddot") {
+            return fault(
+                FaultClass::Unsupported,
+                self.since(start),
+                format!("\\{n}: a derivative in time is no shape, and is not worked out here"),
+                "paste the solution as a formula; a product is written \\cdot",
+            );
         }
         if names::greek_letter(n).is_some() {
             let mut text = names::spelled(n);
@@ -465,11 +473,20 @@ impl Lexer<'_> {
             }
             self.braces();
         }
+        if matches!(name, "matrix" | "array") && self.out.last().is_some_and(|t| t.is(BAR_OPEN)) {
+            return fault(
+                FaultClass::Unsupported,
+                at,
+                "a table between bars is a determinant, which is read as \\begin{vmatrix} only",
+                "write \\begin{vmatrix} ... \\end{vmatrix} without the bars",
+            );
+        }
         let bracketed = self.out.last().is_some_and(|t| t.is('(') || t.is('['));
         let braced = std::mem::take(&mut self.mark_brace);
         let table = match name {
             "pmatrix" | "bmatrix" | "vmatrix" | "Bmatrix" | "smallmatrix" => Table::Column,
             "matrix" | "array" if bracketed => Table::Column,
+            "matrix" if !braced && self.holds_entries() => Table::Column,
             "cases" | "dcases" | "rcases" => self.cases_or_lines(),
             "array" | "matrix" | "aligned" if braced => self.cases_or_lines(),
             _ => Table::Lines,
@@ -486,6 +503,17 @@ impl Lexer<'_> {
         self.opened.push((name.to_owned(), at));
         self.emit(Tok::Sym(c), at);
         Ok(())
+    }
+
+    /// Whether the table ahead holds entries side by side and no equations.
+    fn holds_entries(&self) -> bool {
+        let cells: Vec<char> =
+            (0..4000).take_while(|k| !self.ahead_of(*k, "\\end")).map(|k| self.peek(k)).collect();
+        cells.contains(&'&') && !cells.iter().any(|c| matches!(c, '=' | '<' | '>' | '\0'))
+    }
+
+    fn ahead_of(&self, from: usize, text: &str) -> bool {
+        text.chars().enumerate().all(|(k, c)| self.peek(from + k) == c)
     }
 
     /// Whether the rows ahead are values with conditions or equations of their own.
@@ -535,7 +563,7 @@ fn sign(name: &str) -> Option<char> {
         "gt" => '>',
         "ne" | "neq" => '≠',
         "equiv" | "coloneqq" | "eqdef" => '=',
-        "approx" | "simeq" => '≈',
+        "approx" | "simeq" | "sim" | "cong" => '≈',
         "in" | "isin" => '∈',
         "to" | "rightarrow" | "mapsto" | "longmapsto" | "longrightarrow" | "Rightarrow" => '→',
         "sum" => '∑',
