@@ -5,6 +5,7 @@
 use std::sync::Arc;
 
 use super::fault::{FormFault, unfit};
+use super::kinked::kinks;
 use super::rewrite;
 use super::spline::Spline;
 use crate::base::Vec3;
@@ -20,8 +21,11 @@ pub struct Strand {
     components: [Expr; 3],
     param: String,
     range: (f64, f64),
-    /// Where the path may bend or turn suddenly: ends of the pieces of a spline, first and last included.
+    /// Where the path may bend or turn suddenly: ends of the pieces of a spline, or of a formula with kinks, first and last
+    /// included; empty for a formula without.
     breaks: Arc<[f64]>,
+    /// Its pieces are those of a spline.
+    is_spline: bool,
 }
 
 /// Ends nearer than this part of the curve's extent count as one point: the curve is closed.
@@ -48,7 +52,11 @@ impl Curve {
         for c in &components {
             rewrite::only_names(c, &[param])?;
         }
-        Ok(Self(Arc::new([Strand { components, param: param.to_owned(), range, breaks: Arc::new([]) }])))
+        let kinks = kinks(&components, param, range);
+        let ends = |inner: Vec<f64>| [vec![from], inner, vec![to]].concat();
+        let breaks = if kinks.is_empty() { vec![] } else { ends(kinks) };
+        let param = param.to_owned();
+        Ok(Self(Arc::new([Strand { components, param, range, breaks: breaks.into(), is_spline: false }])))
     }
 
     /// The curve of several strands, in order.
@@ -110,7 +118,7 @@ impl From<Spline> for Strand {
         let breaks: Arc<[f64]> = spline.breaks().into();
         let range = (breaks[0], breaks[breaks.len() - 1]);
         let components = spline.components(&Expr::var("t"));
-        Self { components, param: "t".to_owned(), range, breaks }
+        Self { components, param: "t".to_owned(), range, breaks, is_spline: true }
     }
 }
 
@@ -131,7 +139,7 @@ impl Strand {
     }
 
     /// The ends of the pieces that the range is cut into before it is looked at, so that neither a loop nor a
-    /// corner of a spline is missed: at least `least` pieces of formulas, one or more of each piece of a spline.
+    /// corner is missed: at least `least` pieces of formulas, one or more of each piece between breaks.
     pub(crate) fn cuts(&self, least: usize) -> Vec<f64> {
         let even = |(from, to): (f64, f64), n: usize| {
             (0..n).map(move |i| from + (to - from) * (i as f64 / n as f64))
@@ -146,12 +154,12 @@ impl Strand {
         cuts
     }
 
-    /// The ends of the pieces of a spline; empty for a formula.
+    /// The ends of the pieces of a spline or of a formula with kinks; empty for a formula without.
     pub(crate) fn breaks(&self) -> &[f64] {
         &self.breaks
     }
 
-    /// Where the path turns suddenly between two pieces of a spline, as parameters: by more than about a degree. The
+    /// Where the path turns suddenly between two pieces, as parameters: by more than about a degree. The
     /// start of a closed path counts among them.
     pub(crate) fn corners(&self) -> Vec<f64> {
         const TURN: f64 = 0.02;
@@ -192,8 +200,8 @@ impl Strand {
         if !(size > 0.0) {
             return Err(unfit("path", "has no length: it stays at one place"));
         }
-        // A straight line may be one piece, cut or not.
-        if self.breaks.len() >= 2 {
+        // A straight line of a spline may be one piece, cut or not.
+        if self.is_spline {
             return Ok(());
         }
         let long = |w: &[Vec3]| !((w[1] - w[0]).norm() <= LEAP * size);

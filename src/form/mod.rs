@@ -18,6 +18,7 @@ pub mod flat;
 mod frame;
 mod framed;
 pub mod group;
+mod kinked;
 pub mod knot;
 mod laid;
 mod loft;

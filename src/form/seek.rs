@@ -441,20 +441,52 @@ fn swept(components: &[Expr; 3], ranges: &[(&str, (f64, f64))]) -> Result<Box3, 
     for (axis, e) in components.iter().enumerate() {
         let tape = tape(&e.with(&names))?;
         let bound = |b: Box3| {
-            let r = tape.bounds(b);
+            let r = tape.bounds_of_numbers(b);
             if r.lo.is_nan() || r.hi.is_nan() { Interval::ALL } else { r }
         };
-        let hi = summit(domain, &|b| bound(b).hi);
-        let lo = -summit(domain, &|b| -bound(b).lo);
+        let hi = summit(domain, &|b| bound(b).hi, &|p| tape.value(p));
+        let lo = -summit(domain, &|b| -bound(b).lo, &|p| -tape.value(p));
         out[axis] = Interval::new(lo, hi);
     }
     let [x, y, z] = out;
     Ok(Box3::new(Vec3::new(x.lo, y.lo, z.lo), Vec3::new(x.hi, y.hi, z.hi)))
 }
 
+/// Places in each direction at which a part without a bound is looked at, and the part of the domain's longest side from which on
+/// it is; its values are near one another when they differ by less than this part of all.
+const ACROSS: usize = 5;
+const SMALL: f64 = 1.0 / 256.0;
+const NEAR: f64 = 0.02;
+
+/// The least and the greatest number that a function has at some places of a box.
+fn seen(region: Box3, value: &dyn Fn(Vec3) -> f64) -> Interval {
+    let size = region.size();
+    let share = |k: usize| k as f64 / (ACROSS - 1) as f64;
+    let at = |k: usize| {
+        region.min + Vec3::new(size.x * share(k % ACROSS), size.y * share(k / ACROSS % ACROSS), 0.5 * size.z)
+    };
+    let numbers = (0..ACROSS * ACROSS).map(|k| value(at(k))).filter(|v| v.is_finite());
+    numbers.fold(Interval { lo: f64::INFINITY, hi: f64::NEG_INFINITY }, |all, v| Interval {
+        lo: all.lo.min(v),
+        hi: all.hi.max(v),
+    })
+}
+
 /// An upper bound of a function over a box, from a bound of it over each part: parts with the highest bound are
-/// split first, until the best is a speck of the domain.
-fn summit(domain: Box3, above: &dyn Fn(Box3) -> f64) -> f64 {
+/// split first, until the best is a speck of the domain. A small part without a bound, as about a hole that can be filled,
+/// is known by its values, if these are near one another.
+fn summit(domain: Box3, above: &dyn Fn(Box3) -> f64, value: &dyn Fn(Vec3) -> f64) -> f64 {
+    let whole = seen(domain, value);
+    let small = domain.size().largest() * SMALL;
+    let above = |region: Box3| {
+        let bound = above(region);
+        if bound.is_finite() || region.size().largest() > small {
+            return bound;
+        }
+        let seen = seen(region, value);
+        let spread = seen.hi - seen.lo;
+        if spread >= 0.0 && spread <= NEAR * (whole.hi - whole.lo) { seen.hi + spread } else { bound }
+    };
     let mut heap = BinaryHeap::new();
     let speck = domain.size().largest() * FINE * 0.1;
     let put = |heap: &mut BinaryHeap<Waiting<()>>, region: Box3| {
@@ -483,4 +515,29 @@ pub fn fit<T: Movable + Bounded>(thing: &T, size: f64) -> Result<T, FormFault> {
         return Err(FormFault::Empty);
     }
     scale(&super::shift(thing, -b.centre())?, Vec3::splat(size / longest))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::formula::Unary;
+
+    fn path(height: Expr, from: f64, to: f64) -> Result<Box3, FormFault> {
+        let t = Expr::var("t");
+        Curve::new([height, Expr::constant(0.0), t], "t", (from, to)).unwrap().bounds()
+    }
+
+    /// A half circle ends where its root does; sin t / t has a hole at 0 that can be filled, and its least value,
+    /// -0.217233628 at 4.493409458 (M. Abramowitz, I. Stegun, Handbook of Mathematical Functions, table 4.9, from memory).
+    #[test]
+    fn curves_with_roots_and_holes_have_ends() {
+        let t = || Expr::var("t");
+        let half = path((Expr::constant(100.0) - t() * t()).sqrt(), -10.0, 10.0).unwrap();
+        assert!((half.max.x - 10.0).abs() < 0.01 && half.min.x.abs() < 0.01, "{half:?}");
+        let hole = path(Expr::unary(Unary::Sin, t()) / t(), -9.0, 9.0).unwrap();
+        assert!((hole.max.x - 1.0).abs() < 0.01 && (hole.min.x + 0.217_233_628).abs() < 0.01, "{hole:?}");
+        for endless in [Expr::constant(1.0) / t(), Expr::unary(Unary::Ln, t() * t())] {
+            assert!(path(endless, -9.0, 9.0).is_err());
+        }
+    }
 }

@@ -37,6 +37,11 @@ impl Tape {
         ranges[self.results[0] as usize].seen()
     }
 
+    /// A range that holds the value of the first expression wherever in the box it is a number.
+    pub fn bounds_of_numbers(&self, region: Box3) -> Interval {
+        self.ranges(&region.intervals())[self.results[0] as usize].span
+    }
+
     /// Ranges of all expressions for a range of each input.
     pub fn bounds_many(&self, inputs: &[Interval]) -> Vec<Interval> {
         let ranges = self.ranges(inputs);

@@ -30,7 +30,7 @@ impl Local {
 
     /// What a look costs, against one at a tape that is not long.
     pub fn cost(&self) -> usize {
-        self.near().0.len().div_ceil(LONG)
+        self.near().0.len().div_ceil(LONG).max(1)
     }
 
     /// Bounds of the values in a part of this part of space.
