@@ -74,6 +74,9 @@ pub fn weierstrass(data: &Data) -> Result<Surface, FormFault> {
             return Err(FormFault::EmptyRange { name: (*name).to_owned(), from, to });
         }
     }
+    if data.dh.as_const() == Some(0.0) {
+        return Err(unfit("dh", "is 0 everywhere: the surface would be a single point"));
+    }
     let rates = rates(data)?;
     let tape =
         Tape::with_inputs(&rates, &["u", "v"]).map_err(|_| unfit("g", "and `dh` are too long together"))?;
@@ -348,10 +351,12 @@ impl Sums {
             if !alike {
                 continue;
             }
-            let [a, b] = pairs[COMPARED / 2];
-            let places = self.values(&[a, b]);
+            // Home along a way without a pole; all such ways come home alike, since round poles they do.
+            let ways = self.along(&pairs, HALVINGS);
+            let gone = pairs.iter().zip(&ways).find_map(|(pair, way)| Some((pair, (*way)?.1)));
+            let Some((way, length)) = gone else { continue };
+            let places = self.values(way);
             let shift = places[1] - places[0];
-            let length = self.along(&[[a, b]], HALVINGS)[0].map_or(0.0, |l| l.1);
             if shift.is_finite() && shift.norm() > CLOSES * length {
                 let why = format!(
                     "goes on alike from the end of `{}` to its start, but the surface comes home shifted by {}; `open: true` lets it",

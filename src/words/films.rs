@@ -32,6 +32,7 @@ words! { "films":
     fails { "let ring = curve(|t| [20*cos(t), 20*sin(t), 0], 0, 2*PI); film([ring.shift(0, 0, 14), ring.shift(0, 0, -14)], 4)" => "breaks near" }
     fails { "film(curve(|t| [t, 0, 0], 0, 1))" => "must be closed" }
     fails { "film([])" => "holds no curve" }
+    fails { "film(curve(\"20 cos t, 20 sin t, 8 cos 3t\", 0, TAU), 60)" => "mm or less" }
     fails { "film(curve(|t| [9*sin(t), 9*sin(2*t), 0], 0, 2*PI))" => "meets itself" }
 
     /// The closed curves along the border of a film, or of what else is found on a net.

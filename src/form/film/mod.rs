@@ -30,7 +30,8 @@ use web::Web;
 const FIRST: f64 = 28.0;
 /// Edges round the longest loop on the last net, unless told.
 const EDGES: f64 = 180.0;
-/// Most edges round a loop.
+/// Fewest and most edges round the longest loop that are taken.
+const FEWEST: f64 = 16.0;
 const MOST: f64 = 2000.0;
 /// Loops that come as near as this part of the longest meet.
 const TOUCHES: f64 = 1e-6;
@@ -38,8 +39,7 @@ const TOUCHES: f64 = 1e-6;
 const STARTS: u32 = 2;
 
 /// The soap film on closed loops: a disc for one, a tube for two, a ball with holes for more; or `one_sided`, a band on
-/// one loop that goes round twice. `edge` is the length of
-/// the edges of its net, mm; without one, 1/180 of the longest loop.
+/// one loop that goes round twice. `edge` is the length of the edges of its net, mm; without one, 1/180 of the longest loop.
 ///
 /// # Errors
 /// [`FormFault::Unfit`] for an open or bad curve, or where no film joins the loops; [`crate::base::Stopped`].
@@ -60,6 +60,10 @@ pub fn film(
     };
     if longest / edge > MOST {
         let why = format!("must be {:.4} mm or more for loops as long as these", longest / MOST);
+        return Err(unfit("edge", why).into());
+    }
+    if longest / edge < FEWEST {
+        let why = format!("must be {:.3} mm or less for loops as short as these", longest / FEWEST);
         return Err(unfit("edge", why).into());
     }
     let halvings = libm::floor(libm::log2((longest / edge / FIRST).max(1.0))) as u32;

@@ -82,6 +82,16 @@ fn the_trinoid_has_its_area_and_closes_round_its_ends() {
     weierstrass(&data(power(2.0), f * power(2.0), (0.0, 1.6))).unwrap();
 }
 
+/// Two catenoid ends at i and -i, through which the ways home in the middle of u lead: round them all periods
+/// are imaginary.
+#[test]
+fn ends_in_the_middle_of_the_way_home_are_passed_by() {
+    let dh = z() / ((z() * z() + 1.0) * (z() * z() + 1.0));
+    weierstrass(&data(z(), dh, (0.0, 2.0))).unwrap();
+    let nothing = weierstrass(&data(z(), Expr::constant(0.0), (0.3, 2.0))).unwrap_err().to_string();
+    assert!(nothing.contains("is 0 everywhere"), "{nothing}");
+}
+
 #[test]
 fn a_pole_with_a_period_is_told() {
     // One simple pole at z = 1, with a real period round it.
