@@ -23,6 +23,8 @@ pub enum RopeFault {
 /// Least and most points of a loop that is relaxed, before they are doubled.
 const FEWEST: usize = 24;
 const MOST: usize = 1500;
+/// Most points of loops that are only looked at.
+const MOST_SEEN: usize = 20_000;
 /// Points of a polygon stand this part of the curve's own clearance apart: it is then the same knot.
 const FINE: f64 = 0.8;
 
@@ -30,25 +32,33 @@ const FINE: f64 = 0.8;
 const COARSE: usize = 4;
 const FINER: usize = 8;
 
-/// Even polygons of a closed curve, fine enough to be the same knot; counts of points are multiples of `order`.
+/// Even polygons of a closed curve, to be moved; see [`polygons`].
 fn loops(curve: &Curve, order: usize) -> Result<Loops, FormFault> {
+    polygons(curve, order, MOST)
+}
+
+/// Even polygons of a closed curve, fine enough to be the same knot, of so many points at most; counts of points are
+/// multiples of `order`.
+fn polygons(curve: &Curve, order: usize, most: usize) -> Result<Loops, FormFault> {
     if !curve.is_closed() {
         return Err(unfit("curve", "must be closed: an open curve has no knot in it"));
     }
     let clear = gap(curve)?;
     let total = curve.length();
     if !(clear > 1e-6 * total) {
-        return Err(unfit("curve", "meets itself: which stretch is above cannot be told"));
+        let met = widest(curve).ok().filter(|w| !w.by_bend).map(|w| w.place.array());
+        let near = met.map_or(String::new(), |[x, y, z]| format!(" near [{x:.2}, {y:.2}, {z:.2}]"));
+        return Err(unfit("curve", format!("meets itself{near}: which stretch is above cannot be told")));
     }
     let step = (clear * FINE).min(total / 60.0);
     let lengths: Vec<f64> = curve.strands().iter().map(Strand::length).collect();
     let count = |l: f64| ((l / step).ceil() as usize).max(FEWEST).div_ceil(order) * order;
     let all: usize = lengths.iter().map(|l| count(*l)).sum();
-    if all > MOST {
+    if all > most {
         return Err(unfit(
             "curve",
             format!(
-                "comes {clear:.3} mm near itself over {total:.0} mm of length: that would take {all} points, {MOST} can be"
+                "comes {clear:.3} mm near itself over {total:.0} mm of length: that would take {all} points, {most} can be"
             ),
         ));
     }
@@ -357,7 +367,7 @@ fn kind(curve: &Curve) -> Result<(Vec<Laurent>, Vec<i64>), FormFault> {
 /// # Errors
 /// [`FormFault::Unfit`] for a curve that is open or meets itself.
 pub fn seen(curve: &Curve) -> Result<View, FormFault> {
-    knot::crossings(&loops(curve, 1)?)
+    knot::crossings(&polygons(curve, 1, MOST_SEEN)?)
 }
 
 /// The Alexander polynomial of a closed curve, lowest coefficient first; empty for zero, as of a link that comes apart.

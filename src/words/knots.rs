@@ -107,6 +107,7 @@ words! { "knots":
     example { "gauss_code([[1, -2], [2, -1]])" }
     example { "gauss_code([1, -1])" }
     example { "gauss_code(\"O1+ U2+ O3+ U1+ O2+ U3+\")" }
+    fails { "gauss_code(\"O1+U2+O3-U1+O2+U3-\")" => "with these signs" }
     fails { "gauss_code([1, 2, -1, -2])" => "closes no knot" }
     fails { "gauss_code([1, -2, 2])" => "only once" }
     fails { "gauss_code([1, 1])" => "once above" }
@@ -200,7 +201,7 @@ fn gauss(host: &dyn Host, code: &Gauss, size: f64) -> Result<Curve, Fault> {
             let mut numbers: Vec<u64> = code.strands.iter().flatten().map(|k| k.unsigned_abs()).collect();
             numbers.sort_unstable();
             numbers.dedup();
-            let right = |c: usize| numbers.get(c).and_then(|k| code.signs.get(k)).is_none_or(|s| *s);
+            let right = |c: usize| numbers.get(c).and_then(|k| code.signs.get(k)).copied();
             knot::signed_gauss_diagram(&code.strands, right)
         }
     };

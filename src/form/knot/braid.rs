@@ -22,13 +22,12 @@ fn steps(word: &[i64], strands: Option<usize>) -> Result<(usize, Vec<Vec<i64>>),
         return Err(unfit("word", format!("is too long: at most {MOST} letters and strands")));
     }
     if let Some(k) = word.iter().find(|k| **k == 0 || k.unsigned_abs() as usize >= strands) {
-        return Err(unfit(
-            "word",
-            format!(
-                "holds the letter {k}; with {strands} strands letters are 1 to {}, or minus those",
-                strands.max(2) - 1
-            ),
-        ));
+        let letters = match strands {
+            0 | 1 => "a single strand crosses nothing: it has no letters".to_owned(),
+            2 => "with 2 strands the letters are 1 and -1".to_owned(),
+            _ => format!("with {strands} strands letters are 1 to {}, or minus those", strands - 1),
+        };
+        return Err(unfit("word", format!("holds the letter {k}; {letters}")));
     }
     let mut busy = vec![0; strands];
     let mut steps: Vec<Vec<i64>> = Vec::new();

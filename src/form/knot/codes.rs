@@ -14,17 +14,16 @@ use crate::form::fault::{FormFault, unfit};
 /// # Errors
 /// [`FormFault::Unfit`] when a crossing is not met once above and once below, or no flat drawing exists.
 pub fn gauss_diagram(code: &[Vec<i64>]) -> Result<Diagram, FormFault> {
-    signed_gauss_diagram(code, |_| true)
+    signed_gauss_diagram(code, |_| None)
 }
 
-/// The drawing of a Gauss code whose crossings are told to be right-handed or not, in the order of their numbers. Of
-/// each part of the drawing that could be mirrored by itself, the first crossing is asked about.
+/// The drawing of a Gauss code of whose crossings some are told to be right-handed or not, in the order of their numbers.
 ///
 /// # Errors
-/// As [`gauss_diagram`].
+/// As [`gauss_diagram`]; [`FormFault::Unfit`] when the crossings told cannot all be as they are told in one flat drawing.
 pub fn signed_gauss_diagram(
     code: &[Vec<i64>],
-    right_handed: impl Fn(usize) -> bool,
+    right_handed: impl Fn(usize) -> Option<bool>,
 ) -> Result<Diagram, FormFault> {
     let (mate, upper) = strands(code)?;
     let n = upper.len();
@@ -32,7 +31,9 @@ pub fn signed_gauss_diagram(
     let mut order: Vec<[usize; 4]> = vec![[0; 4]; n];
     for piece in hanging(&mate, n) {
         for part in lay(&piece, &mate, &upper)? {
-            let flip = part.right_handed != right_handed(part.first);
+            let flip = part.flip(&upper, &right_handed).ok_or_else(|| {
+                unfit("code", "closes no knot: no flat drawing has these crossings with these signs")
+            })?;
             for (c, ends) in part.round(flip) {
                 order[c] = ends;
                 // The strand through the new ends 0 and 2 is the upper one when it is that of the upper visit.
@@ -118,18 +119,35 @@ fn hanging(mate: &[usize], n: usize) -> Vec<Vec<usize>> {
 
 /// A part of the drawing that could be mirrored by itself.
 struct FlatPart {
-    /// The least crossing, and whether it is right-handed as laid.
-    first: usize,
-    right_handed: bool,
-    /// For each crossing an end come in by, the end gone out by, and whether the chord lies to the left.
+    /// For each crossing, the least first, an end come in by, the end gone out by, and whether the chord lies to the left.
     passes: Vec<(usize, (usize, usize), bool)>,
 }
 
 impl FlatPart {
+    /// Whether it is to be mirrored, so that crossings are right-handed where that is told, and the least is where nothing is;
+    /// `None` when what is told does not go together.
+    fn flip(&self, upper: &[bool], right_handed: impl Fn(usize) -> Option<bool>) -> Option<bool> {
+        let flips = |pass: &(usize, (usize, usize), bool)| {
+            right_handed(pass.0).map(|told| told != is_right_handed(*pass, upper))
+        };
+        let mut told = self.passes.iter().filter_map(flips);
+        let flip = told.next().unwrap_or_else(|| !is_right_handed(self.passes[0], upper));
+        told.all(|other| other == flip).then_some(flip)
+    }
+
     /// The ends of each crossing, anticlockwise.
     fn round(&self, flip: bool) -> impl Iterator<Item = (usize, [usize; 4])> {
         self.passes.iter().map(move |(c, pass, left)| (*c, around(*pass, *left != flip)))
     }
+}
+
+/// Whether a crossing is right-handed as it is laid.
+fn is_right_handed((c, pass, left): (usize, (usize, usize), bool), upper: &[bool]) -> bool {
+    let ends = around(pass, left);
+    let k = |h: usize| ends.iter().position(|e| *e == h).unwrap_or(0);
+    // Ends the strands go out by; right-handed: the lower one stands one place anticlockwise of the upper.
+    let (above, below) = if upper[c] { (2, 3) } else { (3, 2) };
+    k(4 * c + below) == (k(4 * c + above) + 1) % 4
 }
 
 /// The ends of a crossing, anticlockwise, that a line passes from the first to the second end with the other two on
@@ -170,16 +188,8 @@ fn lay(piece: &[usize], mate: &[usize], upper: &[bool]) -> Result<Vec<FlatPart>,
         }
     }
     let parts = sides(piece, &at).ok_or_else(flat)?;
-    let part = |side: Side| {
-        let passes: Vec<_> = side.iter().map(|(c, left)| (*c, walk[at[*c][0]], *left)).collect();
-        let (first, pass, left) = passes[0];
-        let ends = around(pass, left);
-        let k = |h: usize| ends.iter().position(|e| *e == h).unwrap_or(0);
-        // Ends the strands go out by; right-handed: the lower one stands one place anticlockwise of the upper.
-        let (above, below) = if upper[first] { (2, 3) } else { (3, 2) };
-        let right_handed = k(4 * first + below) == (k(4 * first + above) + 1) % 4;
-        FlatPart { first, right_handed, passes }
-    };
+    let part =
+        |side: Side| FlatPart { passes: side.iter().map(|(c, left)| (*c, walk[at[*c][0]], *left)).collect() };
     Ok(parts.into_iter().map(part).collect())
 }
 

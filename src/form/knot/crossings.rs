@@ -59,7 +59,7 @@ impl View {
         if code.is_empty() {
             return Ok(None);
         }
-        signed_gauss_diagram(&code, |c| self.crossings[c].sign > 0).map(Some)
+        signed_gauss_diagram(&code, |c| Some(self.crossings[c].sign > 0)).map(Some)
     }
 
     /// Strands that cross nothing.
