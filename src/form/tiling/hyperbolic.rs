@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 use std::f64::consts::{PI, TAU};
 
-use super::{Tile, Tiling, TilingFault, straight};
+use super::{Disc, Tile, Tiling, TilingFault, straight};
 use crate::base::{Affine, Vec2, Vec3};
 use crate::form::flat::{Path, through};
 
@@ -136,7 +136,7 @@ pub fn hyperbolic(p: u32, q: u32, radius: f64, steps: u32, curved: bool) -> Resu
         Tile { outline: Path { pieces: sides.collect(), closed: true }, kind }
     };
     let made = Tiling::of(&format!("{{{p},{q}}}"), places.iter().map(tile).collect());
-    Ok(if curved { made.in_disc(radius) } else { made.in_klein(radius) })
+    Ok(made.in_disc(radius, curved))
 }
 
 /// A uniform tiling by the mirrors of the triangle with angles 180°/p, 180°/q and a right one: a point off the mirrors that
@@ -199,7 +199,7 @@ pub fn uniform(
         }
     }
     let made = Tiling::of(&format!("{{{p},{q}}} {rings}"), tiles);
-    Ok(if curved { made.in_disc(radius) } else { made.in_klein(radius) })
+    Ok(made.in_disc(radius, curved))
 }
 
 /// A tile of a uniform tiling: its corners on the hyperboloid, a point that tells it from others, and how many of it stand
@@ -355,14 +355,22 @@ fn arched(corners: &[Vec3], radius: f64, kind: &'static str) -> Tile {
     Tile { outline: if outline.area() < 0.0 { outline.reversed() } else { outline }, kind }
 }
 
-/// The middle of a tile: the mean of its corners on the hyperboloid, brought back onto it; in Poincaré's disc, or in Klein's.
-pub(super) fn middle(outline: &Path, radius: f64, curved: bool) -> Vec2 {
-    let up = |p: Vec2| raised(if curved { p / radius } else { lowered_from_klein(p / radius) });
-    let sum = outline.pieces.iter().fold(Vec3::ZERO, |sum, s| sum + up(s.start()));
-    if curved {
-        poincare(sum * (1.0 / (-product(sum, sum)).max(1e-300).sqrt())) * radius
-    } else {
-        klein(sum) * radius
+impl Disc {
+    /// A place of the disc in Poincaré's of radius 1.
+    pub(super) fn unit(&self, p: Vec2) -> Vec2 {
+        let p = p / self.radius;
+        if self.curved { p } else { lowered_from_klein(p) }
+    }
+
+    /// A place of Poincaré's disc of radius 1 as the disc shows it.
+    pub(super) fn shown(&self, u: Vec2) -> Vec2 {
+        (if self.curved { u } else { klein_of(u) }) * self.radius
+    }
+
+    /// The middle of a tile, in Poincaré's disc of radius 1: the mean of its corners on the hyperboloid, brought back onto it.
+    pub(super) fn middle(&self, outline: &Path) -> Vec2 {
+        let sum = outline.pieces.iter().fold(Vec3::ZERO, |sum, s| sum + raised(self.unit(s.start())));
+        poincare(sum * (1.0 / (-product(sum, sum)).max(1e-300).sqrt()))
     }
 }
 

@@ -318,7 +318,7 @@ fn side_of(points: &[Vec2], by: f64) -> Vec<Vec2> {
 /// The start of a side moved along it until it is `room` from the line through `at` in direction `over`, over pieces that
 /// turn little, as those of an arc do; `None` when the side is too short.
 fn trim(edge: &mut Vec<Vec2>, at: Vec2, over: Vec2, room: f64) -> Option<()> {
-    let whole = *edge.last()? - at;
+    let whole: f64 = edge.windows(2).map(|w| (w[1] - w[0]).norm()).sum();
     let first = *edge.get(1)? - *edge.first()?;
     let sign = if over.cross(first) < 0.0 { -1.0 } else { 1.0 };
     loop {
@@ -331,7 +331,7 @@ fn trim(edge: &mut Vec<Vec2>, at: Vec2, over: Vec2, room: f64) -> Option<()> {
         }
         let next = *edge.get(2)? - edge[1];
         let little = along.dot(next) > 0.94 * along.norm() * next.norm();
-        if !little || whole.norm() <= room {
+        if !little || whole <= room {
             return None;
         }
         edge.remove(0);
@@ -408,6 +408,16 @@ mod tests {
         let loops: Vec<Path> = made.loops().cloned().collect();
         let joined: f64 = combine(&loops, &[], Rule::Union, Fill::NonZero).iter().map(Path::area).sum();
         assert!((joined - made.area()).abs() < 1e-6);
+    }
+
+    /// A ring that a line crosses goes under it once: its one piece begins and ends there.
+    #[test]
+    fn a_ring_may_pass_under_once() {
+        let lines = vec![Path::circle(Vec2::ZERO, 20.0), line((-30.0, 0.0), (30.0, 0.0))];
+        let made = interlace(&Flat::of_lines(lines), 2.0, 0.5).unwrap();
+        assert_eq!(made.regions(), 3);
+        let whole = 2.0 * (2.0 * std::f64::consts::PI * 20.0 + 60.0 - 2.0 * (2.0 + 2.0 * 0.5));
+        assert!((made.area() / whole - 1.0).abs() < 1e-3, "{} {whole}", made.area());
     }
 
     /// At the border of a patch three edges or two meet at a corner: one ends, and nothing covers anything.

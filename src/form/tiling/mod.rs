@@ -47,10 +47,17 @@ pub struct Tile {
 pub struct Tiling {
     name: Arc<str>,
     tiles: Arc<[Tile]>,
-    /// Radius of the disc of Poincaré that it lies in, mm, for one of the hyperbolic plane.
-    disc: Option<f64>,
-    /// Radius of the disc of Klein, likewise.
-    klein: Option<f64>,
+    /// The disc that it lies in, for one of the hyperbolic plane that was not moved.
+    disc: Option<Disc>,
+}
+
+/// The hyperbolic plane as a disc about the origin.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Disc {
+    /// Its radius, mm.
+    pub radius: f64,
+    /// Poincaré's, in which lines are arcs; else Klein's, in which they are straight.
+    pub curved: bool,
 }
 
 /// Why there is no such tiling.
@@ -154,21 +161,16 @@ fn straight(corners: &[Vec2], kind: &'static str) -> Tile {
 
 impl Tiling {
     pub(super) fn of(name: &str, tiles: Vec<Tile>) -> Self {
-        Self { name: name.into(), tiles: tiles.into(), disc: None, klein: None }
+        Self { name: name.into(), tiles: tiles.into(), disc: None }
     }
 
-    /// The same, known to lie in a disc of Poincaré.
-    fn in_disc(self, radius: f64) -> Self {
-        Self { disc: Some(radius), ..self }
+    /// The same, known to lie in a disc of the hyperbolic plane.
+    fn in_disc(self, radius: f64, curved: bool) -> Self {
+        Self { disc: Some(Disc { radius, curved }), ..self }
     }
 
-    /// The same, known to lie in a disc of Klein.
-    fn in_klein(self, radius: f64) -> Self {
-        Self { klein: Some(radius), ..self }
-    }
-
-    /// Radius of the disc of Poincaré that it lies in, mm, for one of the hyperbolic plane that was not moved.
-    pub fn disc(&self) -> Option<f64> {
+    /// The disc that it lies in, for one of the hyperbolic plane that was not moved.
+    pub fn disc(&self) -> Option<Disc> {
         self.disc
     }
 
@@ -218,11 +220,7 @@ impl Tiling {
 
     /// The middle of a tile, as the plane measures that it lies in.
     fn centre(&self, outline: &Path) -> Vec2 {
-        match (self.disc, self.klein) {
-            (Some(radius), _) => hyperbolic::middle(outline, radius, true),
-            (_, Some(radius)) => hyperbolic::middle(outline, radius, false),
-            _ => middle(outline),
-        }
+        self.disc.map_or_else(|| middle(outline), |disc| disc.shown(disc.middle(outline)))
     }
 
     /// The dual: a tile about each corner that tiles lie all round, its corners at their middles.
@@ -230,7 +228,7 @@ impl Tiling {
     /// # Errors
     /// [`TilingFault::Unfit`] for curved tiles that are not those of the hyperbolic plane.
     pub fn dual(&self) -> Result<Self, TilingFault> {
-        if self.disc.is_none()
+        if !self.disc.is_some_and(|disc| disc.curved)
             && self.tiles.iter().flat_map(|t| &t.outline.pieces).any(|s| !matches!(s, Segment::Line(..)))
         {
             return Err(TilingFault::Unfit("the dual is made of tilings with straight sides".into()));
@@ -267,13 +265,13 @@ impl Tiling {
                 sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
                 let corners: Vec<Vec2> = sorted.iter().map(|c| c.2).collect();
                 tiles.push(match self.disc {
-                    Some(radius) => hyperbolic::of_corners(&corners, radius, "dual"),
-                    None => straight(&corners, "dual"),
+                    Some(Disc { radius, curved: true }) => hyperbolic::of_corners(&corners, radius, "dual"),
+                    _ => straight(&corners, "dual"),
                 });
             }
         }
         let made = Self::of(&format!("dual of {}", self.name), tiles);
-        Ok(Self { disc: self.disc, klein: self.klein, ..made })
+        Ok(Self { disc: self.disc, ..made })
     }
 }
 

@@ -6,10 +6,10 @@
 //! from polygons in contact, Graphics Interface 2005, 177; other geometries after C. S. Kaplan, D. H. Salesin, ACM
 //! Trans. Graph. 23 (2004) 97.
 
-use super::hyperbolic::{geodesic, klein_of, lowered_from_klein, middle, seen_from, slope_to_klein};
+use super::hyperbolic::{geodesic, klein_of, lowered_from_klein, seen_from, slope_to_klein};
 use super::interlace::crossed;
 use super::rosette::rosette;
-use super::{Tile, Tiling, TilingFault};
+use super::{Disc, Tile, Tiling, TilingFault};
 use crate::base::{Vec2, Vec3};
 use crate::form::flat::{Flat, Path, Segment};
 use crate::form::net::{self, Net};
@@ -77,7 +77,7 @@ fn sound(angle: f64, apart: f64) -> Result<(), TilingFault> {
 pub fn stars(tiling: &Tiling, ask: &Stars) -> Result<(Flat, usize), TilingFault> {
     sound(ask.angle, ask.apart)?;
     let rows: Vec<(Vec<Path>, usize)> = match tiling.disc() {
-        Some(radius) => tiling.tiles().iter().map(|t| inside_disc(t, radius, ask)).collect(),
+        Some(disc) => tiling.tiles().iter().map(|t| inside_disc(t, disc, ask)).collect(),
         None => {
             let curved = |t: &Tile| t.outline.pieces.iter().any(|s| !matches!(s, Segment::Line(..)));
             if tiling.tiles().iter().any(curved) {
@@ -173,11 +173,11 @@ fn bent([a, b]: [&Ray; 2], part: f64) -> [Vec2; 2] {
 
 /// The lines inside one tile of the hyperbolic disc of a radius: rays are straight in the model of Klein. The tile is looked at
 /// from its own middle, where a regular one is regular.
-fn inside_disc(tile: &Tile, radius: f64, ask: &Stars) -> (Vec<Path>, usize) {
-    let centre = middle(&tile.outline, radius, true) / radius;
+fn inside_disc(tile: &Tile, disc: Disc, ask: &Stars) -> (Vec<Path>, usize) {
+    let centre = disc.middle(&tile.outline);
     let (mut sides, mut rays) = (Vec::new(), Vec::new());
     for (edge, side) in tile.outline.pieces.iter().enumerate() {
-        let [a, b] = [side.start(), side.end()].map(|p| seen_from(centre, p / radius));
+        let [a, b] = [side.start(), side.end()].map(|p| seen_from(centre, disc.unit(p)));
         sides.push((klein_of(a), klein_of(b)));
         for (part, lean) in [(0.5 - ask.apart, 1.0), (0.5 + ask.apart, -1.0)] {
             let (start, along) = geodesic(a, b, part);
@@ -188,8 +188,9 @@ fn inside_disc(tile: &Tile, radius: f64, ask: &Stars) -> (Vec<Path>, usize) {
     let arc = |a: Vec2, b: Vec2| {
         let (from, to) = (lowered_from_klein(a), lowered_from_klein(b));
         let places = [from, geodesic(from, to, 0.5).0, to];
-        let [from, middle, to] = places.map(|p| seen_from(-centre, p) * radius);
-        crate::form::flat::through(from, middle, to).unwrap_or(Segment::Line(from, to))
+        let [from, middle, to] = places.map(|p| disc.shown(seen_from(-centre, p)));
+        let arc = if disc.curved { crate::form::flat::through(from, middle, to) } else { None };
+        arc.unwrap_or(Segment::Line(from, to))
     };
     let line =
         |row: &[Vec2]| Path { pieces: row.windows(2).map(|w| arc(w[0], w[1])).collect(), closed: false };
@@ -381,6 +382,22 @@ pub(super) mod tests {
             let line = lines.lines().find(|l| (l.start() - tile.at(0.5)).norm() < 1e-9).unwrap();
             let turn = line.pieces[0].direction(false).cross(tile.slope(0.5).unit().unwrap()).abs();
             assert!((turn - libm::sin(f64::to_radians(angle))).abs() < 1e-6, "{turn}");
+        }
+        // The tips about the middle hexagon of {6,4}: in the triangle of its middle, the middle of a side and a tip the angles at the
+        // first two are 30 and 40 degrees and the side between them is r (hyperbolic trigonometry).
+        let contact = f64::to_radians(50.0);
+        let r = libm::acosh(libm::cos(PI / 4.0) / libm::sin(PI / 6.0));
+        let coth =
+            (libm::cosh(r) * libm::cos(PI / 6.0) + libm::sin(PI / 6.0) * libm::tan(contact)) / libm::sinh(r);
+        let far = libm::atanh(1.0 / coth);
+        for (curved, tip) in [(true, 60.0 * libm::tanh(far / 2.0)), (false, 60.0 * libm::tanh(far))] {
+            let disc = super::super::hyperbolic(6, 4, 60.0, 2, curved).unwrap();
+            let (lines, loose) = stars(&disc, &plain(contact, 0.0)).unwrap();
+            assert_eq!(loose, 0);
+            for line in lines.lines().take(6) {
+                assert!((line.pieces[0].end().norm() - tip).abs() < 1e-9, "{tip} {:?}", line.pieces[0].end());
+                assert_eq!(matches!(line.pieces[0], Segment::Line(..)), !curved);
+            }
         }
         let ball = crate::form::net::polytope("[5,3]", "010", 10.0).unwrap();
         let net = stars_on_sphere(&ball, &plain(f64::to_radians(72.0), 0.0)).unwrap();

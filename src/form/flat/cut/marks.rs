@@ -25,11 +25,11 @@ fn layer(name: &str, meaning: Meaning, lines: Vec<Path>) -> Layer {
     Layer { name: name.into(), meaning, loops: Arc::new([]), lines: lines.into() }
 }
 
-/// A number in each piece, in the order given; and how many pieces have no room for one.
-pub(super) fn numbers(pieces: &[Vec<Path>]) -> (Vec<Layer>, usize) {
+/// A number in each piece, in the order given, after so many given before; and how many pieces have no room for one.
+pub(super) fn numbers(pieces: &[Vec<Path>], before: usize) -> (Vec<Layer>, usize) {
     let (mut lines, mut missing) = (Vec::new(), 0);
     for (i, piece) in pieces.iter().enumerate() {
-        let text = (i + 1).to_string();
+        let text = (before + i + 1).to_string();
         let (middle, radius) = roomiest(piece);
         let wide = 0.8 * text.len() as f64;
         let height = (1.7 * radius / (1.0 + wide * wide).sqrt()).min(HEIGHT.0);
@@ -175,8 +175,11 @@ mod tests {
         let square = Path::polygon(&[[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]].map(Vec2::from));
         let (at, r) = roomiest(std::slice::from_ref(&square));
         assert!((at - Vec2::new(5.0, 5.0)).norm() < 0.01 && (r - 5.0).abs() < 0.01);
-        let (layers, missing) = numbers(&[vec![square.clone()], vec![Path::circle(Vec2::ZERO, 0.5)]]);
+        let (layers, missing) = numbers(&[vec![square.clone()], vec![Path::circle(Vec2::ZERO, 0.5)]], 0);
         assert_eq!((layers.len(), missing), (1, 1));
+        // The tenth piece of all bears two figures.
+        let tenth = numbers(std::slice::from_ref(&vec![square]), 9).0;
+        assert!(tenth[0].lines.len() > layers[0].lines.len());
     }
 
     #[test]

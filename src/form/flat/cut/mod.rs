@@ -37,7 +37,7 @@ pub struct Ask {
     pub mirror: bool,
     /// Three registration marks outside the work.
     pub marks: bool,
-    /// A number on every piece.
+    /// A number on every piece, from 1 on over all sheets.
     pub labels: bool,
     /// A box so far outside the work, with cross cuts through the waste; 0 for none.
     pub weed: f64,
@@ -161,12 +161,17 @@ pub fn prepare(parts: &[Flat], process: &Cutting, ask: &Ask) -> Result<Prepared,
             nest(&pieces, size, (process.gap, process.margin), ask.turns.max(1))?
         }
     };
-    let sheets = laid.into_iter().map(|l| sheet(&l, process, ask)).collect::<Result<_, _>>()?;
+    let mut sheets: Vec<Sheet> = Vec::with_capacity(laid.len());
+    for laid in laid {
+        // Numbers go on from sheet to sheet.
+        let before = sheets.iter().map(|s| s.pieces).sum();
+        sheets.push(sheet(&laid, process, ask, before)?);
+    }
     Ok(Prepared { process: process.clone(), ask: ask.clone(), sheets, islands: found, bridges })
 }
 
-/// One sheet of pieces.
-fn sheet(laid: &Laid, process: &Cutting, ask: &Ask) -> Result<Sheet, FormFault> {
+/// One sheet of pieces, after so many on sheets before.
+fn sheet(laid: &Laid, process: &Cutting, ask: &Ask, before: usize) -> Result<Sheet, FormFault> {
     let mut wanted = super::all(&laid.parts);
     if let Some(size) = ask.sheet {
         let corners = [Vec2::ZERO, Vec2::new(size.x, 0.0), size, Vec2::new(0.0, size.y)];
@@ -217,7 +222,7 @@ fn sheet(laid: &Laid, process: &Cutting, ask: &Ask) -> Result<Sheet, FormFault> 
     };
     let mut layers = others(&out.wanted, ask.perforate);
     if ask.labels {
-        let (label, missing) = marks::numbers(&pieces);
+        let (label, missing) = marks::numbers(&pieces, before);
         out.unlabelled = missing;
         out.wanted = super::all(&[out.wanted.clone(), Flat::of_layers(label.clone())]);
         layers.extend(label);
