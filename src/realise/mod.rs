@@ -363,7 +363,12 @@ pub fn extent(form: &Solid) -> Result<Box3, RealiseFault> {
 
 fn region(field: &Field, within: Box3) -> Result<Box3, RealiseFault> {
     let region = bound::fit(field, within, Seek::Inside).map_err(|axes| RealiseFault::Unbounded { axes })?;
-    if region.is_empty() { Err(RealiseFault::Empty) } else { Ok(region) }
+    match (region.is_empty(), within.is_finite() && within.size().largest() > bound::FAR) {
+        (false, _) => Ok(region),
+        // Where it lies nothing was looked for.
+        (true, true) => Err(RealiseFault::TooLarge),
+        (true, false) => Err(RealiseFault::Empty),
+    }
 }
 
 /// The open mesh of a surface, cut along its clip; a triangle's front is where the field is positive, or where the

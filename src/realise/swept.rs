@@ -23,8 +23,9 @@ const HALVINGS: u32 = 16;
 const MOST: usize = 4_000_000;
 /// Outlines that come home within this part of the reach join corner to corner.
 const HOME: f64 = 1e-6;
-/// Most corners of a flat end.
+/// Most corners of a flat end, and how far its points may be off a line to be in it, as a part of its size.
 const MOST_OF_END: usize = 600;
+const IN_LINE: f64 = 1e-7;
 
 /// The mesh of a solid that is nothing but a section carried along a curve, moved as a whole or not; `None` for every other,
 /// for sections of several outlines with ends, and for round ends.
@@ -241,13 +242,15 @@ fn cap(mesh: &mut Mesh, l: &[Vec2], from: usize, back: bool) -> Option<()> {
         return None;
     }
     let mut left: Vec<usize> = (0..l.len()).collect();
-    let turn = |a: usize, b: usize, c: usize| (l[b] - l[a]).cross(l[c] - l[a]);
+    // How far `c` lies to the left of the line from `a` to `b`. Points in line are told from corners by more than rounding.
+    let left_of = |a: usize, b: usize, c: usize| (l[b] - l[a]).cross(l[c] - l[a]) / (l[b] - l[a]).norm();
+    let least = IN_LINE * l.iter().map(|p| (*p - l[0]).norm()).fold(0.0, f64::max);
     while left.len() > 2 {
         let n = left.len();
         let corner = |k: usize| [left[(k + n - 1) % n], left[k], left[(k + 1) % n]];
         let is_ear = |[a, b, c]: [usize; 3]| {
-            let holds = |p: usize| turn(a, b, p) >= 0.0 && turn(b, c, p) >= 0.0 && turn(c, a, p) >= 0.0;
-            turn(a, b, c) > 0.0 && !left.iter().any(|p| ![a, b, c].contains(p) && holds(*p))
+            let holds = |p: usize| [[a, b], [b, c], [c, a]].iter().all(|[q, r]| left_of(*q, *r, p) >= -least);
+            left_of(a, c, b) < -least && !left.iter().any(|p| ![a, b, c].contains(p) && holds(*p))
         };
         // The ear that is cut off by the shortest line.
         let cut = |k: &usize| {
@@ -307,6 +310,39 @@ mod tests {
         let exact = 9.0 * 109f64.sqrt() * 9.6;
         assert!((mesh.volume() / exact - 1.0).abs() < 2e-3, "{} for {exact}", mesh.volume());
         assert_eq!(mesh.measures().genus, 0);
+    }
+
+    /// A rail that winds about a straight path turns a bar, whose edges are helices. Ends whose sides are cut close.
+    #[test]
+    fn a_rail_makes_helices() {
+        let line = curve(|t, _, _| [t, Expr::constant(0.0), Expr::constant(0.0)], 60.0);
+        let wave = |f| Expr::unary(f, Expr::var("t") * (1.0 / 9.0)) * 9.0;
+        let rail = curve(|t, _, _| [t, wave(Unary::Sin), wave(Unary::Cos)], 60.0);
+        let abs = |n: &str| Expr::unary(Unary::Abs, Expr::var(n));
+        let far = Vec3::new(2.0, 5.0, 1.0);
+        let section = (abs("x") - far.x).max(abs("y") - far.y);
+        let form = sweep(&line, &section, Box3::new(-far, far), Carried::default(), Some(&rail)).unwrap();
+        let mesh = swept(&form, 0.05, &Unwatched).unwrap().unwrap();
+        assert!(mesh.laws().is_empty(), "{:?}", mesh.laws());
+        assert!((mesh.volume() / 2400.0 - 1.0).abs() < 2e-3, "{}", mesh.volume());
+        assert!(mesh.triangles.len() < 12_000, "{}", mesh.triangles.len());
+        for k in 0..=200 {
+            let x = 60.0 * f64::from(k) / 200.0;
+            let (s, c) = (x / 9.0).sin_cos();
+            for [a, b] in [[2.0, 5.0], [2.0, -5.0], [-2.0, 5.0], [-2.0, -5.0]] {
+                // Up is (s, c) in y and z; across is up × along = (c, -s).
+                let p = Vec3::new(x, b * s + a * c, b * c - a * s);
+                let from = |t: &[u32; 3]| {
+                    let [u, v, w] = t.map(|i| mesh.points[i as usize]);
+                    [(u, v), (v, w), (w, u)]
+                        .map(|(u, v)| far_from_chord(p, u, v))
+                        .into_iter()
+                        .fold(9.0, f64::min)
+                };
+                let off = mesh.triangles.iter().map(from).fold(9.0, f64::min);
+                assert!(off < 0.025, "{x}: {off}");
+            }
+        }
     }
 
     /// Half a turn of a band on a circle: its corners lie on the section, turned by half of the angle gone.
