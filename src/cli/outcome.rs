@@ -38,6 +38,16 @@ impl Stop {
         }
     }
 
+    /// Tells on standard error what a script had said before its fault.
+    pub fn said_before(&self) {
+        if let Self::Script(fault) = self {
+            fault.said().iter().for_each(|line| {
+                // Standard error may be closed; then there is nobody to tell.
+                let _ = writeln!(io::stderr(), "{}", visible(line));
+            });
+        }
+    }
+
     /// As one JSON object, as every command tells its faults when asked for JSON.
     fn json(&self) -> Json {
         match self {
@@ -158,6 +168,7 @@ pub fn status(outcome: Result<u8, Stop>, json: bool) -> ExitCode {
         Ok(status) => status.into(),
         Err(stop) => {
             let Some(told) = stop.told() else { return ExitCode::SUCCESS };
+            stop.said_before();
             if json {
                 let _ = writeln!(io::stdout(), "{}", stop.json());
             }

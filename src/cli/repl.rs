@@ -80,6 +80,7 @@ pub fn run() -> Result<u8, Stop> {
                 Err(stop) => match stop.told() {
                     Some(told) => {
                         faults = true;
+                        stop.said_before();
                         tell(told);
                     }
                     None => return Err(stop),

@@ -69,6 +69,32 @@ impl Solid {
         }
     }
 
+    /// True for the very same solid: a copy of it, not one made again alike.
+    pub fn is_same(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Field { value: a, within: v }, Self::Field { value: b, within: w }) => {
+                a.address() == b.address() && v == w
+            }
+            (Self::Union(a), Self::Union(b)) | (Self::Intersection(a), Self::Intersection(b)) => {
+                Arc::ptr_eq(a, b)
+            }
+            (Self::Difference(a), Self::Difference(b)) => Arc::ptr_eq(a, b),
+            (Self::Blend(a, r), Self::Blend(b, s)) => Arc::ptr_eq(a, b) && r == s,
+            (Self::Moved(a, v), Self::Moved(b, w)) => Arc::ptr_eq(a, b) && v == w,
+            (Self::Mapped { solid: a, map: m, within: v }, Self::Mapped { solid: b, map: n, within: w }) => {
+                Arc::ptr_eq(a, b) && m.iter().zip(n).all(|(m, n)| m.address() == n.address()) && v == w
+            }
+            (Self::Wall(a, Thickness::Even(t)), Self::Wall(b, Thickness::Even(u))) => {
+                Arc::ptr_eq(a, b) && t == u
+            }
+            (Self::Tube(a), Self::Tube(b)) => Arc::ptr_eq(a, b),
+            (Self::Swept(a), Self::Swept(b)) => Arc::ptr_eq(a, b),
+            (Self::Faceted(a), Self::Faceted(b)) => Arc::ptr_eq(a, b),
+            (Self::Struts(a), Self::Struts(b)) => Arc::ptr_eq(a, b),
+            _ => false,
+        }
+    }
+
     /// The solid inside all motions that moved it as a whole, and their product.
     pub fn unmoved(&self) -> (&Self, Affine) {
         match self {
@@ -146,6 +172,17 @@ mod tests {
     use super::*;
     use crate::base::Vec3;
     use crate::form::{ball, block};
+
+    /// A copy is the same solid; one made again alike is another, and so is one moved elsewhere.
+    #[test]
+    fn copies_are_the_same_solid() {
+        let (one, again) = (ball(1.0).unwrap(), ball(1.0).unwrap());
+        assert!(one.is_same(&one.clone()) && !one.is_same(&again));
+        let both = union(&one, &again).unwrap();
+        assert!(both.is_same(&both.clone()) && !both.is_same(&union(&one, &again).unwrap()));
+        let moved = crate::form::shift(&one, Vec3::splat(1.0)).unwrap();
+        assert!(moved.is_same(&moved.clone()) && !moved.is_same(&one));
+    }
 
     #[test]
     fn loops_build_wide_trees() {

@@ -7,7 +7,7 @@ use rhai::{Dynamic, FnPtr, NativeCallContext};
 use super::convert::{dynamic, value};
 use super::engine::{Shared, translate};
 use crate::base::{Box3, Tolerance, Vec2, Watch};
-use crate::form::Solid;
+use crate::form::{self, Solid, Surface};
 use crate::realise::{self, RealiseFault};
 use crate::shape::Mesh;
 use crate::value::{Asked, Fault, FlatPiece, Function, Piece, Source, Value};
@@ -64,16 +64,13 @@ impl Host for Desk<'_> {
 
     fn mesh(&self, solid: &Solid, longest: Option<f64>) -> Result<(Mesh, f64), Fault> {
         let fault = |cause| self.unmade(&cause);
-        let tolerance = match self.shared.setting.tolerance {
-            Some(asked) => asked,
-            None => {
-                let longest = match longest {
-                    Some(longest) => longest,
-                    None => realise::extent(solid).map_err(fault)?.size().largest(),
-                };
-                Tolerance::new(longest / MEASURED_PARTS).ok_or_else(|| fault(RealiseFault::Empty))?
-            }
+        let longest = match longest {
+            Some(longest) => longest,
+            // Not looked for where it decides nothing.
+            None if self.shared.setting.tolerance.is_some() => 0.0,
+            None => realise::extent(solid).map_err(fault)?.size().largest(),
         };
+        let tolerance = self.tolerance(longest)?;
         let made = realise::solid(solid, tolerance, &**self.shared).map_err(fault)?;
         let most = self.shared.setting.limits.triangles;
         if made.mesh.triangles.len() > most {
@@ -84,22 +81,33 @@ impl Host for Desk<'_> {
 
     fn section(&self, solid: &Solid, extent: Box3, height: f64) -> Result<(Vec<Vec<Vec2>>, f64), Fault> {
         let fault = |cause| self.unmade(&cause);
-        let chosen = || Tolerance::new(extent.size().largest() / MEASURED_PARTS);
-        let tolerance =
-            self.shared.setting.tolerance.or_else(chosen).ok_or_else(|| fault(RealiseFault::Empty))?;
+        let tolerance = self.tolerance(extent.size().largest())?;
         let rows = realise::section(solid, extent, height, tolerance, &**self.shared).map_err(fault)?;
         Ok((rows, tolerance.mm()))
     }
 
     fn measure(&self, solid: &Solid) -> Result<Measured, Fault> {
+        if let Some(known) = self.shared.measured(solid) {
+            return Ok(known);
+        }
         let found = self.mesh(solid, None)?.0.measures();
-        Ok(Measured {
+        let measured = Measured {
             volume: found.volume,
             area: found.area,
             size: found.bounds.size(),
             genus: found.genus,
             parts: i64::try_from(found.components).unwrap_or(i64::MAX),
-        })
+        };
+        self.shared.keep(solid, measured);
+        Ok(measured)
+    }
+
+    fn spread(&self, surface: &Surface) -> Result<f64, Fault> {
+        let extent = form::bounds(surface).map_err(|f| Fault::new(format!("{}: {f}", self.ctx.fn_name())))?;
+        let tolerance = self.tolerance(extent.size().largest())?;
+        let made =
+            realise::surface(surface, tolerance, &**self.shared).map_err(|cause| self.unmade(&cause))?;
+        Ok(made.mesh.measures().area)
     }
 
     fn say(&self, line: String) {
@@ -129,6 +137,12 @@ impl Desk<'_> {
             return Err(Fault::new(format!("make: more than the {most} pieces allowed")).as_limit());
         }
         Ok(())
+    }
+
+    /// How finely what is so long, mm, is measured.
+    fn tolerance(&self, longest: f64) -> Result<Tolerance, Fault> {
+        let chosen = || Tolerance::new(longest / MEASURED_PARTS);
+        self.shared.setting.tolerance.or_else(chosen).ok_or_else(|| self.unmade(&RealiseFault::Empty))
     }
 
     fn unmade(&self, cause: &RealiseFault) -> Fault {

@@ -1,7 +1,7 @@
 //! One engine, set up once: limits, words, constants, modules, what is said.
 
 use std::any::TypeId;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, VecDeque};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -17,8 +17,9 @@ use super::limits::{Clock, Limits};
 use super::modules::{Modules, Reader};
 use super::tokens::Tokens;
 use crate::base::{Tolerance, Watch};
+use crate::form::Solid;
 use crate::value::{Asked, Fault, FlatPiece, Piece, Source, Value};
-use crate::words::{self, Call, Word};
+use crate::words::{self, Call, Measured, Word};
 
 /// What a host gives to a run.
 #[derive(Clone, Default)]
@@ -67,11 +68,29 @@ pub(super) struct Shared {
     ends: Mutex<Option<Duration>>,
     /// Steps of forms built in this run.
     steps: AtomicUsize,
+    /// Solids measured last, and what came out.
+    measured: Mutex<VecDeque<(Solid, Measured)>>,
 }
+
+/// So many solids are known that were measured: a script asks for the volume of a thing and then for its genus.
+const KNOWN: usize = 16;
 
 impl Shared {
     pub(super) fn log(&self) -> MutexGuard<'_, Log> {
         self.log.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// What a solid measured before, if it was this very one.
+    pub(super) fn measured(&self, solid: &Solid) -> Option<Measured> {
+        let known = self.measured.lock().unwrap_or_else(PoisonError::into_inner);
+        known.iter().find(|(other, _)| other.is_same(solid)).map(|(_, measured)| *measured)
+    }
+
+    /// Keeps what a solid measured.
+    pub(super) fn keep(&self, solid: &Solid, measured: Measured) {
+        let mut known = self.measured.lock().unwrap_or_else(PoisonError::into_inner);
+        known.truncate(KNOWN - 1);
+        known.push_front((solid.clone(), measured));
     }
 
     /// The value that the host has set for a parameter.
@@ -81,6 +100,7 @@ impl Shared {
 
     fn begin(&self) {
         *self.log() = Log::default();
+        self.measured.lock().unwrap_or_else(PoisonError::into_inner).clear();
         self.steps.store(0, Ordering::Relaxed);
         let now = self.setting.clock.as_ref().map(|clock| clock());
         *self.ends.lock().unwrap_or_else(PoisonError::into_inner) =
@@ -139,6 +159,7 @@ impl Runner {
             log: Mutex::default(),
             ends: Mutex::default(),
             steps: AtomicUsize::new(0),
+            measured: Mutex::default(),
         });
         let mut engine = Engine::new_raw();
         engine.set_optimization_level(OptimizationLevel::None);
@@ -219,7 +240,8 @@ impl Runner {
     }
 
     fn fault(&self, source: &Arc<Source>, error: rhai::EvalAltResult) -> Fault {
-        translate(&self.shared, source, error)
+        let said = self.shared.log().said.clone();
+        translate(&self.shared, source, error).after(said)
     }
 }
 

@@ -48,6 +48,7 @@ struct Detail {
     calls: Vec<(String, Place)>,
     part: Option<Part>,
     limit: bool,
+    said: Vec<String>,
 }
 
 impl Fault {
@@ -60,6 +61,7 @@ impl Fault {
             calls: Vec::new(),
             part: None,
             limit: false,
+            said: Vec::new(),
         }))
     }
 
@@ -96,6 +98,18 @@ impl Fault {
     pub fn as_limit(mut self) -> Self {
         self.0.limit = true;
         self
+    }
+
+    /// With the lines that the script had said before.
+    #[must_use]
+    pub fn after(mut self, said: Vec<String>) -> Self {
+        self.0.said = said;
+        self
+    }
+
+    /// The lines that the script had said before.
+    pub fn said(&self) -> &[String] {
+        &self.0.said
     }
 
     /// One sentence, without place.

@@ -276,6 +276,14 @@ kinds! {
         Value::FlatPiece(p) => Ok(Bodied::Flat(p.flat.clone())),
         other => Form::fill(other).map(Bodied::Solid),
     };
+    /// What has an area.
+    Wide(Areal, "a solid, surface or flat", false) |v| match v {
+        Value::Surface(s) => Ok(Areal::Surface(s.clone())),
+        other => Body::fill(other).map(|body| match body {
+            Bodied::Solid(s) => Areal::Solid(s),
+            Bodied::Flat(f) => Areal::Flat(f),
+        }),
+    };
     /// What has a length.
     Long(Lengthy, "a curve, flat or net", false) |v| match v {
         Value::Curve(c) => Ok(Lengthy::Curve(c.clone())),
@@ -290,6 +298,17 @@ kinds! {
         Value::List(items) => items.iter().map(plane_point).collect::<Result<_, _>>().map(PathLike::Points),
         _ => Err(Want::Kind),
     };
+}
+
+/// What has an area.
+#[derive(Clone, Debug)]
+pub enum Areal {
+    /// A region of space, by its skin.
+    Solid(Solid),
+    /// A sheet without thickness.
+    Surface(Surface),
+    /// Regions of the plane.
+    Flat(Flat),
 }
 
 /// A solid or a flat.

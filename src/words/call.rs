@@ -37,6 +37,12 @@ pub trait Host {
     /// # Errors
     /// It cannot be realised, or not within the limits.
     fn measure(&self, solid: &Solid) -> Result<Measured, Fault>;
+
+    /// The area of a surface, mm².
+    ///
+    /// # Errors
+    /// When it cannot be realised.
+    fn spread(&self, surface: &Surface) -> Result<f64, Fault>;
     /// A mesh of a solid at the run's tolerance, and that tolerance, mm. Where the run has none, it is a part of `longest`
     /// mm, or of the solid's longest extent.
     ///

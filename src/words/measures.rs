@@ -1,9 +1,9 @@
-//! Facts about a solid, taken from its mesh, and about a flat, taken from its paths.
+//! Facts about solids and surfaces, taken from their meshes, and about flats, taken from their paths.
 
 use super::Host;
 use crate::base::Vec3;
 use crate::form::{self, Form, Solid};
-use crate::value::{self, Bodied, Body, Fault, Figure};
+use crate::value::{self, Areal, Bodied, Body, Fault, Figure, Wide};
 
 words! { "measures":
     /// The volume of a solid, mm³.
@@ -14,14 +14,15 @@ words! { "measures":
     example { "volume(block(10, 20, 30))" }
     fails { "volume(level(X, 0))" => "no thickness" }
 
-    /// The area of a solid's skin or of a flat's regions, mm².
+    /// The area of a solid's skin, of a surface, or of a flat's regions, mm².
     area with host(
-        /// The solid or flat.
-        solid: Body,
-    ) -> Number { area(host, &solid) }
+        /// The solid, surface or flat.
+        thing: Wide,
+    ) -> Number { area(host, &thing) }
     example { "area(block(10, 20, 30))" }
     example { "area(disc(10) - disc(4))" }
-    fails { "area(3)" => "`solid`" }
+    example { "area(film(curve(\"10 cos t, 10 sin t, 0\", 0, TAU)))" }
+    fails { "area(3)" => "`thing`" }
 
     /// The extent of a solid, flat, curve or net along x, y and z, mm: a list of three.
     size with host(
@@ -51,10 +52,11 @@ words! { "measures":
     fails { "parts()" => "takes 1 argument" }
 }
 
-fn area(host: &dyn Host, body: &Bodied) -> Result<f64, Fault> {
-    match body {
-        Bodied::Solid(s) => measured(host, s).map(|m| m.area),
-        Bodied::Flat(f) => Ok(f.area()),
+fn area(host: &dyn Host, thing: &Areal) -> Result<f64, Fault> {
+    match thing {
+        Areal::Solid(s) => measured(host, s).map(|m| m.area),
+        Areal::Surface(s) => host.spread(s),
+        Areal::Flat(f) => Ok(f.area()),
     }
 }
 
