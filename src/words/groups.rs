@@ -137,10 +137,15 @@ fn told(word: &str, fault: &GroupFault) -> Fault {
 /// The nearest symbols, and where they all are.
 fn near(symbol: &str) -> String {
     let plane = WALLPAPER.iter().chain(FRIEZE).flat_map(|p| [p.symbol, p.orbifold]);
-    let space: Vec<String> = settings().map(|s| s.symbol.replace(' ', "")).collect();
+    // Without marks of the origin or the axes.
+    let plain = |symbol: &str| symbol.split(':').next().unwrap_or_default().replace(' ', "");
+    let space: Vec<String> = settings().map(|s| plain(s.symbol)).collect();
     #[rustfmt::skip]
-    let point = ["T", "Td", "Th", "O", "Oh", "I", "Ih", "C3v", "D3h", "D5d", "S8", "432", "532", "*432", "*532", "m-3m", "-43m"];
-    let all = plane.chain(point).chain(space.iter().map(String::as_str));
+    let point = ["T", "Td", "Th", "O", "Oh", "I", "Ih", "S4", "S6", "S8", "432", "532", "*432", "*532", "m-3m", "-43m"];
+    let turns = (2..=9)
+        .flat_map(|n| ["Cn", "Cnv", "Cnh", "Dn", "Dnh", "Dnd"].map(|s| s.replace('n', &n.to_string())));
+    let turns: Vec<String> = turns.collect();
+    let all = plane.chain(point).chain(turns.iter().chain(&space).map(String::as_str));
     let list =
         "symbols are listed at the word `group` in the reference; space groups also go by number, 1 to 230";
     let why = no_lattice(symbol).map_or(String::new(), |n| {

@@ -9,6 +9,10 @@ pub(super) fn typed(symbol: &str) -> String {
     for c in symbol.chars() {
         match c {
             '₀'..='₉' => out.extend(char::from_digit(c as u32 - '₀' as u32, 10)),
+            'ᵥ' => out.push('v'),
+            'ₕ' => out.push('h'),
+            'ᵢ' => out.push('i'),
+            'ₛ' => out.push('s'),
             '\u{2212}' | '\u{2010}'..='\u{2013}' => out.push('-'),
             // A bar that combines with the figure before it.
             '\u{304}' | '\u{305}' => {
@@ -17,6 +21,10 @@ pub(super) fn typed(symbol: &str) -> String {
             }
             c => out.push(c),
         }
+    }
+    // Schoenflies as TeX sets it, "C_{5v}".
+    if matches!(out[..], ['C' | 'D' | 'S' | 'T' | 'O' | 'I', '_', ..]) {
+        out.retain(|c| !"_{}".contains(*c));
     }
     if out.first().is_some_and(char::is_ascii_uppercase) {
         set_up(&mut out);
@@ -125,6 +133,11 @@ mod tests {
         ] {
             let group = Group::named(printed, &CellAsk::default()).unwrap();
             assert_eq!((group.kind(), group.name(), group.order()), (Kind::Space, plain, order), "{printed}");
+        }
+        for (schoenflies, order) in [("C_{5v}", 10), ("D_{3h}", 12), ("T_d", 24), ("C₅ᵥ", 10), ("Oₕ", 48)]
+        {
+            let group = Group::named(schoenflies, &CellAsk::default()).unwrap();
+            assert_eq!((group.kind(), group.order()), (Kind::Point, order), "{schoenflies}");
         }
         for (orbifold, order) in [("*22(17)", 68), ("22(12)", 24), ("(12)(12)", 12), ("2*(10)", 40)] {
             let group = Group::named(orbifold, &CellAsk::default()).unwrap();
