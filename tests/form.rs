@@ -304,3 +304,16 @@ fn unduloids_have_one_mean_curvature() {
         }
     }
 }
+
+/// Balls that start as the knots of Lissajous do draw the same knots, 5_2 and 6_1, of determinants 7 and 9. Source: M. G. V.
+/// Bogle, J. E. Hearst, V. F. R. Jones, L. Stoilov, J. Knot Theory Ramifications 3 (1994) 121 (from memory).
+#[test]
+fn billiard_knots_depend_on_where_they_start() {
+    for (c, phase, determinant) in [(7, 0.7, 7.0), (5, 1.5, 9.0)] {
+        let script = format!(
+            "import \"curves\" as curves;\n\
+             determinant(curves::billiard_from(3, 2, {c}, 40, [{phase}/TAU, 0.2/TAU, 0]))"
+        );
+        assert_eq!(Ogee::new().run(&script).unwrap().value.number(), Some(determinant), "{c}");
+    }
+}
