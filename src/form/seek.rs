@@ -199,9 +199,9 @@ fn furthest(region: Box3, small: f64, sought: &Sought, reach: &dyn Fn(Box3) -> f
         }
     };
     put(&mut heap, region, sought);
-    let mut spent = 0;
+    let mut spent = 0.0;
     while let Some(w) = heap.pop() {
-        if w.girth <= small || spent >= SPLITS {
+        if w.girth <= small || spent >= SPLITS as f64 {
             return Some(w.reach);
         }
         spent += w.sought.field.cost();

@@ -28,9 +28,9 @@ impl Local {
         self.light.as_ref().map_or((&self.tape, 0.0), |(tape, error)| (tape, *error))
     }
 
-    /// What a look costs, against one at a tape that is not long.
-    pub fn cost(&self) -> usize {
-        self.near().0.len().div_ceil(LONG).max(1)
+    /// What a look costs, against one at a tape of a hundred steps or fewer.
+    pub fn cost(&self) -> f64 {
+        (self.near().0.len() as f64 / 100.0).max(1.0)
     }
 
     /// Bounds of the values in a part of this part of space.

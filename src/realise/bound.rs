@@ -8,7 +8,7 @@ use crate::formula::Local;
 /// Coordinates beyond this, mm, are taken as infinite.
 pub const FAR: f64 = 1e5;
 
-/// How often the field may be bounded for one slab, if it is not long.
+/// How often the field may be bounded for one slab.
 const BUDGET: usize = 400;
 
 /// Thinner parts, mm, are not cut away.
@@ -97,10 +97,8 @@ fn set(v: &mut Vec3, axis: usize, value: f64) {
 /// True when the box is known to hold nothing of what is sought.
 fn empty(field: &Local, region: Box3, budget: usize, seek: Seek) -> bool {
     let mut open = vec![(region, field.clone())];
-    let mut spent = 0;
-    while spent < budget {
+    for _ in 0..budget {
         let Some((part, field)) = open.pop() else { return true };
-        spent += field.cost();
         let range = field.bounds(part);
         if range.lo > 0.0 {
             continue;
