@@ -23,9 +23,6 @@ const SPLITS: usize = 6000;
 /// A tape of more steps than this is looked at the less often.
 const LONG: usize = 100;
 
-/// Terms of a long sum that hardly change in a box are left out there: at most by this part of the sum's spread together.
-const LEFT_OUT: f64 = 1e-6;
-
 /// How often a tape is looked at where a short one is looked at `often`: the work stays the same.
 pub(super) fn effort(tape: &Tape, often: usize) -> usize {
     often * LONG / tape.len().max(LONG)
@@ -114,8 +111,13 @@ impl Sought {
 
     /// The same for a look at parts of a box.
     fn closer(&self, region: Box3) -> Self {
-        let closer = |local: &Local| local.clone().lightened(region, LEFT_OUT);
-        Self { field: closer(&self.field), inside: self.inside, within: self.within.as_ref().map(closer) }
+        let within = self.within.as_ref().map(|solid| solid.closer(region));
+        Self { field: self.field.closer(region), inside: self.inside, within }
+    }
+
+    /// What a look costs, against one at a short field.
+    fn cost(&self) -> f64 {
+        self.field.near().0.len().max(LONG) as f64 / LONG as f64
     }
 }
 
@@ -204,7 +206,7 @@ fn furthest(region: Box3, small: f64, sought: &Sought, reach: &dyn Fn(Box3) -> f
         if w.girth <= small || spent >= SPLITS as f64 {
             return Some(w.reach);
         }
-        spent += w.sought.field.cost();
+        spent += w.sought.cost();
         let sought = w.sought.closer(w.region);
         for half in halves(w.region) {
             put(&mut heap, half, &sought);
@@ -297,7 +299,8 @@ pub(super) fn may_be_zero(range: Interval) -> bool {
 
 /// Things that have a least box.
 pub trait Bounded {
-    /// The least box, to a ten-thousandth of its longest side and never too small.
+    /// The least box, to a ten-thousandth of its longest side and never too small; about holes in a formula that can be
+    /// filled, such as that of sin t / t, as its values near by tell.
     ///
     /// # Errors
     /// [`FormFault::Endless`], [`FormFault::Empty`].

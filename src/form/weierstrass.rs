@@ -351,9 +351,12 @@ impl Sums {
             if !alike {
                 continue;
             }
-            // Home along a way without a pole; all such ways come home alike, since round poles they do.
+            // Home along a way without a pole, the middle one if it has none; all such ways come home alike, since round
+            // poles they do. Near an end of the other range the surface may hardly move, and rounding counts.
             let ways = self.along(&pairs, HALVINGS);
-            let gone = pairs.iter().zip(&ways).find_map(|(pair, way)| Some((pair, (*way)?.1)));
+            let mut order: Vec<usize> = (0..COMPARED).collect();
+            order.sort_by_key(|k| k.abs_diff(COMPARED / 2));
+            let gone = order.into_iter().find_map(|k| Some((&pairs[k], ways[k]?.1)));
             let Some((way, length)) = gone else { continue };
             let places = self.values(way);
             let shift = places[1] - places[0];

@@ -14,9 +14,6 @@ const BUDGET: usize = 400;
 /// Thinner parts, mm, are not cut away.
 const LEAST: f64 = 1e-6;
 
-/// Terms of a long sum that hardly change in a part are left out there: at most by this part of the sum's spread together.
-const LEFT_OUT: f64 = 1e-6;
-
 /// What to look for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Seek {
@@ -115,7 +112,7 @@ fn empty(field: &Local, region: Box3, budget: usize, seek: Seek) -> bool {
         let (mut a, mut b) = (part, part);
         set(&mut a.max, axis, middle);
         set(&mut b.min, axis, middle);
-        let closer = field.lightened(part, LEFT_OUT);
+        let closer = field.closer(part);
         open.extend([(a, closer.clone()), (b, closer)]);
     }
     open.is_empty()

@@ -279,10 +279,7 @@ kinds! {
     /// What has an area.
     Wide(Areal, "a solid, surface or flat", false) |v| match v {
         Value::Surface(s) => Ok(Areal::Surface(s.clone())),
-        other => Body::fill(other).map(|body| match body {
-            Bodied::Solid(s) => Areal::Solid(s),
-            Bodied::Flat(f) => Areal::Flat(f),
-        }),
+        other => Body::fill(other).map(Areal::Body),
     };
     /// What has a length.
     Long(Lengthy, "a curve, flat or net", false) |v| match v {
@@ -303,12 +300,10 @@ kinds! {
 /// What has an area.
 #[derive(Clone, Debug)]
 pub enum Areal {
-    /// A region of space, by its skin.
-    Solid(Solid),
+    /// A region of space, by its skin, or regions of the plane.
+    Body(Bodied),
     /// A sheet without thickness.
     Surface(Surface),
-    /// Regions of the plane.
-    Flat(Flat),
 }
 
 /// A solid or a flat.

@@ -54,9 +54,9 @@ words! { "measures":
 
 fn area(host: &dyn Host, thing: &Areal) -> Result<f64, Fault> {
     match thing {
-        Areal::Solid(s) => measured(host, s).map(|m| m.area),
+        Areal::Body(Bodied::Solid(s)) => measured(host, s).map(|m| m.area),
+        Areal::Body(Bodied::Flat(f)) => Ok(f.area()),
         Areal::Surface(s) => host.spread(s),
-        Areal::Flat(f) => Ok(f.area()),
     }
 }
 

@@ -66,7 +66,8 @@ impl Raw {
 }
 
 /// The polytope of a diagram such as `[5,3]` with rings on the mirrors marked 1, as "110". Three mirrors make a polyhedron
-/// with edges of `size` mm, in a row or in a ring as [(5/2,3,3)]; with labels that are fractions a star polyhedron; "sss" makes the snub, whose corners are every
+/// with edges of `size` mm, in a row or in a ring as [(5/2,3,3)]; with labels that are fractions a star polyhedron; "sss"
+/// makes the snub, whose corners are every
 /// second image of a point off all mirrors. Four make a four-dimensional polytope, its edges laid as arcs on the sphere about
 /// its corners and projected to space from the pole; `size` is then how far its edges reach from the middle. "ssss" on
 /// [3,3^1,1] makes the snub 24-cell.
