@@ -9,7 +9,7 @@ use std::sync::Arc;
 use super::carry::{self, Extent, What};
 use super::fault::{FormFault, positive, unfit};
 use super::spline::Spline;
-use super::sweep::Carried;
+use super::sweep::{Carried, Route, Swept};
 use super::{Curve, Solid, Strand};
 use crate::base::{Box3, Interval, Vec3};
 use crate::formula::Expr;
@@ -156,7 +156,7 @@ fn arc(pieces: &mut Vec<([Vec3; 4], f64)>, from: Vec3, (a, b): (Vec3, Vec3), ang
     }
 }
 
-/// The solid that a section sweeps along a polyline, round its corners. `fits` tells whether the section turned by an
+/// The solid that a section, with the box that holds it, sweeps along a polyline, round its corners. `fits` tells whether the section turned by an
 /// angle is itself.
 ///
 /// # Errors
@@ -164,7 +164,7 @@ fn arc(pieces: &mut Vec<([Vec3; 4], f64)>, from: Vec3, (a, b): (Vec3, Vec3), ang
 /// it comes home turned, or for turns.
 pub(super) fn mitred(
     strand: &Strand,
-    section: &Expr,
+    (section, outline): (&Expr, Box3),
     Extent { reach, thin }: Extent,
     how: Carried,
     fits: &dyn Fn(f64) -> bool,
@@ -176,10 +176,23 @@ pub(super) fn mitred(
     if points.len() > MOST {
         return Err(unfit("path", format!("has {} corners; {MOST} can be mitred", points.len())));
     }
-    let way = Way::new(points, closed, reach, how, fits)?;
-    let section = |[x, y, _]: [Expr; 3]| section.with(&[("x", x), ("y", y)]);
-    let (value, within) = carry::carried(&Arc::new(way), section, thin, how.caps);
-    Ok(Solid::Field { value, within })
+    let way = Arc::new(Way::new(points, closed, reach, how, fits)?);
+    let along = |[x, y, _]: [Expr; 3]| section.with(&[("x", x), ("y", y)]);
+    let (value, region) = carry::carried(&way, along, thin, how.caps);
+    if how.corners == Joints::Round {
+        return Ok(Solid::Field { value, within: region });
+    }
+    let route = Route::Straight { planes: way.planes(), closed };
+    let section = section.clone();
+    Ok(Solid::Swept(Arc::new(Swept {
+        route,
+        reach,
+        section,
+        outline,
+        caps: how.caps,
+        value,
+        within: region,
+    })))
 }
 
 /// A polyline with frames along its stretches.
@@ -244,6 +257,24 @@ impl Way {
         let mut made = Self { points, closed, on, x, y, long, gone, cut: 0.0, corners: how.corners };
         made.cut = made.room(reach)?;
         Ok(made)
+    }
+
+    /// The planes in which the section lies at the ends and mitres, one after another: a place, what leads there to a point of
+    /// the section by each of its coordinates, and the way on. A closed path ends with the first plane as it is come to.
+    fn planes(&self) -> Vec<[Vec3; 4]> {
+        let (n, count) = (self.points.len(), self.on.len());
+        let at = |i: usize, k: usize| {
+            let (place, on) = (self.points[i % n], self.on[k]);
+            let other = match (self.closed, i) {
+                (false, 0) => on,
+                (false, i) if i == count => on,
+                (_, i) => self.on[if i == k { (k + count - 1) % count } else { (k + 1) % count }],
+            };
+            let plane = on + other;
+            let slid = |axis: Vec3| axis - on * (axis.dot(plane) / on.dot(plane));
+            [place, slid(self.x[k]), slid(self.y[k]), on]
+        };
+        (0..count).map(|k| at(k, k)).chain([at(count, count - 1)]).collect()
     }
 
     /// How far away coordinates may be used: past the tips of the mitres, before another stretch is nearer.
@@ -448,12 +479,11 @@ mod tests {
     #[test]
     fn a_mitred_frame_has_square_corners() {
         let (section, within) = bar(1.5, 2.0);
-        let Solid::Field { value, within: region } =
-            sweep(&square(true), &section, within, Carried::default(), None).unwrap()
+        let Solid::Swept(frame) = sweep(&square(true), &section, within, Carried::default(), None).unwrap()
         else {
             panic!()
         };
-        let tape = Tape::new(&value).unwrap();
+        let (tape, region) = (Tape::new(frame.value()).unwrap(), frame.within());
         for i in 0..4000 {
             let k = f64::from(i);
             let p = Vec3::new(14.0 * (k * 0.71).sin(), 14.0 * (k * 1.37).cos(), 3.0 * (k * 0.37).sin());
@@ -467,8 +497,8 @@ mod tests {
         // An open one ends square.
         let (section, within) = bar(1.5, 2.0);
         let open = sweep(&square(false), &section, within, Carried::default(), None).unwrap();
-        let Solid::Field { value, .. } = open else { panic!() };
-        let tape = Tape::new(&value).unwrap();
+        let Solid::Swept(open) = open else { panic!() };
+        let tape = Tape::new(open.value()).unwrap();
         assert!(
             tape.value(Vec3::new(-9.9, -10.0, 0.0)) < 0.0 && tape.value(Vec3::new(-10.1, -10.0, 0.0)) > 0.0
         );
@@ -526,12 +556,9 @@ mod tests {
     #[test]
     fn bounds_hold_every_value() {
         let (section, within) = bar(1.5, 2.0);
-        let Solid::Field { value, .. } =
-            sweep(&square(false), &section, within, Carried::default(), None).unwrap()
-        else {
-            panic!()
-        };
-        let tape = Tape::new(&value).unwrap();
+        let open = sweep(&square(false), &section, within, Carried::default(), None).unwrap();
+        let Solid::Swept(open) = open else { panic!() };
+        let tape = Tape::new(open.value()).unwrap();
         for i in 0..300 {
             let k = f64::from(i);
             let c = Vec3::new(14.0 * (k * 0.71).sin(), 14.0 * (k * 1.37).cos(), 3.0 * (k * 0.37).sin());

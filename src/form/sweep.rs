@@ -44,16 +44,43 @@ pub struct Carried {
     pub caps: Caps,
 }
 
-/// A flat section carried along a curve without corners, turning or not, that keeps clear of itself.
+/// A flat section carried along a curve, turning or not, that keeps clear of itself.
 #[derive(Debug)]
 pub struct Swept {
-    way: Arc<Way>,
+    pub(super) route: Route,
+    /// How far the section reaches from the curve, mm.
+    pub(super) reach: f64,
     /// Negative inside the section, in x and y; and a box that holds it.
-    section: Expr,
-    outline: Box3,
-    caps: Caps,
-    value: Expr,
-    within: Box3,
+    pub(super) section: Expr,
+    pub(super) outline: Box3,
+    pub(super) caps: Caps,
+    pub(super) value: Expr,
+    pub(super) within: Box3,
+}
+
+/// What a section is carried along.
+#[derive(Debug)]
+pub(super) enum Route {
+    /// A curve without corners.
+    Smooth(Arc<Way>),
+    /// Straight stretches between planes, each a place, what leads from there to a point of the section by each of its
+    /// coordinates, and the way on.
+    Straight { planes: Vec<[Vec3; 4]>, closed: bool },
+}
+
+impl Route {
+    /// The length, mm; of straight stretches that between the places.
+    fn length(&self) -> f64 {
+        match self {
+            Self::Smooth(way) => way.total(),
+            Self::Straight { planes, .. } => lengths(planes).sum(),
+        }
+    }
+}
+
+/// The lengths of straight stretches.
+fn lengths(planes: &[[Vec3; 4]]) -> impl Iterator<Item = f64> {
+    planes.windows(2).map(|w| (w[1][0] - w[0][0]).norm())
 }
 
 impl Swept {
@@ -64,7 +91,10 @@ impl Swept {
 
     /// True when it ends where it starts.
     pub fn is_closed(&self) -> bool {
-        carry::Way::is_closed(&*self.way)
+        match &self.route {
+            Route::Smooth(way) => carry::Way::is_closed(&**way),
+            Route::Straight { closed, .. } => *closed,
+        }
     }
 
     /// How its ends are closed.
@@ -74,24 +104,61 @@ impl Swept {
 
     /// How far the section reaches from the curve, mm.
     pub fn reach(&self) -> f64 {
-        self.way.reach
+        self.reach
     }
 
     /// The length of the curve, mm.
     pub fn length(&self) -> f64 {
-        self.way.total()
+        self.route.length()
     }
 
-    /// Where pieces of the curve meet, as parts of its length.
-    pub fn joints(&self) -> impl Iterator<Item = f64> {
-        self.way.gone.iter().map(|gone| gone / self.way.total())
+    /// True when it goes straight from each joint to the next.
+    pub fn is_straight(&self) -> bool {
+        matches!(self.route, Route::Straight { .. })
     }
 
-    /// The place of the section at a part of the length, the directions of its axes, and the way on.
+    /// Where pieces of the curve meet, as parts of its length, from 0 to 1.
+    pub fn joints(&self) -> Vec<f64> {
+        let whole = self.length();
+        let gone: Vec<f64> = match &self.route {
+            Route::Smooth(way) => way.gone.clone(),
+            Route::Straight { planes, .. } => {
+                let ends = lengths(planes).scan(0.0, |sum, l| {
+                    *sum += l;
+                    Some(*sum)
+                });
+                std::iter::once(0.0).chain(ends).collect()
+            }
+        };
+        gone.into_iter().map(|gone| gone / whole).collect()
+    }
+
+    /// The place of the section at a part of the length, what leads from there by each of its coordinates (directions square to
+    /// the way on, but at a mitre), and the way on.
     pub fn frame(&self, part: f64) -> [Vec3; 4] {
-        let foot = self.way.near.reached(&self.way.gone, part);
-        let ([x, y, on], _) = self.way.frame(&foot);
-        [foot.point, x, y, on]
+        match &self.route {
+            Route::Smooth(way) => {
+                let foot = way.near.reached(&way.gone, part);
+                let ([x, y, on], _) = way.frame(&foot);
+                [foot.point, x, y, on]
+            }
+            Route::Straight { planes, .. } => {
+                let mut left = part * self.length();
+                let mut stretch = lengths(planes).enumerate();
+                let last = planes.len() - 2;
+                let (k, share) = stretch
+                    .find_map(|(k, l)| {
+                        if left <= l || k == last {
+                            return Some((k, (left / l).min(1.0)));
+                        }
+                        left -= l;
+                        None
+                    })
+                    .unwrap_or((last, 1.0));
+                let [a, b] = [planes[k], planes[k + 1]];
+                std::array::from_fn(|i| a[i] + (b[i] - a[i]) * share)
+            }
+        }
     }
 
     /// Negative inside.
@@ -139,7 +206,7 @@ pub fn sweep(
     let reach = extent.reach;
     if !strand.corners().is_empty() {
         let fits = |turn: f64| alike(&tape, turn, reach);
-        return super::mitre::mitred(strand, &flat, extent, how, &fits);
+        return super::mitre::mitred(strand, (&flat, within), extent, how, &fits);
     }
     let part = how.turns - how.turns.round();
     if closed && part.abs() > 1e-9 && !alike(&tape, part * TAU, reach) {
@@ -155,8 +222,16 @@ pub fn sweep(
     let way = Arc::new(way);
     let (value, region) =
         carry::carried(&way, |[x, y, _]| flat.with(&[("x", x), ("y", y)]), extent.thin, how.caps);
-    let caps = how.caps;
-    Ok(Solid::Swept(Arc::new(Swept { way, section: flat, outline: within, caps, value, within: region })))
+    let (route, caps) = (Route::Smooth(way), how.caps);
+    Ok(Solid::Swept(Arc::new(Swept {
+        route,
+        reach,
+        section: flat,
+        outline: within,
+        caps,
+        value,
+        within: region,
+    })))
 }
 
 /// Whether a rail can turn the section along a path.

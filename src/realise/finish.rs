@@ -63,7 +63,7 @@ pub fn finish(
 }
 
 /// Marks the points that lie in some box.
-fn hold(held: &mut [bool], mesh: &Mesh, boxes: impl Iterator<Item = Box3>) {
+pub fn hold(held: &mut [bool], mesh: &Mesh, boxes: impl Iterator<Item = Box3>) {
     let boxes: Vec<Box3> = boxes.collect();
     let tree = Tree::of_boxes(&boxes);
     let is_in = |p: Vec3| !tree.touching(&boxes, Box3::new(p, p)).is_empty();

@@ -39,7 +39,9 @@ enum Source<'a> {
 
 /// Which points of a net are one, and whether the normal of one is turned over against that of the first.
 pub struct Sewn {
-    /// For each point the first that it is one with.
+    /// For each point the first that stands there, whatever its normal.
+    pub place: Vec<u32>,
+    /// For each point the first that it is one with: it stands there and its normal agrees.
     pub first: Vec<u32>,
     /// Its normal is turned over.
     pub turned: Vec<bool>,
@@ -48,8 +50,10 @@ pub struct Sewn {
 }
 
 impl<'a> Leaf<'a> {
-    /// The leaf of a net of a surface in two parameters, with the parameters of its points.
-    pub fn of_param(param: &'a Param, mesh: Mesh, at: Vec<[f64; 2]>) -> Self {
+    /// The leaf of a net of a surface in two parameters, with the parameters of its points. On its creases each point comes once
+    /// for each side.
+    pub fn of_param(param: &'a Param, mut mesh: Mesh, mut at: Vec<[f64; 2]>) -> Self {
+        (0..2).for_each(|axis| part_along(param, axis, &mut mesh, &mut at));
         let jets = param.jets(&at);
         let mut normals: Vec<Vec3> =
             jets.iter().map(|[_, u, v]| normal(*u, *v).unwrap_or(Vec3::ZERO)).collect();
@@ -146,7 +150,7 @@ impl<'a> Leaf<'a> {
     }
 
     /// Halves the sides that are more than `within` mm off in the sheets and lips `half` mm off, alike on both sides of
-    /// seams. False when normals on both sides of a seam disagree. A net that stands for a sheet by itself stays as it is.
+    /// seams. False when a point has no normal. A net that stands for a sheet by itself stays as it is.
     pub fn refine(&mut self, half: f64, within: f64) -> bool {
         if matches!(self.source, Source::Net(_)) {
             return true;
@@ -154,7 +158,7 @@ impl<'a> Leaf<'a> {
         for _ in 0..ROUNDS {
             let Some(sewn) = self.sewn() else { return false };
             let name = |[i, j]: [u32; 2]| {
-                let (a, b) = (sewn.first[i as usize], sewn.first[j as usize]);
+                let (a, b) = (sewn.place[i as usize], sewn.place[j as usize]);
                 [a.min(b), a.max(b)]
             };
             let mut sides: Vec<[u32; 2]> = self.base.mesh.triangles.iter().flat_map(finer::sides).collect();
@@ -194,10 +198,11 @@ impl<'a> Leaf<'a> {
         }
     }
 
-    /// Which points at the ends of ranges are one. `None` when their normals disagree, or one has none.
+    /// Which points at the ends of ranges are one. `None` when one has no normal.
     pub fn sewn(&self) -> Option<Sewn> {
         let points = &self.base.mesh.points;
         let mut sewn = Sewn {
+            place: (0..points.len() as u32).collect(),
             first: (0..points.len() as u32).collect(),
             turned: vec![false; points.len()],
             normals: self.base.normals.clone(),
@@ -214,14 +219,17 @@ impl<'a> Leaf<'a> {
                 let by = near_cell(k);
                 [0, 1, 2].map(|axis| cell[axis].saturating_add(by[axis]))
             });
-            let known = around
+            let there: Vec<u32> = around
                 .filter_map(|c| near.get(&c))
                 .flatten()
-                .find(|j| (points[**j as usize] - p).norm() <= least)
-                .copied();
-            match known {
-                Some(j) => sewn.join(i, j)?,
-                None => near.entry(cell).or_default().push(i),
+                .copied()
+                .filter(|j| (points[*j as usize] - p).norm() <= least)
+                .collect();
+            if let Some(j) = there.first() {
+                sewn.place[i as usize] = sewn.place[*j as usize];
+            }
+            if !there.iter().any(|j| sewn.join(i, *j)) {
+                near.entry(cell).or_default().push(i);
             }
         }
         let mut whole = true;
@@ -234,14 +242,44 @@ impl<'a> Leaf<'a> {
 }
 
 impl Sewn {
-    fn join(&mut self, i: u32, first: u32) -> Option<()> {
+    /// Makes a point one with a first one, if their normals agree.
+    fn join(&mut self, i: u32, first: u32) -> bool {
         let (n, all) = (self.normals[i as usize], self.normals[first as usize]);
         let turn = n.dot(all);
+        if !(turn.abs() >= CREASE * n.norm() * all.norm()) {
+            return false;
+        }
         let turned = turn < 0.0;
         self.first[i as usize] = first;
         self.turned[i as usize] = turned;
         self.normals[first as usize] += if turned { -n } else { n };
-        (turn.abs() >= CREASE * n.norm() * all.norm()).then_some(())
+        true
+    }
+}
+
+/// Doubles the points on the lines along which a surface turns suddenly and one parameter does not change: those of either side
+/// have the parameter as one comes to the line on that side.
+fn part_along(param: &Param, axis: usize, mesh: &mut Mesh, at: &mut Vec<[f64; 2]>) {
+    for (crease, [before, after]) in param.creases(axis) {
+        let mut beyond: HashMap<u32, u32> = HashMap::new();
+        for t in &mut mesh.triangles {
+            let is_beyond =
+                t.iter().map(|i| at[*i as usize][axis] - crease).sum::<f64>() * (after - before) > 0.0;
+            for i in t.iter_mut() {
+                if !is_beyond || at[*i as usize][axis] != crease {
+                    continue;
+                }
+                *i = *beyond.entry(*i).or_insert_with(|| {
+                    mesh.points.push(mesh.points[*i as usize]);
+                    at.push(at[*i as usize]);
+                    mesh.points.len() as u32 - 1
+                });
+            }
+        }
+        for (old, new) in beyond {
+            at[old as usize][axis] = before;
+            at[new as usize][axis] = after;
+        }
     }
 }
 

@@ -11,7 +11,7 @@ use crate::base::Vec3;
 const PLACES: usize = 8000;
 /// Something is nearer when the distance is less than half the thickness by more than this part. Normals of triangles
 /// and distances to triangles are not exact.
-const LESS: f64 = 0.03;
+pub const LESS: f64 = 0.03;
 /// Fewer places than this are taken for chance.
 const FEW: usize = 3;
 /// Places looked at together.

@@ -8,6 +8,8 @@ mod acute;
 mod apart;
 mod block;
 mod bound;
+mod combined;
+mod creases;
 mod crossing;
 mod cubic;
 mod cutter;
@@ -24,6 +26,7 @@ mod knobs;
 mod leaf;
 mod meeting;
 mod onto;
+mod outermost;
 mod parallel;
 mod param;
 mod patch;
@@ -171,10 +174,13 @@ fn round(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Option
     }
 }
 
-/// The mesh of a polyhedron or of a swept section by itself.
+/// The mesh of a polyhedron or of a swept section by itself, or of tubes and struts with what is cut from them.
 fn known(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
-    match faceted::faceted(form) {
-        None => swept::swept(form, tolerance.mm(), watch),
+    if let Some(mesh) = faceted::faceted(form) {
+        return Ok(Some(mesh));
+    }
+    match swept::swept(form, tolerance.mm(), watch)? {
+        None => combined::combined(form, tolerance.mm(), watch),
         made => Ok(made),
     }
 }

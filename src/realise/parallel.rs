@@ -5,15 +5,17 @@ use std::sync::Arc;
 use super::bound::{self, Seek};
 use super::field::Field;
 use super::leaf::Leaf;
+use super::meeting::{LESS, Meeting};
+use super::outermost::outermost;
 use super::param::{Param, Wanted};
 use super::sheet::Level;
-use super::skins::{self, Care, Skins};
+use super::skins::{self, Care, Meets, Skins};
 use super::walls::Walls;
 use super::{CELL, RealiseFault, Realised, finish, shell};
 use crate::base::{Affine, Box3, Vec3, Watch};
 use crate::form::{Patch, Sheet, Solid, Surface, Thickness};
 use crate::formula::Expr;
-use crate::shape::Mesh;
+use crate::shape::{Mesh, Tree};
 
 /// Sheets that are looked at are tried with cells each time half as large, down to this part of the first, until all but
 /// a few triangles are within so many tolerances; for a surface that seems creased all over down to this part of its
@@ -108,7 +110,9 @@ impl PlainWall {
             let rough = if step * 0.5 >= finer { LOOK_ROUGH * tolerance } else { f64::INFINITY };
             let care = Care::Seen { within: LOOK_WITHIN * tolerance, rough, more: step * 0.5 >= least };
             match self.surface.skins(self.thickness, step, care, watch)? {
-                Skins::Made(mesh) => return Ok(Some(self.done(mesh, step, vec![]))),
+                Skins::Made(mesh) | Skins::Meets(Meets { mesh, .. }) => {
+                    return Ok(Some(self.done(mesh, step, vec![])));
+                }
                 Skins::Coarse => step *= 0.5,
                 Skins::Unfit => break,
             }
@@ -136,8 +140,21 @@ impl PlainWall {
             }
             step *= 0.5;
         }
-        let Skins::Made(mut mesh) = made else { return Ok(Sheets::None) };
         let mut said = self.surface.said();
+        let mut mesh = match made {
+            Skins::Made(mesh) => mesh,
+            Skins::Meets(Meets { mesh, base, met }) => {
+                let met = met.map(|met| Meeting { at: self.by.apply(met.at), ..met });
+                let (tree, least) = (Tree::new(&base), (1.0 - LESS) * 0.5 * self.thickness);
+                let Some(skin) = outermost(&mesh, tolerance, |p| tree.nearest(p, least, None).is_some())
+                else {
+                    return Ok(met.map_or(Sheets::None, |met| Sheets::Crossed(met.at)));
+                };
+                said.extend(met.map(|met| met.said(false)));
+                skin
+            }
+            Skins::Coarse | Skins::Unfit => return Ok(Sheets::None),
+        };
         finish::drop_crumbs(&mut mesh, self.thickness, step, &mut said);
         if !mesh.laws_of_joints().is_empty() {
             return Ok(Sheets::None);
@@ -366,11 +383,34 @@ mod tests {
         assert_eq!([0.01, 0.06].map(|within| sheets(&round, 1.0, within).is_some()), [false, true]);
     }
 
-    /// Sheets that cross or stand too near, or turn more sharply than the wall is thick, are left to distances.
+    /// Two rectangles at a right angle: outside the fold a quarter of a rod, inside the walls overlap in a square; the rims are rods
+    /// that meet as two cylinders do (Steinmetz), with a part of a ball. The same of a corner that one branch makes.
     #[test]
-    fn what_meets_itself_is_left() {
+    fn folded_walls_have_their_volumes() {
+        let (a, h, r) = (10.0, 8.0, 1.0);
+        let section = 4.0 * a * r + PI * r * r - r * r + 0.25 * PI * r * r;
+        let rims = 2.0 * a * PI * r * r + (4.0 / 3.0 + 1.0 / 3.0) * PI * r * r * r - 4.0 / 3.0 * r * r * r;
+        let exact = h * section + rims;
+        let bent = |u: Expr, v: Expr| {
+            let zero = Expr::constant(0.0);
+            [u.clone().max(zero.clone()), (-u).max(zero), v]
+        };
+        let mesh = sheets(&param(bent, [(-a, a), (0.0, h)]), 2.0 * r, 0.01).unwrap();
+        assert!((mesh.volume() / exact - 1.0).abs() < 2e-3, "{} for {exact}", mesh.volume());
+        assert_eq!((mesh.measures().genus, mesh.component_of_triangles().1), (0, 1));
+    }
+
+    /// A wall that passes through itself is one body: one that is an eight in section has two holes.
+    #[test]
+    fn walls_that_meet_themselves_are_one() {
         let eight = |u: Expr, v: Expr| [sin(&u) * 10.0, sin(&(u * 2.0)) * 6.0, v];
-        assert!(sheets(&param(eight, [(0.0, TAU), (0.0, 8.0)]), 1.0, 0.05).is_none());
+        let mesh = sheets(&param(eight, [(0.0, TAU), (0.0, 8.0)]), 1.0, 0.05).unwrap();
+        assert_eq!((mesh.measures().genus, mesh.component_of_triangles().1), (2, 1));
+    }
+
+    /// Sheets that turn more sharply than the wall is thick are left to distances.
+    #[test]
+    fn what_turns_over_is_left() {
         let near = |u: Expr, v: Expr| [sin(&u) * 0.6, cos(&u) * 12.0, v];
         assert!(sheets(&param(near, [(0.0, TAU), (0.0, 8.0)]), 1.5, 0.05).is_none());
     }

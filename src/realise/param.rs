@@ -9,6 +9,7 @@
 use rayon::prelude::*;
 
 use super::RealiseFault;
+use super::creases::Range;
 use super::cubic::{Cubic, approach};
 use super::pieces::{FIRST, Part, Piece, STEPS, Seen, WHOLE, grid};
 use super::seams::Seams;
@@ -34,7 +35,7 @@ pub struct Param {
     places: Tape,
     /// Places and their two partial derivatives.
     slopes: Tape,
-    ranges: [(f64, f64); 2],
+    ranges: [Range; 2],
     /// Made with the mesh.
     pieces: Vec<Piece>,
     halves: Vec<Half>,
@@ -60,6 +61,8 @@ const SHARP: f64 = 0.25;
 const TRUSTED: f64 = 0.05;
 /// How far past its ends a cubic is read, as a part of the piece.
 const PAST: f64 = 0.05;
+/// The part of the other range at which creases along one are looked for.
+const ELSEWHERE: f64 = 0.381_966;
 /// Places valued together.
 const TOGETHER: usize = 256;
 
@@ -102,13 +105,31 @@ impl Param {
             all.extend(components.iter().map(|c| c.derivative(name)));
         }
         let slopes = Tape::with_inputs(&all, &names)?;
+        let ranges = [0, 1].map(|axis| {
+            let (from, to) = ranges[1 - axis];
+            let other = from + (to - from) * ELSEWHERE;
+            Range::of(ranges[axis], |values| {
+                let at = |t: &f64| if axis == 0 { [*t, other] } else { [other, *t] };
+                jets(&slopes, &values.iter().map(at).collect::<Vec<_>>())
+                    .into_iter()
+                    .map(|j| j[1 + axis])
+                    .collect()
+            })
+        });
         Ok(Self { places, slopes, ranges, pieces: vec![], halves: vec![], lost: None, undefined: 0.0 })
     }
 
     /// A value of a parameter, by parts of its range.
     pub(super) fn share(&self, axis: usize, parts: f64) -> f64 {
-        let (a, b) = self.ranges[axis];
-        a + (b - a) * (parts / f64::from(WHOLE))
+        self.ranges[axis].value(parts)
+    }
+
+    /// The lines along which the surface turns suddenly, on which this parameter does not change: values of it as they are come
+    /// to from either side.
+    pub fn creases(&self, axis: usize) -> Vec<(f64, [f64; 2])> {
+        let range = &self.ranges[axis];
+        let value = |parts| range.value(f64::from(parts));
+        range.creases().map(|parts| (value(parts), range.beside(value(parts)))).collect()
     }
 
     /// Places at parts of the ranges.
@@ -125,19 +146,12 @@ impl Param {
 
     /// Places and their two partial derivatives at parameters.
     pub fn jets(&self, at: &[[f64; 2]]) -> Vec<[Vec3; 3]> {
-        let some = |scratch: &mut Scratch, at: &[[f64; 2]]| {
-            let [u, v] = [0, 1].map(|axis| at.iter().map(|p| p[axis]).collect::<Vec<_>>());
-            let mut out = [(); 9].map(|()| vec![f64::NAN; at.len()]);
-            self.slopes.many(&[&u, &v], &mut out.each_mut().map(|row| &mut row[..]), scratch);
-            let vector = |k: usize, i: usize| Vec3::new(out[i][k], out[i + 1][k], out[i + 2][k]);
-            (0..at.len()).map(|k| [0, 3, 6].map(|i| vector(k, i))).collect::<Vec<_>>()
-        };
-        at.par_chunks(TOGETHER).map_init(Scratch::default, some).flatten_iter().collect()
+        jets(&self.slopes, at)
     }
 
-    /// True at an end of a parameter's range.
+    /// True at an end of a parameter's range, and beside a crease.
     pub fn is_end(&self, axis: usize, t: f64) -> bool {
-        [0, WHOLE].into_iter().any(|end| t == self.share(axis, f64::from(end)))
+        self.ranges[axis].is_end(t)
     }
 
     /// A mesh with edges of at most `step` mm, shorter where the surface bends, and the parameters of its points. Points
@@ -289,10 +303,7 @@ impl Param {
 
     /// The place nearest to `p`, by Newton's method from parameters nearby; also the normal there.
     pub fn nearest(&self, p: Vec3, start: [f64; 2]) -> (Vec3, Vec3) {
-        let parts = [0, 1].map(|k| {
-            let (a, b) = self.ranges[k];
-            (start[k] - a) / (b - a) * f64::from(WHOLE)
-        });
+        let parts = [0, 1].map(|k| self.ranges[k].parts(start[k]));
         let Some(piece) = self.piece(parts) else {
             let read = |[u, v]: [f64; 2]| {
                 let mut out = [0.0; 9];
@@ -300,11 +311,14 @@ impl Param {
                 let [s, a, b] = [0, 3, 6].map(|k| Vec3::new(out[k], out[k + 1], out[k + 2]));
                 [s, a, b, Vec3::ZERO, Vec3::ZERO, Vec3::ZERO]
             };
-            return approach(p, start, self.ranges, read);
+            let ends = [0, 1].map(|k| (self.share(k, 0.0), self.share(k, f64::from(WHOLE))));
+            return approach(p, start, ends, read);
         };
-        // A little past the piece its cubic still holds; past the ends of a range there is nothing.
+        // A little past the piece its cubic still holds; past the ends of a range there is nothing, past a crease something else.
         let limit = |k: usize| {
-            let (from, to) = (piece.at[k] == 0, piece.at[k] + piece.size[k] == WHOLE);
+            let is_end =
+                |parts: u32| parts == 0 || parts == WHOLE || self.ranges[k].creases().any(|c| c == parts);
+            let (from, to) = (is_end(piece.at[k]), is_end(piece.at[k] + piece.size[k]));
             (if from { 0.0 } else { -PAST }, if to { 1.0 } else { 1.0 + PAST })
         };
         let at = [0, 1].map(|k| {
@@ -312,6 +326,18 @@ impl Param {
         });
         approach(p, at, [limit(0), limit(1)], |at| piece.cubic.read(at))
     }
+}
+
+/// Places and their two partial derivatives at parameters.
+fn jets(slopes: &Tape, at: &[[f64; 2]]) -> Vec<[Vec3; 3]> {
+    let some = |scratch: &mut Scratch, at: &[[f64; 2]]| {
+        let [u, v] = [0, 1].map(|axis| at.iter().map(|p| p[axis]).collect::<Vec<_>>());
+        let mut out = [(); 9].map(|()| vec![f64::NAN; at.len()]);
+        slopes.many(&[&u, &v], &mut out.each_mut().map(|row| &mut row[..]), scratch);
+        let vector = |k: usize, i: usize| Vec3::new(out[i][k], out[i + 1][k], out[i + 2][k]);
+        (0..at.len()).map(|k| [0, 3, 6].map(|i| vector(k, i))).collect::<Vec<_>>()
+    };
+    at.par_chunks(TOGETHER).map_init(Scratch::default, some).flatten_iter().collect()
 }
 
 /// The clip made ready.
@@ -341,6 +367,13 @@ struct Judge<'a> {
 
 impl Judge<'_> {
     fn fate(&self, param: &Param, part: &Part, p: &[[Vec3; 4]; 4], (cubic, middle): (&Cubic, Vec3)) -> Fate {
+        let is_inside = |axis: usize| {
+            let (from, to) = (part.at[axis], part.at[axis] + part.size[axis]);
+            param.ranges[axis].creases().any(|crease| crease > from && crease < to)
+        };
+        if let Some(axis) = (0..2).find(|axis| is_inside(*axis)) {
+            return Fate::Halve(axis);
+        }
         let (longest, bends) = (longest(p), bends(p));
         let off = (cubic.read([0.5, 0.5])[0] - middle).norm();
         let size = longest[0].max(longest[1]);

@@ -65,6 +65,12 @@ impl Placer<'_> {
             if let Some(found) = found.or_else(|| self.singular(turning, middle(), room)) {
                 return Some(found);
             }
+            // Another branch cuts its edge: a corner, of which the branches do not tell.
+            if ring.iter().any(|c| c.branch != turning.branch)
+                && let Some(found) = self.tip(ring, middle(), room)
+            {
+                return Some(found);
+            }
         }
         if !self.choice.is_single() {
             if ring.iter().all(|c| c.branch == ring[0].branch) && !self.turns {

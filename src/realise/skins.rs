@@ -11,6 +11,7 @@ use super::RealiseFault;
 use super::cutter::Cutter;
 use super::finer::Base;
 use super::knobs::knobs;
+use super::meeting::Meeting;
 use super::sheet::Level;
 use crate::base::{Vec3, Watch};
 use crate::formula::{Scratch, Tape};
@@ -40,11 +41,24 @@ pub enum Care {
     Whole(f64),
 }
 
+/// Sheets that pass through one another.
+#[derive(Debug)]
+pub struct Meets {
+    /// The sheets.
+    pub mesh: Mesh,
+    /// The mesh of the surface.
+    pub base: Mesh,
+    /// Where, elsewhere than on the inside of folds.
+    pub met: Option<Meeting>,
+}
+
 /// What came of sheets.
 #[derive(Debug)]
 pub enum Skins {
     /// Both sheets, and the cuts of the clip between them.
     Made(Mesh),
+    /// The same of a surface that is folded, or nearer to itself than the wall is thick.
+    Meets(Meets),
     /// They are further off than was asked: smaller cells may do.
     Coarse,
     /// Sheets alone do not show the wall: the surface has creases, ends elsewhere than at a clip, or turns more sharply

@@ -18,6 +18,9 @@ const APART: f64 = 0.2;
 /// Squares in which the outline is found, as a part of the tolerance; it has no more than so many along it.
 const SQUARES: f64 = 0.5;
 const FINEST: f64 = 1.0 / 2000.0;
+/// Cells are no longer than this many sides of the outline, but along the whole way there are no more than so many for that.
+const SLIM: f64 = 6.0;
+const FAR: f64 = 4000.0;
 /// How often a stretch of the way is halved, and most corners of the mesh.
 const HALVINGS: u32 = 16;
 const MOST: usize = 4_000_000;
@@ -105,8 +108,13 @@ fn placed([place, x, y, _]: &[Vec3; 4], p: Vec2) -> Vec3 {
 /// Parts of the length at which outlines stand, so that the ways of their corners keep within so many mm of lines between them;
 /// and for each side of an outline how far apart the two halves of a cell on it come, were they as wide as the side.
 fn stations(swept: &Swept, loops: &[Vec<Vec2>], off: f64) -> (Vec<f64>, Vec<Vec<f64>>) {
-    let mut ends: Vec<f64> = swept.joints().collect();
-    let count = (swept.length() / swept.reach()).ceil().max(8.0) as usize;
+    let mut ends = swept.joints();
+    // No further apart than lets triangles be wide enough, of a section that reaches far not further than that.
+    let mut sides: Vec<f64> =
+        loops.iter().flat_map(|l| (0..l.len()).map(|k| (l[(k + 1) % l.len()] - l[k]).norm())).collect();
+    sides.sort_by(f64::total_cmp);
+    let apart = (SLIM * sides.get(sides.len() / 2).copied().unwrap_or(0.0)).min(swept.reach());
+    let count = (swept.length() / apart).ceil().clamp(8.0, FAR) as usize;
     ends.extend((0..=count).map(|k| k as f64 / count as f64));
     ends.sort_by(f64::total_cmp);
     ends.dedup_by(|a, b| *a - *b < 1e-9);
@@ -120,7 +128,7 @@ fn stations(swept: &Swept, loops: &[Vec<Vec2>], off: f64) -> (Vec<f64>, Vec<Vec<
         let between = swept.frame(middle);
         let stray = |p: &Vec2| far_from_chord(placed(&between, *p), placed(&from, *p), placed(&frame, *p));
         let stray = loops.iter().flatten().map(stray).fold(0.0, f64::max);
-        if stray > off && depth < HALVINGS {
+        if stray > off && depth < HALVINGS && !swept.is_straight() {
             open.extend([(part, frame, depth + 1), (middle, between, depth + 1)]);
         } else {
             parts.push(part);
@@ -343,6 +351,24 @@ mod tests {
                 assert!(off < 0.025, "{x}: {off}");
             }
         }
+    }
+
+    /// Mitred bars, by the area of their section times the length of their middle line: a square frame, and an open one that leaves
+    /// the plane, whose corners are where planes at half the angle have them.
+    #[test]
+    fn mitred_bars_have_straight_edges() {
+        let points = [[-10.0, -10.0, 0.0], [10.0, -10.0, 0.0], [10.0, 10.0, 0.0], [-10.0, 10.0, 0.0]];
+        let square = crate::form::polyline(&points.map(Vec3::from), true).unwrap();
+        let frame = bar(&square, [1.5, 2.0], Carried::default()).unwrap();
+        assert!((frame.volume() / 960.0 - 1.0).abs() < 1e-8, "{}", frame.volume());
+        for sign in [[1.0, 1.0, 1.0], [1.0, -1.0, -1.0], [-1.0, 1.0, 1.0]] {
+            let corner = Vec3::new(11.5 * sign[0], 11.5 * sign[1], 2.0 * sign[2]);
+            assert!(frame.points.iter().any(|p| (*p - corner).norm() < 1e-6), "{corner:?}");
+        }
+        let bent = [[0.0, 0.0, 0.0], [20.0, 0.0, 0.0], [20.0, 15.0, 9.0], [5.0, 30.0, 9.0]].map(Vec3::from);
+        let path = crate::form::polyline(&bent, false).unwrap();
+        let mesh = bar(&path, [1.0, 1.5], Carried::default()).unwrap();
+        assert!((mesh.volume() / (path.length() * 6.0) - 1.0).abs() < 1e-8, "{}", mesh.volume());
     }
 
     /// Half a turn of a band on a circle: its corners lie on the section, turned by half of the angle gone.

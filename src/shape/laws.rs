@@ -297,11 +297,11 @@ fn spread(i: u32) -> u64 {
     x ^ (x >> 31)
 }
 
-fn c3(p: Vec3) -> Coord3D<f64> {
+pub(super) fn c3(p: Vec3) -> Coord3D<f64> {
     Coord3D { x: p.x, y: p.y, z: p.z }
 }
 
-fn side(t: [Vec3; 3], p: Vec3) -> f64 {
+pub(super) fn side(t: [Vec3; 3], p: Vec3) -> f64 {
     orient3d(c3(t[0]), c3(t[1]), c3(t[2]), c3(p))
 }
 
@@ -335,13 +335,13 @@ fn seen_apart(p: Vec3, q: Vec3, t: [Vec3; 3]) -> bool {
 }
 
 /// The axis along which a triangle is widest seen.
-fn flat_axis(t: [Vec3; 3]) -> usize {
+pub(super) fn flat_axis(t: [Vec3; 3]) -> usize {
     let n = (t[1] - t[0]).cross(t[2] - t[0]);
     let n = [n.x.abs(), n.y.abs(), n.z.abs()];
     (0..3).fold(0, |best, k| if n[k] > n[best] { k } else { best })
 }
 
-fn c2(p: Vec3, axis: usize) -> Coord<f64> {
+pub(super) fn c2(p: Vec3, axis: usize) -> Coord<f64> {
     Coord { x: p[(axis + 1) % 3], y: p[(axis + 2) % 3] }
 }
 

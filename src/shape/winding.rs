@@ -50,6 +50,11 @@ impl Winding {
         angle / (4.0 * PI)
     }
 
+    /// As [`Self::at`] for a point on one of the triangles, without that one: half way between the numbers on both sides.
+    pub fn on(&self, tree: &Tree, p: Vec3, triangle: [Vec3; 3]) -> f64 {
+        self.at(tree, p) - solid_angle(triangle, p) / (4.0 * PI)
+    }
+
     /// How fast the winding number changes with place, per mm: only the border tells, as the law of Biot and Savart has
     /// it for a current along it.
     pub fn slope(&self, p: Vec3) -> Vec3 {
