@@ -36,15 +36,17 @@ pub fn hull(net: &Net) -> Result<Solid, NetFault> {
     let far = points.iter().map(|p| p.norm()).fold(0.0, f64::max);
     let planes: Option<Vec<Plane>> = net.faces().iter().map(|f| plane(points, f)).collect();
     let planes = planes.ok_or_else(|| NetFault::Unfit("a face has no area".into()))?;
-    let outside = |(n, d): &Plane| points.iter().any(|p| p.dot(*n) - d > BULGE * far);
-    if planes.iter().any(outside) {
-        return Ok(faceted(star(net, &planes, far)?, None));
-    }
     let fan =
         |f: &Vec<usize>| (2..f.len()).map(|k| [f[0], f[k - 1], f[k]].map(|i| i as u32)).collect::<Vec<_>>();
     let triangles = net.faces().iter().flat_map(fan).collect();
     let mut mesh = Mesh { points: points.to_vec(), triangles, sides: vec![] };
     mesh.compact();
+    let outside = |(n, d): &Plane| points.iter().any(|p| p.dot(*n) - d > BULGE * far);
+    if planes.iter().any(outside) {
+        // Faces that do not cross, as with pyramids on them, bound the solid as they are.
+        let mesh = if mesh.laws().is_empty() { mesh } else { star(net, &planes, far)? };
+        return Ok(faceted(mesh, None));
+    }
     if !mesh.laws_of_joints().is_empty() {
         return Err(NetFault::Unfit("its faces leave gaps between them".into()));
     }
@@ -345,6 +347,24 @@ mod tests {
         }
         let met = polytope("[4/3,3]", "101", 10.0).unwrap();
         assert!(hull(&met).unwrap_err().to_string().contains("meet along edges"));
+    }
+
+    /// A pyramid on every face adds a third of its height for each mm² of the face (Euclid XII.7). Faces that do not cross are
+    /// its skin as they are: with 62 faces cut along all planes it took a minute and had 101,400 triangles.
+    #[test]
+    fn pyramids_on_faces_are_their_skin() {
+        let bare = polytope("[5,3]", "111", 6.0).unwrap();
+        let Solid::Faceted(inner) = hull(&bare).unwrap() else { panic!() };
+        let Solid::Faceted(made) = hull(&super::super::spiked(&bare, 4.0).unwrap()).unwrap() else {
+            panic!()
+        };
+        let mesh = made.mesh();
+        let area: f64 = (0..inner.mesh().triangles.len())
+            .map(|t| inner.mesh().corners(t))
+            .map(|[a, b, c]| 0.5 * (b - a).cross(c - a).norm())
+            .sum();
+        assert!((mesh.volume() - inner.mesh().volume() - area * 4.0 / 3.0).abs() < 1e-6 * mesh.volume());
+        assert_eq!((mesh.triangles.len(), mesh.laws()), (360, vec![]));
     }
 
     /// Along the axes of a small stellated dodecahedron it reaches its corners; the great dodecahedron has dents there.
