@@ -1,18 +1,18 @@
 //! Space folded onto the domain of a group: every point looks at its image there, so that a thing is valued once however
 //! many images it has.
 //!
-//! Where all that bounds the domain are mirrors through one point, the fold is a row of foldings in those mirrors, in the
-//! order of the longest element: it sorts every point into the chamber (A. Björner, F. Brenti, Combinatorics of Coxeter
-//! Groups (2005), section 3.3, by the product of M. Demazure). Else a point goes across the faces of the domain, nearer to
-//! its chosen point at each, until it is inside.
+//! Where all that bounds the domain are mirrors through one point, the image is found by its products with the edges of the
+//! domain; in four dimensions by a row of foldings in those mirrors, in the order of the longest element, which sorts every
+//! point into the chamber (A. Björner, F. Brenti, Combinatorics of Coxeter Groups (2005), section 3.3, by the product of M.
+//! Demazure). Else a point goes across the faces of the domain, nearer to its chosen point at each, until it is inside.
 
 use std::sync::Arc;
 
-use super::domain::{Wall, chosen, images, walls};
+use super::domain::{Wall, walls};
 use super::{Group, GroupFault, Kind};
 use crate::base::{Affine, Box3, Interval, Vec3};
 use crate::form::{Field, Solid, xyz};
-use crate::formula::{Expr, Oracle};
+use crate::formula::{Expr, Oracle, Unary};
 
 /// The field that has at every point the value of `field` at its image in the domain of the group.
 ///
@@ -56,10 +56,13 @@ fn map(group: &Group) -> Result<[Expr; 3], GroupFault> {
         return Err(GroupFault::Unfit(format!("the domain of {} is all space", group.name())));
     }
     let mirrors = walls.faces.iter().all(is_mirror);
-    if mirrors && group.kind() == Kind::Point {
-        return Ok(chamber_map(&walls.faces));
+    if mirrors
+        && group.kind() == Kind::Point
+        && let Some(map) = chamber_map(group, &walls.faces)
+    {
+        return Ok(map);
     }
-    let fold = Arc::new(Fold::new(group, walls.faces, &walls.corners, mirrors)?);
+    let fold = Arc::new(Fold::new(group, walls.faces, &walls.corners, mirrors));
     Ok([0, 1, 2].map(|axis| {
         // Groups of the plane keep heights.
         if axis == 2 && fold.flat {
@@ -74,13 +77,93 @@ fn is_mirror(wall: &Wall) -> bool {
     Affine::reflect(wall.middle, wall.normal).is_some_and(|m| super::point::same(&m, &wall.across))
 }
 
-fn chamber_map(faces: &[Wall]) -> [Expr; 3] {
-    let normals: Vec<Vec<f64>> = faces.iter().map(|w| w.normal.array().to_vec()).collect();
-    let mut at: Vec<Expr> = xyz().to_vec();
-    for i in longest(&normals) {
-        at = folded_once(&at, &normals[i]);
+/// The fold onto a chamber of mirrors through the origin. A vector of the chamber has with a point of it the greatest product
+/// of all its images (J. E. Humphreys, Reflection Groups and Coxeter Groups (1990), section 1.12), so that the products with
+/// the chamber's edges, and by them the point, are found without going from mirror to mirror: bounds of it stay close.
+fn chamber_map(group: &Group, faces: &[Wall]) -> Option<[Expr; 3]> {
+    let normals: Vec<Vec3> = faces.iter().map(|w| w.normal).collect();
+    let edges = edges(&normals)?;
+    let mut at: Vec<Option<Expr>> = vec![None; 3];
+    let mut add = |along: Vec3, value: &Expr| {
+        for (sum, k) in at.iter_mut().zip(along.array()).filter(|(_, k)| k.abs() > 1e-15) {
+            let term = value.clone() * k;
+            *sum = Some(sum.take().map_or(term.clone(), |s| s + term));
+        }
+    };
+    for (edge, normal) in edges.iter().zip(&normals) {
+        add(-*normal, &greatest(group, *edge));
     }
-    [at[0].clone(), at[1].clone(), at[2].clone()]
+    // What no mirror moves.
+    for axis in still(&normals) {
+        add(axis, &product(axis));
+    }
+    let [x, y, z] = at.try_into().ok()?;
+    Some([x, y, z].map(|e| e.unwrap_or(Expr::constant(0.0))))
+}
+
+/// The edges of a chamber: each on all walls but one, and a length of 1 behind that, in the space that the normals span.
+fn edges(normals: &[Vec3]) -> Option<Vec<Vec3>> {
+    match *normals {
+        [a] => Some(vec![-a]),
+        [a, b] => {
+            let up = a.cross(b);
+            let (to_a, to_b) = (b.cross(up), up.cross(a));
+            Some(vec![to_a * (-1.0 / a.dot(to_a)), to_b * (-1.0 / b.dot(to_b))])
+        }
+        [a, b, c] => {
+            let volume = a.dot(b.cross(c));
+            Some([b.cross(c), c.cross(a), a.cross(b)].map(|e| e * (-1.0 / volume)).to_vec())
+        }
+        _ => None,
+    }
+}
+
+/// Directions square to all normals, and to one another.
+fn still(normals: &[Vec3]) -> Vec<Vec3> {
+    let across = |n: Vec3| {
+        let axis = if n.x.abs() < 0.6 { Vec3::new(1.0, 0.0, 0.0) } else { Vec3::new(0.0, 1.0, 0.0) };
+        axis.cross(n).unit()
+    };
+    match *normals {
+        [a] => across(a).map_or(vec![], |u| vec![u, a.cross(u)]),
+        [a, b] => a.cross(b).unit().into_iter().collect(),
+        _ => vec![],
+    }
+}
+
+/// The product with a vector.
+fn product(v: Vec3) -> Expr {
+    let terms = xyz().into_iter().zip(v.array()).filter(|(_, k)| k.abs() > 1e-15).map(|(e, k)| e * k);
+    terms.reduce(|a, b| a + b).unwrap_or(Expr::constant(0.0))
+}
+
+/// The greatest product with the images of a vector.
+fn greatest(group: &Group, v: Vec3) -> Expr {
+    let mut images: Vec<Vec3> = Vec::new();
+    let same = |a: Vec3, b: Vec3| (a - b).norm() < 1e-9 * v.norm();
+    for image in group.motions().iter().map(|m| m.apply_direction(v)) {
+        if !images.iter().any(|i| same(*i, image)) {
+            images.push(image);
+        }
+    }
+    let mut terms: Vec<Expr> = Vec::new();
+    for (k, i) in images.iter().enumerate() {
+        match images.iter().position(|j| same(*j, -*i)) {
+            None => terms.push(product(*i)),
+            Some(other) if other > k => terms.push(Expr::unary(Unary::Abs, product(*i))),
+            Some(_) => (),
+        }
+    }
+    while terms.len() > 1 {
+        let pairs = terms.chunks(2);
+        terms = pairs
+            .map(|pair| match pair {
+                [a, b] => a.clone().max(b.clone()),
+                one => one[0].clone(),
+            })
+            .collect();
+    }
+    terms.pop().unwrap_or(Expr::constant(0.0))
 }
 
 /// The row of mirrors that brings the opposite of the chamber into it: a word of the longest element.
@@ -124,14 +207,15 @@ pub(super) fn folded_once(at: &[Expr], normal: &[f64]) -> Vec<Expr> {
         .collect()
 }
 
+/// With more images of a box than this near the domain they are taken to fill it.
+const MANY: usize = 64;
+
 /// The fold onto a domain by its faces.
 #[derive(Debug)]
 struct Fold {
     /// A point of each face, its normal, and the motion back across it.
     faces: Vec<(Vec3, Vec3, Affine)>,
     steps: Vec<Vec3>,
-    /// Every motion whose image of the domain may lie near it.
-    near: Vec<Affine>,
     /// All faces are mirrors: the fold is continuous, and brings no two points further apart.
     mirrors: bool,
     /// Heights are kept.
@@ -143,7 +227,7 @@ struct Fold {
 }
 
 impl Fold {
-    fn new(group: &Group, faces: Vec<Wall>, corners: &[Vec3], mirrors: bool) -> Result<Self, GroupFault> {
+    fn new(group: &Group, faces: Vec<Wall>, corners: &[Vec3], mirrors: bool) -> Self {
         let steps = group.steps().to_vec();
         let mut domain = Box3::around(corners.iter().copied());
         let (low, high) = (f64::NEG_INFINITY, f64::INFINITY);
@@ -153,12 +237,11 @@ impl Fold {
             2 => (domain.min.z, domain.max.z) = (low, high),
             _ => (),
         }
-        let near = images(group, chosen(group))?.into_iter().map(|(_, m)| m).collect();
         let back = |w: Wall| w.across.inverse().map(|m| (w.middle, w.normal, m));
         let step = steps.iter().map(|s| s.norm()).fold(f64::INFINITY, f64::min);
         let flat = group.kind() == Kind::Wallpaper || group.kind() == Kind::Frieze;
         let faces: Vec<_> = faces.into_iter().filter_map(back).collect();
-        Ok(Self { faces, steps, near, mirrors, flat, domain, step })
+        Self { faces, steps, mirrors, flat, domain, step }
     }
 
     /// The image in the domain, and the motion that took the point there.
@@ -211,10 +294,46 @@ impl Fold {
         if half >= 0.5 * self.step {
             return self.coarse(region);
         }
-        let reaches =
-            |q: &Vec3| self.faces.iter().all(|(middle, normal, _)| (*q - *middle).dot(*normal) <= half);
-        let others = self.near.iter().map(|m| m.apply(at)).filter(reaches).map(around);
-        others.fold(around(at), Box3::join).meet(self.domain)
+        // From domain to domain across the faces that the ball about the box reaches.
+        let mut found = vec![at];
+        let mut next = 0;
+        while let Some(q) = found.get(next).copied() {
+            next += 1;
+            for (middle, normal, back) in &self.faces {
+                let image = back.apply(q);
+                let reaches = |r: Vec3| self.faces.iter().all(|(m, n, _)| (r - *m).dot(*n) <= half);
+                let near = 1e-9 * (1.0 + image.norm());
+                if (q - *middle).dot(*normal) >= -half
+                    && reaches(image)
+                    && !found.iter().any(|p| (*p - image).norm() < near)
+                {
+                    found.push(image);
+                }
+            }
+            if found.len() > MANY && !self.steps.is_empty() {
+                return self.coarse(region);
+            }
+        }
+        found.into_iter().map(around).fold(Box3::EMPTY, Box3::join).meet(self.domain)
+    }
+
+    /// The motion that brings all of a box into the domain, where one does.
+    fn one(&self, region: Box3) -> Option<Affine> {
+        if !region.is_finite() {
+            return None;
+        }
+        let (centre, half) = (region.centre(), region.size() * 0.5);
+        let (at, by) = self.fold(centre);
+        let inside = |(middle, normal, _): &(Vec3, Vec3, Affine)| {
+            let reach: f64 = (0..3)
+                .map(|j| {
+                    let along: f64 = (0..3).map(|i| normal[i] * by.rows[i][j]).sum();
+                    along.abs() * half[j]
+                })
+                .sum();
+            (at - *middle).dot(*normal) + reach <= 0.0
+        };
+        self.faces.iter().all(inside).then_some(by)
     }
 
     /// Without looking which images are near.
@@ -249,6 +368,57 @@ impl Oracle for Coordinate {
     fn steepest(&self) -> f64 {
         1.0
     }
+
+    fn is_smooth(&self, region: Box3) -> bool {
+        self.fold.one(region).is_some()
+    }
+
+    fn narrow(&self, region: Box3) -> Option<Arc<dyn Oracle>> {
+        let by = self.fold.one(region)?;
+        Some(Arc::new(Straight { slope: by.rows[self.axis], start: by.shift[self.axis] }))
+    }
+}
+
+/// One coordinate where one motion folds.
+#[derive(Clone, Copy, Debug)]
+struct Straight {
+    slope: Vec3,
+    start: f64,
+}
+
+impl Oracle for Straight {
+    fn sample(&self, p: Vec3) -> (f64, Vec3) {
+        (self.slope.dot(p) + self.start, self.slope)
+    }
+
+    fn values(&self, [x, y, z]: [&[f64]; 3], out: &mut [f64]) {
+        for (((x, y), z), to) in x.iter().zip(y).zip(z).zip(out) {
+            *to = self.slope.dot(Vec3::new(*x, *y, *z)) + self.start;
+        }
+    }
+
+    fn bounds(&self, region: Box3) -> Interval {
+        if !region.is_finite() {
+            return Interval::ALL;
+        }
+        let (middle, half) = (self.sample(region.centre()).0, region.size() * 0.5);
+        let reach: f64 = (0..3).map(|k| self.slope[k].abs() * half[k]).sum();
+        let slack = 1e-12 * (1.0 + middle.abs() + reach);
+        Interval::new(middle - reach - slack, middle + reach + slack)
+    }
+
+    fn steepest(&self) -> f64 {
+        1.0
+    }
+
+    fn is_smooth(&self, _region: Box3) -> bool {
+        true
+    }
+
+    fn slope(&self, part: u8) -> Option<Arc<dyn Oracle>> {
+        let start = self.slope[usize::from(part).checked_sub(1)?];
+        Some(Arc::new(Self { slope: Vec3::ZERO, start }))
+    }
 }
 
 #[cfg(test)]
@@ -275,11 +445,27 @@ mod tests {
         }
     }
 
+    /// A sum of coordinates that grows everywhere in the domain bounds what it folds to, to be seen without a ball: under the
+    /// full group of the octahedron |x| + |y| + |z| < 20 is an octahedron, of the volume 4/3 · 20³.
+    #[test]
+    fn folded_fields_have_an_end() {
+        let [x, y, z] = xyz();
+        let field = Field::new(x + y + z - 20.0).unwrap();
+        for (symbol, reach) in [("*432", 20.0), ("Oh", 20.0), ("*532", 20.0)] {
+            let folded = fold_field(&group(symbol, 1.0), &field).unwrap();
+            let solid = crate::form::inside(&folded);
+            let found = crate::form::bounds(&solid).unwrap();
+            let far = found.max.largest().max(-found.min.array().into_iter().fold(0.0, f64::min));
+            assert!(far > 10.0 && far < reach * 1.001, "{symbol} {far}");
+        }
+    }
+
     /// A folded field has one value at all images of a point, and is the field itself in the domain.
     #[test]
     fn folded_fields_are_symmetric_and_bounded() {
         let [x, y, z] = xyz();
         let field = Field::new(x.clone() * y * 0.2 + z.clone() * z * 0.1 + x).unwrap();
+        let mut narrowed = 0;
         for (symbol, a) in [
             ("Ih", 1.0),
             ("Oh", 1.0),
@@ -300,7 +486,7 @@ mod tests {
             let g = group(symbol, a);
             let folded = fold_field(&g, &field).unwrap();
             let (tape, plain) = (Tape::new(folded.expr()).unwrap(), Tape::new(field.expr()).unwrap());
-            let inside = chosen(&g);
+            let inside = super::super::domain::chosen(&g);
             assert!((tape.value(inside) - plain.value(inside)).abs() < 1e-9, "{symbol}");
             for i in 0..40 {
                 let k = f64::from(i);
@@ -311,15 +497,19 @@ mod tests {
                 assert!((tape.value(p) - tape.value(image)).abs() < 1e-7, "{symbol} {p:?}");
                 for size in [0.1, 1.0, 6.0] {
                     let region = Box3::new(p - Vec3::splat(size), p + Vec3::splat(size));
-                    let range = tape.bounds(region);
-                    let mut some = (0..20_u32).map(|j| {
+                    let (range, narrow) = tape.bounds_and_narrow(region);
+                    let some = (0..20_u32).map(|j| {
                         let t = |m: u32| f64::from(j * m % 20) / 19.0;
                         p + Vec3::new(t(1) * 2.0 - 1.0, t(7) * 2.0 - 1.0, t(3) * 2.0 - 1.0) * size
                     });
-                    assert!(some.all(|q| range.holds(tape.value(q))), "{symbol} {p:?} {size}");
+                    let mut looked = some.map(|q| (q, tape.value(q)));
+                    let same = |q, v: f64| narrow.as_ref().is_none_or(|n| (n.value(q) - v).abs() < 1e-9);
+                    assert!(looked.all(|(q, v)| range.holds(v) && same(q, v)), "{symbol} {p:?} {size}");
+                    narrowed += usize::from(narrow.is_some());
                 }
             }
         }
+        assert!(narrowed > 300, "{narrowed}");
         assert!(fold_field(&group("C1", 1.0), &field).is_err());
     }
 }
