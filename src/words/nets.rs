@@ -15,11 +15,14 @@ use crate::value::{
 words! { "nets":
     /// A crystal net by its three-letter symbol, as far as a radius.
     ///
-    /// In space, by the number of edges at a point: three `srs`, `ths`; four `dia`, `lon`, `nbo`, `sod`, `qtz`, `lcv`, `rho`,
-    /// `lta`, `cds`, `fau`, `gis`; five `bnn`, `cab`; six `pcu`, `crs`, `lcy`, `acs`; eight `bcu`, `hex`, `reo`; twelve `fcu`, `hcp`. Of two kinds of
-    /// points: three and four `bor`, `ctn`, `pto`, `tbo`; three and six `pyr`, `rtl`; four `pts`; four and six `gar`; six
-    /// `nia`; four and eight `flu`; four and twelve `ftw`, `ith`. In the plane `hcb`, `kgm` (kagome), `sql`, `hxl`, `fes`,
-    /// `hca`, `fxt`, `tts`, `cem`, `fsz`, `htb`. Others can be made of one cell: `orbit` of a group and a `web`.
+    /// In space, by the number of edges at a point: three `srs`, `ths`, `bto`; four `dia`, `lon`, `nbo`, `sod`, `qtz`, `lcv`,
+    /// `lvt`, `rho`, `lta`, `cds`, `fau`, `gis`, `crb`, `pcb`; five `bnn`, `cab`, `sqp`; six `pcu`, `crs`, `lcy`, `acs`; eight
+    /// `bcu`, `hex`, `reo`; ten `bct`; twelve `fcu`, `hcp`. Of two kinds of points: three and four `bor`, `ctn`, `pto`, `tbo`;
+    /// three and five `hms`, `gra`; three and six `pyr`, `rtl`, `ant`, `spn`; three and eight `the`, and twelve `ttt`, and 24
+    /// `rht`; four `pts`; four and six `gar`, `she`, `stp`, `toc`; six `nia`; four and eight `flu`, `scu`; four and twelve
+    /// `ftw`, `ith`, `shp`, and 24 `twf`; six and eight `ocu`, and twelve `alb`, `mgc`. In the plane `hcb`, `kgm` (kagome), `sql`,
+    /// `hxl`, `fes`, `hca`, `fxt`, `tts`, `cem`, `fsz`, `htb`, `kgd`. Others can be made of one cell: `orbit` of a group and a
+    /// `web`.
     ///
     /// Source: M. O'Keeffe and others, Acc. Chem. Res. 41 (2008) 1782.
     net(
@@ -324,6 +327,8 @@ words! { "nets":
     fails { "counts(ball(3))" => "`net`" }
 
     /// How many points of a crystal net are 1, 2, 3, … edges away from one.
+    ///
+    /// Of a net with several kinds of points a list for each kind.
     sequence(
         /// The symbol of the net.
         symbol: Text,
@@ -331,6 +336,7 @@ words! { "nets":
         count: Count = 10,
     ) -> List { sequence(&symbol, count) }
     example { "sequence(\"srs\", 6)" }
+    example { "sequence(\"flu\", 4)" }
     fails { "sequence(\"srs\", 50)" => "as far as 12" }
 
     /// The lines of a flat laid on a surface, as a net of bent edges: tilings on spheres, tori, vessels.
@@ -529,6 +535,11 @@ fn whole(n: usize) -> Value {
 }
 
 fn sequence(symbol: &str, count: usize) -> Result<Vec<Value>, Fault> {
-    let counts = net::sequence(symbol, count).map_err(|f| told("sequence", &f))?;
-    Ok(counts.into_iter().map(whole).collect())
+    let mut rows = net::sequences(symbol, count).map_err(|f| told("sequence", &f))?;
+    let row = |counts: Vec<usize>| -> Vec<Value> { counts.into_iter().map(whole).collect() };
+    Ok(if rows.len() == 1 {
+        row(rows.remove(0))
+    } else {
+        rows.into_iter().map(|counts| Value::List(row(counts))).collect()
+    })
 }

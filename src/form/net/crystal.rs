@@ -6,6 +6,7 @@
 
 use std::collections::BTreeMap;
 
+use super::sites::{Entry, HONEYCOMBS, TILINGS, among, entry};
 use super::{Net, NetFault, honeycomb, of_lines};
 use crate::base::Vec3;
 use crate::form::fault::positive;
@@ -16,118 +17,6 @@ use crate::form::tiling::tiling;
 const MOST: usize = 60_000;
 /// Distances that agree to this part are equal.
 const ALIKE: f64 = 1e-4;
-
-/// Space group, cell (a is 1), sites in parts of the cell. Of two sites, edges join the one with the other.
-struct Entry {
-    symbol: &'static str,
-    group: &'static str,
-    c: f64,
-    sites: Vec<[f64; 3]>,
-}
-
-/// The nets, by symbol: of space, then of the plane.
-pub const SYMBOLS: &[&str] = &[
-    "srs", "ths", "dia", "lon", "nbo", "sod", "qtz", "lcv", "rho", "lta", "bnn", "cab", "pcu", "crs", "lcy",
-    "bcu", "hex", "reo", "fcu", "hcp", "hcb", "kgm", "sql", "hxl", "fes", "hca", "fxt", "tts", "cem", "fsz",
-    "htb", "acs", "cds", "fau", "gis", "bor", "ctn", "flu", "ftw", "gar", "ith", "nia", "pto", "pts", "pyr",
-    "rtl", "tbo",
-];
-
-/// Nets that are honeycombs of polyhedra: truncated cuboctahedra and octagonal prisms (the zeolite frame RHO); these, truncated
-/// octahedra and cubes (LTA); truncated cubes and octahedra (calcium hexaboride).
-const HONEYCOMBS: &[(&str, &str)] = &[("rho", "1111"), ("lta", "1110"), ("cab", "1100")];
-
-/// Nets that are edges of tilings.
-const TILINGS: &[(&str, &str)] = &[
-    ("fes", "4.8.8"),
-    ("hca", "3.12.12"),
-    ("fxt", "4.6.12"),
-    ("tts", "3.3.4.3.4"),
-    ("cem", "3.3.3.4.4"),
-    ("fsz", "3.3.3.3.6"),
-    ("htb", "3.4.6.4"),
-];
-
-/// What a list of pairs has for a symbol.
-fn among(list: &[(&'static str, &'static str)], symbol: &str) -> Option<(&'static str, &'static str)> {
-    list.iter().find(|(s, _)| *s == symbol).copied()
-}
-
-/// Nets of one kind of points.
-fn of_one(symbol: &str) -> Option<(&'static str, f64, Vec<[f64; 3]>)> {
-    let (third, eight_thirds) = (1.0_f64 / 3.0, (8.0_f64 / 3.0).sqrt());
-    let (group, c, site) = match symbol {
-        "srs" => ("I4132", 1.0, [0.125, 0.125, 0.125]),
-        "dia" => ("Fd-3m:1", 1.0, [0.0, 0.0, 0.0]),
-        "lon" => ("P63/mmc", eight_thirds, [third, 2.0 * third, 1.0 / 16.0]),
-        "nbo" => ("Im-3m", 1.0, [0.0, 0.5, 0.5]),
-        "sod" => ("Im-3m", 1.0, [0.25, 0.0, 0.5]),
-        "qtz" => ("P6222", 3.0_f64.sqrt() / eight_thirds, [0.5, 0.0, 0.0]),
-        // Two layers of a honeycomb turned by a quarter, upright edges between: all angles 120°, c/a = 2√3.
-        "ths" => ("I41/amd:1", 12.0_f64.sqrt(), [0.0, 0.0, 5.0 / 12.0]),
-        // Layers of hexagons, and of triangles, one above another.
-        "bnn" => ("P6/mmm", third.sqrt(), [third, 2.0 * third, 0.0]),
-        "hex" => ("P6/mmm", 1.0, [0.0; 3]),
-        "hcp" => ("P63/mmc", eight_thirds, [third, 2.0 * third, 0.25]),
-        "lcy" => ("P4132", 1.0, [0.375; 3]),
-        "pcu" => ("Pm-3m", 1.0, [0.0; 3]),
-        "bcu" => ("Im-3m", 1.0, [0.0; 3]),
-        "fcu" => ("Fm-3m", 1.0, [0.0; 3]),
-        "lcv" => ("I4132", 1.0, [0.125, 0.0, 0.25]),
-        // Truncated octahedra about the points of dia, joined by hexagonal prisms, with edges of 1 in a cell of 4 (√6 + 1)/√3.
-        "fau" => {
-            let part = (3.0 / 8.0_f64).sqrt() / (2.0 * (6.0_f64.sqrt() + 1.0));
-            ("Fd-3m:1", 1.0, [0.0, part, 2.0 * part])
-        }
-        // Rings of four in double chains, as in gismondine: four edges alike where x is 5/32.
-        "gis" => ("I41/amd:1", 1.0, [5.0 / 32.0, 5.0 / 32.0, 0.0]),
-        // Three edges up and three down, those of each side at right angles.
-        "acs" => ("P63/mmc", (2.0 * third).sqrt(), [third, 2.0 * third, 0.25]),
-        // Octahedra and cuboctahedra side by side; tetrahedra that share corners.
-        "reo" => ("Pm-3m", 1.0, [0.5, 0.0, 0.0]),
-        "crs" => ("Fd-3m:2", 1.0, [0.0; 3]),
-        // Nets of the plane, in the plane z = 0.
-        "hcb" => ("p6mm", 0.0, [third, 2.0 * third, 0.0]),
-        "kgm" => ("p6mm", 0.0, [0.5, 0.0, 0.0]),
-        "sql" => ("p4mm", 0.0, [0.0; 3]),
-        "hxl" => ("p6mm", 0.0, [0.0; 3]),
-        _ => return None,
-    };
-    Some((group, c, vec![site]))
-}
-
-/// Nets of two kinds of points, the first at the origin where one is: what is joined is named beside each.
-fn of_two(symbol: &str) -> Option<(&'static str, f64, Vec<[f64; 3]>)> {
-    let (third, sixth, eight_thirds) = (1.0_f64 / 3.0, 1.0 / 6.0, (8.0_f64 / 3.0).sqrt());
-    let (group, c, sites) = match symbol {
-        // Cubes and tetrahedra, as in fluorite; octahedra and prisms, as in nickel arsenide.
-        "flu" => ("Fm-3m", 1.0, [[0.0; 3], [0.25; 3]]),
-        "nia" => ("P63/mmc", eight_thirds, [[0.0; 3], [third, 2.0 * third, 0.25]]),
-        // Cuboctahedra, and icosahedra, with squares and tetrahedra.
-        "ftw" => ("Pm-3m", 1.0, [[0.0; 3], [0.5, 0.5, 0.0]]),
-        "ith" => ("Pm-3n", 1.0, [[0.0; 3], [0.25, 0.0, 0.5]]),
-        // Octahedra and flat triangles, as in pyrite and in rutile: there with all angles 120°. Octahedra and
-        // tetrahedra, as in garnet.
-        "pyr" => ("Pa-3", 1.0, [[0.0; 3], [third; 3]]),
-        "rtl" => ("P42/mnm", (2.0 * third).sqrt(), [[0.0; 3], [third, third, 0.0]]),
-        "gar" => ("Ia-3d", 1.0, [[0.0; 3], [0.375, 0.0, 0.25]]),
-        // Tetrahedra and squares, as in platinum sulphide.
-        "pts" => ("P42/mmc", 2.0_f64.sqrt(), [[0.0, 0.5, 0.0], [0.0, 0.0, 0.25]]),
-        // Flat triangles with squares twice, and with tetrahedra twice.
-        "pto" => ("Pm-3n", 1.0, [[0.25, 0.0, 0.5], [0.25; 3]]),
-        "tbo" => ("Fm-3m", 1.0, [[0.0, 0.25, 0.25], [sixth; 3]]),
-        "bor" => ("P-43m", 1.0, [[0.5, 0.0, 0.0], [sixth; 3]]),
-        "ctn" => ("I-43d", 1.0, [[0.375, 0.0, 0.25], [5.0 / 24.0; 3]]),
-        _ => return None,
-    };
-    Some((group, c, sites.into()))
-}
-
-fn entry(symbol: &str) -> Option<Entry> {
-    let symbol = SYMBOLS.iter().find(|s| **s == symbol)?;
-    let (group, c, sites) = of_one(symbol).or_else(|| of_two(symbol))?;
-    Some(Entry { symbol, group, c, sites })
-}
 
 /// The part of a net whose points lie within `reach` mm of the origin, with edges of `edge` mm. Unless `hanging`, points
 /// with one edge or none are dropped, again and again, and of what is left the largest connected piece is kept.
@@ -148,14 +37,20 @@ pub fn crystal(symbol: &str, edge: f64, reach: f64, hanging: bool) -> Result<Net
         return of_tiling(&known, vertex, edge, reach, hanging);
     }
     let found = entry(&known).ok_or_else(|| NetFault::Unknown(symbol.to_owned()))?;
-    let unfit = |f: crate::form::group::GroupFault| NetFault::Unfit(f.to_string());
-    let unit = cell(&found, 1.0).map_err(unfit)?;
-    let step = shortest(&unit, &found)?;
-    let group = cell(&found, edge / step).map_err(unfit)?;
-    let (points, kinds) = points(&group, &found, reach)?;
-    let edges = edges(&points, edge).into_iter().filter(|e| joins(&found, e.map(|i| kinds[i]))).collect();
-    let net = Net::of(found.symbol, points, edges, Vec::new());
+    let (net, _) = placed(&found, edge, reach)?;
     if hanging { Ok(net) } else { super::held(&net) }
+}
+
+/// The part of a listed net within `reach` mm of the origin, and the site that each of its points is an image of.
+fn placed(found: &Entry, edge: f64, reach: f64) -> Result<(Net, Vec<usize>), NetFault> {
+    let unfit = |f: crate::form::group::GroupFault| NetFault::Unfit(f.to_string());
+    let unit = cell(found, 1.0).map_err(unfit)?;
+    let step = shortest(&unit, found)?;
+    let group = cell(found, edge / step).map_err(unfit)?;
+    let (points, kinds) = points(&group, found, reach)?;
+    let joined = |e: &[usize; 2]| found.links.join(e.map(|i| kinds[i]));
+    let edges = edges(&points, edge).into_iter().filter(joined).collect();
+    Ok((Net::of(found.symbol, points, edges, Vec::new()), kinds))
 }
 
 /// A symbol in small letters; kagome is known by its name.
@@ -191,11 +86,6 @@ fn of_tiling(name: &str, vertex: &str, edge: f64, reach: f64, hanging: bool) -> 
 fn cell(entry: &Entry, a: f64) -> Result<Group, crate::form::group::GroupFault> {
     let ask = CellAsk { a: Some(a), c: (entry.c > 0.0).then_some(a * entry.c), ..CellAsk::default() };
     Group::named(entry.group, &ask)
-}
-
-/// True when edges join points of two kinds.
-fn joins(entry: &Entry, [a, b]: [usize; 2]) -> bool {
-    entry.sites.len() == 1 || a != b
 }
 
 /// The points of a net within reach, and the site that each is an image of.
@@ -269,9 +159,10 @@ fn parts(steps: &[Vec3], d: Vec3) -> Vec<f64> {
 /// The shortest distance between points that edges join, in a cell with a = 1.
 fn shortest(group: &Group, entry: &Entry) -> Result<f64, NetFault> {
     let (some, kinds) = points(group, entry, 2.5)?;
-    let near = (0..some.len()).min_by(|i, j| some[*i].norm().total_cmp(&some[*j].norm())).unwrap_or(0);
-    let far =
-        |i: usize| Some((some[i] - some[near]).norm()).filter(|_| joins(entry, [near, i].map(|k| kinds[k])));
+    let near = nearest(&some, |_| true).unwrap_or(0);
+    let far = |i: usize| {
+        Some((some[i] - some[near]).norm()).filter(|_| entry.links.join([near, i].map(|k| kinds[k])))
+    };
     Ok((0..some.len()).filter_map(far).filter(|d| *d > ALIKE).fold(f64::INFINITY, f64::min))
 }
 
@@ -298,31 +189,57 @@ fn edges(points: &[Vec3], edge: f64) -> Vec<[usize; 2]> {
     found
 }
 
-/// How many points are 1, 2, 3, … edges from the one nearest to the origin, as far as `count` steps.
+/// How many points are 1, 2, 3, … edges from one, as far as `count` steps: a row for each kind of points.
 ///
 /// # Errors
 /// [`NetFault`].
-pub fn sequence(symbol: &str, count: usize) -> Result<Vec<usize>, NetFault> {
+pub fn sequences(symbol: &str, count: usize) -> Result<Vec<Vec<usize>>, NetFault> {
     if count > 12 {
         return Err(NetFault::Unfit(format!(
             "a coordination sequence is counted as far as 12 steps, got {count}"
         )));
     }
     // A point n edges away is no further than that; and some more for the point that is counted from.
-    Ok(steps_from(&crystal(symbol, 1.0, count as f64 + 3.0, true)?, count))
+    let far = count as f64 + 3.0;
+    let known = plain(symbol);
+    let own =
+        |symbol: &str| among(HONEYCOMBS, symbol).or(among(TILINGS, symbol)).is_some() || symbol == "cds";
+    let Some(found) = entry(&known).filter(|_| !own(&known)) else {
+        return Ok(vec![steps_from(&crystal(symbol, 1.0, far, true)?, count)]);
+    };
+    let starts = |placed: &(Net, Vec<usize>)| -> Vec<usize> {
+        let start = |kind: usize| nearest(placed.0.points(), |i| placed.1[i] == kind);
+        (0..found.sites.len()).filter_map(start).collect()
+    };
+    let mut some = placed(&found, 1.0, far)?;
+    let furthest = starts(&some).iter().map(|i| some.0.points()[*i].norm()).fold(0.0, f64::max);
+    // In large cells a kind may have all its points further out.
+    if furthest > 3.0 {
+        some = placed(&found, 1.0, count as f64 + furthest)?;
+    }
+    Ok(starts(&some).into_iter().map(|start| steps_between(&some.0, start, count)).collect())
+}
+
+/// The number of the point nearest to the origin among some.
+fn nearest(points: &[Vec3], is_one: impl Fn(usize) -> bool) -> Option<usize> {
+    (0..points.len()).filter(|i| is_one(*i)).min_by(|a, b| points[*a].norm().total_cmp(&points[*b].norm()))
 }
 
 /// How many points are 1, 2, 3, … edges from the one nearest to the origin.
 pub(super) fn steps_from(net: &Net, count: usize) -> Vec<usize> {
+    nearest(net.points(), |_| true).map_or(vec![], |start| steps_between(net, start, count))
+}
+
+/// How many points are 1, 2, 3, … edges from one.
+fn steps_between(net: &Net, start: usize, count: usize) -> Vec<usize> {
     let mut near: Vec<Vec<usize>> = vec![Vec::new(); net.points().len()];
     for e in net.edges() {
         near[e.ends[0]].push(e.ends[1]);
         near[e.ends[1]].push(e.ends[0]);
     }
-    let middle = (0..near.len()).min_by(|a, b| net.points()[*a].norm().total_cmp(&net.points()[*b].norm()));
     let mut seen = vec![false; near.len()];
-    let mut shell: Vec<usize> = middle.into_iter().collect();
-    shell.iter().for_each(|i| seen[*i] = true);
+    let mut shell = vec![start];
+    seen[start] = true;
     let mut counts = Vec::new();
     for _ in 0..count {
         let mut next = Vec::new();
@@ -339,7 +256,13 @@ pub(super) fn steps_from(net: &Net, count: usize) -> Vec<usize> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::SYMBOLS;
     use super::*;
+
+    /// The sequence of the first kind of points.
+    fn first(symbol: &str, count: usize) -> Vec<usize> {
+        sequences(symbol, count).unwrap().remove(0)
+    }
 
     /// Coordination sequences. Source: section 6 of the project's check values (coordinates expanded with gemmi, breadth
     /// first, and the published entries).
@@ -360,11 +283,11 @@ mod tests {
             ("sql", [4, 8, 12, 16, 20, 24, 28, 32, 36, 40]),
             ("hxl", [6, 12, 18, 24, 30, 36, 42, 48, 54, 60]),
         ] {
-            assert_eq!(sequence(symbol, 10).unwrap(), want, "{symbol}");
+            assert_eq!(first(symbol, 10), want, "{symbol}");
         }
-        assert_eq!(sequence("lcv", 1).unwrap(), [4]);
+        assert_eq!(first("lcv", 1), [4]);
         // Corners of octahedra have 8 edges in reo; in crs each belongs to two tetrahedra: 6, and 3 by 2 by 3 beyond.
-        assert_eq!((sequence("reo", 1).unwrap()[0], sequence("crs", 2).unwrap()), (8, vec![6, 18]));
+        assert_eq!((first("reo", 1)[0], first("crs", 2)), (8, vec![6, 18]));
     }
 
     /// Nets beyond those of the check values. Layers of one net above another have the sums of its sequence; the close packing
@@ -391,16 +314,16 @@ mod tests {
             ("fau", vec![4, 9, 16, 25, 37, 53, 73, 96, 120, 145]),
             ("gis", vec![4, 9, 18, 32, 48, 67, 92, 120, 150, 185]),
         ] {
-            assert_eq!(sequence(symbol, want.len()).unwrap(), want, "{symbol}");
+            assert_eq!(first(symbol, want.len()), want, "{symbol}");
         }
         // The tenth topological density of cds, 1489 (M. O'Keeffe and others, from memory): the sum of ten terms and 1.
-        let cds = sequence("cds", 10).unwrap();
+        let cds = first("cds", 10);
         assert_eq!((cds[0], cds.iter().sum::<usize>() + 1), (4, 1489));
         // Degrees: M. O'Keeffe and others (2008), and the polygons about a corner of 3.4.6.4.
         for (symbol, degree) in [("ths", 3), ("cab", 5), ("lcy", 6), ("htb", 4)] {
-            assert_eq!(sequence(symbol, 1).unwrap(), [degree], "{symbol}");
+            assert_eq!(first(symbol, 1), [degree], "{symbol}");
         }
-        assert!(SYMBOLS.iter().all(|s| sequence(s, 2).is_ok()));
+        assert!(SYMBOLS.iter().all(|s| sequences(s, 2).is_ok()));
     }
 
     /// Nets of two kinds of points: how many edges each kind has, and nothing else has more. Source: M. O'Keeffe and others
@@ -428,9 +351,10 @@ mod tests {
             let found: std::collections::BTreeSet<usize> = inner.iter().map(|i| degree(*i)).collect();
             assert_eq!(found, want.into(), "{symbol}");
         }
-        assert_eq!(sequence("acs", 1).unwrap(), [6]);
-        // Each fluorine of fluorite lies amid four calciums that touch: beyond the 8 there are the close packing's 12.
-        assert_eq!(sequence("flu", 2).unwrap(), [8, 12]);
+        assert_eq!(first("acs", 1), [6]);
+        // Each fluorine of fluorite lies amid four calciums that touch: beyond the 8 there are the close packing's 12. A fluorine
+        // has 7 others at each of its 4 calciums, of which two share one for each of 6 pairs: 22.
+        assert_eq!(sequences("flu", 2).unwrap(), [[8, 12], [4, 22]]);
     }
 
     #[test]
