@@ -660,7 +660,7 @@ fn cells_of_random_sites_in_space_have_their_means() {
     let (wide, inner) = (1900.0_f64.cbrt(), 4.2);
     let plane = sites(3 * 1900, 1.0);
     let all: Vec<Vec3> = plane.chunks(3).map(|c| Vec3::new(c[0].x, c[1].y, c[2].x) * wide).collect();
-    let net = voronoi_net(&all, wide).unwrap();
+    let net = voronoi_net(&all, wide, false).unwrap();
     let within = |p: Vec3| p.array().iter().all(|x| x.abs() <= inner);
     let held = |points: &[Vec3]| points.iter().filter(|p| within(**p)).count() as f64;
     let cells = held(&all);

@@ -149,7 +149,9 @@ words! { "tilings":
         points: List,
         /// Side of the square or cube about the origin that the cells are cut off by.
         side: Size,
-    ) -> Any { voronoi(&points, side) }
+        /// Whether a net has edges on the cube too, where it cuts cells off; if not, those ends hang loose.
+        border: Truth = true,
+    ) -> Any { voronoi(&points, side, border) }
     example { "voronoi([[3, 4], [-8, 2], [5, -9], [0, 0], [-6, -7]], 30)" }
     example { "voronoi([[3, 4, 1], [-8, 2, -3], [5, -9, 5], [0, 0, 0], [-6, -7, 9], [9, 9, -9]], 30)" }
     fails { "voronoi([[40, 0]], 30)" => "no point lies in the square" }
@@ -286,12 +288,12 @@ fn finite(value: &Value) -> Option<f64> {
     value.number().filter(|x| x.is_finite())
 }
 
-fn voronoi(points: &[Value], side: f64) -> Result<Value, Fault> {
+fn voronoi(points: &[Value], side: f64, border: bool) -> Result<Value, Fault> {
     match sites("voronoi", points)? {
         Sites::Plane(p) => tiling::voronoi(&p, side).map(Value::Tiling).map_err(|f| told("voronoi", &f)),
-        Sites::Space(p) => {
-            tiling::voronoi_net(&p, side).map(Value::Net).map_err(|f| super::nets::told("voronoi", &f))
-        }
+        Sites::Space(p) => tiling::voronoi_net(&p, side, border)
+            .map(Value::Net)
+            .map_err(|f| super::nets::told("voronoi", &f)),
     }
 }
 

@@ -98,11 +98,11 @@ fn nearer(polygon: &[Vec2], p: Vec2, q: Vec2) -> Vec<Vec2> {
 }
 
 /// The edges where three and more cells of points of space meet, inside the cube about the origin with sides of `side` mm;
-/// where cells are cut off by the cube there is no edge.
+/// with a `border` also those by which the cube cuts cells off, so that every cell is closed.
 ///
 /// # Errors
 /// [`NetFault`].
-pub fn voronoi_net(points: &[Vec3], side: f64) -> Result<Net, NetFault> {
+pub fn voronoi_net(points: &[Vec3], side: f64, border: bool) -> Result<Net, NetFault> {
     let half = 0.5 * positive("side", side)?;
     let sites: Vec<Vec3> =
         points.iter().copied().filter(|p| p.array().iter().all(|x| x.abs() <= half)).collect();
@@ -145,14 +145,13 @@ pub fn voronoi_net(points: &[Vec3], side: f64) -> Result<Net, NetFault> {
             }
             body.cut(middle, q - *p, 0, WELD * side);
         }
-        for face in body.faces().filter(|f| f.plane.is_some()) {
+        for face in body.faces().filter(|f| border || f.plane.is_some()) {
             for k in 0..face.corners.len() {
                 let (a, b) = (face.corners[k], face.corners[(k + 1) % face.corners.len()]);
-                // Edges on the cube's faces end no cell but the window.
                 let on = |axis: usize, sign: f64| {
                     [a, b].iter().all(|c| (c[axis] - sign * half).abs() < 4.0 * WELD * side)
                 };
-                if !(0..3).any(|axis| on(axis, 1.0) || on(axis, -1.0)) {
+                if border || !(0..3).any(|axis| on(axis, 1.0) || on(axis, -1.0)) {
                     let (a, b) = (number(a), number(b));
                     if a != b {
                         edges.push([a.min(b), a.max(b)]);
@@ -286,7 +285,7 @@ mod tests {
                 }
             }
         }
-        let net = voronoi_net(&points, 3.2).unwrap();
+        let net = voronoi_net(&points, 3.2, false).unwrap();
         let short = 2.0_f64.sqrt() / 4.0;
         let inside = |p: &Vec3| p.array().iter().all(|x| x.abs() < 1.2);
         let mut degree = vec![0; net.points().len()];
@@ -298,6 +297,30 @@ mod tests {
         let whole: Vec<i32> =
             (0..degree.len()).filter(|i| inside(&net.points()[*i])).map(|i| degree[i]).collect();
         assert!(whole.len() > 50 && whole.iter().all(|d| *d == 4));
+    }
+
+    /// Where every cell is closed, four edges meet in a point within, on a face of the cube and on its edges (where two cells meet
+    /// on an edge of it, one edge for each of both faces and the two halves of the edge), and three in its corners.
+    #[test]
+    fn cells_with_a_border_are_closed() {
+        let points: Vec<Vec3> = (1..40)
+            .map(|i| {
+                [0.8191725134, 0.6710436067, 0.5497004779]
+                    .map(|k| (f64::from(i) * k).fract() * 20.0 - 10.0)
+                    .into()
+            })
+            .collect();
+        let net = voronoi_net(&points, 20.0, true).unwrap();
+        let mut degree = vec![0; net.points().len()];
+        net.edges().iter().flat_map(|e| e.ends).for_each(|i| degree[i] += 1);
+        let walls = |p: &Vec3| p.array().iter().filter(|x| x.abs() > 10.0 - 1e-5).count();
+        for (p, degree) in net.points().iter().zip(&degree) {
+            assert_eq!(*degree, if walls(p) < 3 { 4 } else { 3 }, "{p:?}");
+        }
+        let corners = net.points().iter().filter(|p| walls(p) == 3).count();
+        let open = voronoi_net(&points, 20.0, false).unwrap();
+        assert!(corners == 8 && open.edges().len() < net.edges().len());
+        assert_eq!(voronoi_net(&points[..1], 20.0, true).unwrap().edges().len(), 12);
     }
 
     /// Triangles of n points, h of them on the hull: 2n - 2 - h; no circle holds another point.
