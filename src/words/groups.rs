@@ -46,6 +46,8 @@ words! { "groups":
     example { "group([[1, 4, 2, 2], [4, 1, 3, 2], [2, 3, 1, 4], [2, 2, 4, 1]], 20)" }
     fails { "group(\"p5m\")" => "did you mean" }
     fails { "group(\"p5\")" => "turns of 5 keep no lattice" }
+    fails { "group(\"*22 17\")" => "\"*22(17)\"" }
+    fails { "group(\"P 4 2 (x-y, x+y, z)\")" => "only that of the origin is read" }
     fails { "group(\"R-3m\", #{ a: 10, alpha: 70, beta: 70, gamma: 70 })" => "write `R-3m:R`" }
     fails { "group([#{ turn: 50, axis: [0, 0, 1] }, #{ turn: 90, axis: [1, 0, 0] }])" => "more than 2000" }
     fails { "group([#{ turn: 90, axle: [0, 0, 1] }])" => "has no `axle`" }
@@ -154,10 +156,39 @@ fn near(symbol: &str) -> String {
              a point \"C{n}\" turns; "
         )
     });
+    if let Some(told) = unusual(symbol) {
+        return format!("{told}; {list}");
+    }
     match nearest(symbol, all) {
         Some(close) => format!("{why}did you mean \"{close}\"? {list}"),
         None => format!("{why}{list}"),
     }
+}
+
+/// What is told of a symbol in a notation that is read only in part.
+fn unusual(symbol: &str) -> Option<String> {
+    if symbol.contains('(') && symbol.contains(',') {
+        return Some(
+            "of a change of basis only that of the origin is read, in twelfths, as in \"P 4 2 (0 0 -1)\"; another one \
+             by its motions, as [\"-y, x, z\", \"x, -y, -z+1/6\"]"
+                .into(),
+        );
+    }
+    // "*22 17": figures that stand together are numbers of one figure each, unless blanks part all of them.
+    let (sign, rest) = match symbol.trim().strip_prefix('*') {
+        Some(rest) => ("*", rest),
+        None => ("", symbol.trim()),
+    };
+    let numbers: Vec<&str> = rest.split_whitespace().collect();
+    if numbers.len() == 2 && numbers.iter().all(|n| n.chars().all(|c| c.is_ascii_digit())) {
+        let parted: Vec<String> = numbers[0].chars().map(String::from).collect();
+        return Some(format!(
+            "numbers of several figures stand in brackets: \"{sign}{}({})\"",
+            parted.concat(),
+            numbers[1]
+        ));
+    }
+    None
 }
 
 /// The figure of a symbol made like that of a wallpaper, when no wallpaper turns by that part of a circle.

@@ -39,6 +39,8 @@ pub fn setting(symbol: &str) -> Option<Setting> {
         // "P 1 21/c 1" is usually written P21/c.
         let kept = match kept[..] {
             [lattice, "1", one, "1"] if (3..=15).contains(&s.number) => vec![lattice, one],
+            // "B 1 1 2/m" was B2/m (International Tables, 1952).
+            ["B", "1", "1", one] if one.contains('/') => vec!["B", one],
             _ => kept,
         };
         (kept.concat(), choice)
@@ -64,6 +66,12 @@ fn with_double_glide(number: u32, symbol: &str) -> Option<String> {
     let at = "ABC".find(symbol.chars().next()?)? + 1;
     let glides = [39, 41, 64, 67, 68].contains(&number) && "abc".contains(symbol.get(at..=at)?);
     glides.then(|| format!("{}e{}", &symbol[..at], &symbol[at + 1..]))
+}
+
+/// The listed setting of a Hall symbol with an origin of its own, "P 4 2 (0 0 -1)", and the generators about that origin.
+pub(super) fn with_origin(symbol: &str) -> Option<(Setting, Vec<Jones>)> {
+    let body = symbol[..symbol.find('(')?].trim();
+    Some((settings().find(|s| s.hall == body)?, generators(symbol)?))
 }
 
 /// The motions of a setting, in the coordinates of its cell.

@@ -173,6 +173,10 @@ impl Group {
         if let Some(setting) = older(rest).or_else(marked).filter(|_| space) {
             return Self::space(setting, cell);
         }
+        if let Some((setting, generators)) = hall::with_origin(rest).filter(|_| space) {
+            let usual = (143..=194).contains(&setting.number).then_some(120.0);
+            return Self::of_cell(given, Kind::Space, &generators, cell, usual);
+        }
         if let Some(found) = plane::named(WALLPAPER, rest).filter(|_| wants("wallpaper")) {
             return Self::plane(found, Kind::Wallpaper, cell);
         }
@@ -545,6 +549,21 @@ mod tests {
             assert_eq!(Group::named(symbol, &cell).unwrap().order(), order, "{symbol}");
         }
         assert_eq!(Group::named("-I 4bd 2c 3", &cubic()).unwrap().order(), 96);
+        // An origin of one's own: the same group, moved by so many twelfths of the cell.
+        let moved = Group::named("P 4 2 (0 0 -1)", &cubic()).unwrap();
+        let half_turn = Affine::turn(Vec3::new(1.0, 0.0, 0.0), std::f64::consts::PI).unwrap();
+        let raised = half_turn.then(&Affine::shift(Vec3::new(0.0, 0.0, -7.0 / 6.0)));
+        let p422 = Group::named("P422", &cubic()).unwrap();
+        assert_eq!((moved.order(), p422.order()), (8, 8));
+        let near = |g: &Group, m: &Affine| {
+            g.motions().iter().any(|o| {
+                let by = (o.shift - m.shift).array().map(|x| x / 7.0);
+                point::same(&Affine { shift: m.shift, ..*o }, m)
+                    && by.iter().all(|x| (x - x.round()).abs() < 1e-9)
+            })
+        };
+        assert!(near(&moved, &raised) && near(&p422, &half_turn) && !near(&p422, &raised));
+        assert_eq!(Group::named("B2/m", &cubic()).unwrap().name(), "B 1 1 2/m");
         assert_eq!(Group::numbered(230, &cubic()).unwrap().name(), "I a -3 d");
         assert_eq!(Group::named("Fd-3m:1", &cubic()).unwrap().order(), 192);
     }
