@@ -44,6 +44,7 @@ impl Outcome {
     /// # Errors
     /// When a form cannot be made: it is empty, has no end, is too large for the tolerance, or time is up.
     pub fn look(&self, fine: Fine, watch: &dyn Watch) -> Result<Vec<Made>, Fault> {
+        self.flats_hold_something()?;
         match &self.value {
             _ if !(self.pieces.is_empty() && self.flats.is_empty()) => self.seen(fine, watch),
             Value::Surface(sheet) => Ok(vec![sheet_made(sheet, fine, watch)?]),

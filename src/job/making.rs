@@ -8,6 +8,8 @@ use super::Outcome;
 use crate::base::{Tolerance, Watch};
 use crate::check::{self, Finding, Severity, Stated};
 use crate::export::{self, FlatFormat, Format, Meta, Part};
+use crate::form::FormFault;
+use crate::form::flat::Flat;
 use crate::realise;
 use crate::shape::Mesh;
 use crate::show::{self, Look, Material, Picture};
@@ -149,9 +151,25 @@ impl Outcome {
         show::group(&pieces, look)
     }
 
+    /// # Errors
+    /// When a flat is empty.
+    pub(super) fn flats_hold_something(&self) -> Result<(), Fault> {
+        match self.flats.iter().find(|piece| piece.flat.is_empty()) {
+            None => Ok(()),
+            Some(piece) => Err(Fault::new(format!("{}: {}", piece.name, FormFault::Empty))
+                .hint("an `outset` further inwards than it is wide, `&` or `-` have taken everything away")),
+        }
+    }
+
     /// A picture of the flat work, side by side when there are several.
     pub fn flat_picture(&self, look: &Look) -> Picture {
-        show::flats(&self.flats.iter().map(|piece| &piece.flat).collect::<Vec<_>>(), look)
+        let ready: Vec<Option<[Flat; 2]>> =
+            self.flats.iter().map(|piece| piece.cut.as_ref().map(|ready| ready.pictured())).collect();
+        let work = self.flats.iter().zip(&ready).map(|(piece, ready)| match ready {
+            Some([flat, paths]) => show::Work { flat, paths: Some(paths) },
+            None => show::Work { flat: &piece.flat, paths: None },
+        });
+        show::flats(&work.collect::<Vec<_>>(), look)
     }
 
     /// What a picture file tells of itself.
@@ -187,6 +205,7 @@ impl Outcome {
                 "a surface or curve needs a thickness, such as .wall(2); a script makes pieces by make(\"name\", solid)",
             ));
         }
+        self.flats_hold_something()?;
         let mut files = Vec::new();
         for one in &made {
             let thumbnail = show::picture(&one.mesh, &Look::thumbnail(THUMBNAIL_SIDE)).png(&[]);

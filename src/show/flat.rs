@@ -18,31 +18,94 @@ const CUT: [u8; 3] = [70, 58, 52];
 const SCORE: [u8; 3] = [176, 122, 30];
 const DRAW: [u8; 3] = [47, 93, 138];
 const BURN: [u8; 3] = [112, 88, 66];
+/// Inks of the layers that a prepared job cuts, by turns.
+const TOOLS: [[u8; 3]; 4] = [[24, 112, 124], [156, 47, 47], [116, 74, 140], [88, 104, 40]];
 /// Part of the picture left free on each side.
 const MARGIN: f64 = 0.07;
 
+/// Flat work to be seen: its regions as card, and what is drawn over them.
+#[derive(Clone, Copy, Debug)]
+pub struct Work<'a> {
+    /// The work.
+    pub flat: &'a Flat,
+    /// Where the tool goes, of work that is ready for a machine.
+    pub paths: Option<&'a Flat>,
+}
+
+impl Work<'_> {
+    fn bounds(&self) -> crate::base::Box3 {
+        self.paths.map_or(self.flat.bounds(), |paths| self.flat.bounds().join(paths.bounds()))
+    }
+
+    /// The layers whose lines are drawn, each with its ink.
+    fn inked(&self) -> Vec<(&Layer, [u8; 3])> {
+        let mut tools = TOOLS.iter().cycle();
+        let mut ink = |layer: &Layer| match layer.meaning {
+            Meaning::Cut if self.paths.is_some() => *tools.next().unwrap_or(&CUT),
+            Meaning::Cut => CUT,
+            Meaning::Score => SCORE,
+            Meaning::Draw => DRAW,
+            Meaning::Engrave => BURN,
+        };
+        let Some(paths) = self.paths else { return self.flat.layers().iter().map(|l| (l, ink(l))).collect() };
+        // Of the work itself what no tool does, as the sheet's edge.
+        let is_done =
+            |l: &&Layer| l.meaning == Meaning::Cut || paths.layers().iter().any(|p| p.name == l.name);
+        let others = self.flat.layers().iter().filter(|l| !is_done(l)).map(|l| (l, SHADOW));
+        others.chain(paths.layers().iter().map(|l| (l, ink(l)))).collect()
+    }
+}
+
 /// A picture of flats, side by side in the order given.
-pub fn flats(all: &[&Flat], look: &Look) -> Picture {
+pub fn flats(all: &[Work], look: &Look) -> Picture {
     let (wide, high) = look.pixels();
     let mut picture = Picture::plain(wide as u32, high as u32, DESK);
     let places = row(all);
     let (low, size) = extent(all, &places);
+    let lines = if look.scale_bar { legend(all) } else { Vec::new() };
     let foot = if look.scale_bar { 0.06 } else { 0.0 };
-    let room = (wide as f64 * (1.0 - 2.0 * MARGIN), high as f64 * (1.0 - 2.0 * MARGIN - foot));
+    let head = 0.045 * lines.len() as f64;
+    let room = (wide as f64 * (1.0 - 2.0 * MARGIN), high as f64 * (1.0 - 2.0 * MARGIN - foot - head));
     if !(size.x > 0.0 || size.y > 0.0) {
         return picture;
     }
     let scale = (room.0 / size.x).min(room.1 / size.y);
-    let corner =
-        Vec2::new(0.5 * (wide as f64 - size.x * scale), 0.5 * (high as f64 * (1.0 - foot) - size.y * scale));
-    for (flat, shift) in all.iter().zip(&places) {
+    let corner = Vec2::new(
+        0.5 * (wide as f64 - size.x * scale),
+        0.5 * (high as f64 * (1.0 - foot + head) - size.y * scale),
+    );
+    for (work, shift) in all.iter().zip(&places) {
         let place = Place { low: low - *shift, high: size.y, corner, scale };
-        paint(&mut picture, flat, &place);
+        paint(&mut picture, work, &place);
     }
     if look.scale_bar {
         marks(&mut picture, scale, size);
+        told(&mut picture, &lines);
     }
     picture
+}
+
+/// What the colours of a tool's paths stand for: the names of layers, each once.
+fn legend(all: &[Work]) -> Vec<(String, [u8; 3])> {
+    let mut lines: Vec<(String, [u8; 3])> = Vec::new();
+    for (layer, ink) in all.iter().filter(|work| work.paths.is_some()).flat_map(Work::inked) {
+        if !lines.iter().any(|(name, _)| *name == *layer.name) {
+            lines.push((layer.name.to_string(), ink));
+        }
+    }
+    lines
+}
+
+/// Writes a legend at the upper left, a line for each layer.
+fn told(picture: &mut Picture, lines: &[(String, [u8; 3])]) {
+    let short = picture.width.min(picture.height) as f32;
+    let (cap, margin) = ((short * 0.0155).max(6.0), (short * 0.03).max(6.0));
+    for (k, (name, ink)) in lines.iter().enumerate() {
+        let floor = margin + cap + 1.9 * cap * k as f32;
+        let ends = [(margin, floor - 0.5 * cap), (margin + 2.2 * cap, floor - 0.5 * cap)];
+        letters::line(picture, ends, (cap * 0.3).max(1.5), *ink);
+        letters::write(picture, name, (margin + 3.0 * cap, floor), cap, INK);
+    }
 }
 
 /// How mm become pixels, y down.
@@ -71,7 +134,7 @@ impl Place {
 }
 
 /// Where each flat is shifted to so that they stand in a row on one line.
-fn row(all: &[&Flat]) -> Vec<Vec2> {
+fn row(all: &[Work]) -> Vec<Vec2> {
     if all.len() == 1 {
         return vec![Vec2::ZERO];
     }
@@ -88,7 +151,7 @@ fn row(all: &[&Flat]) -> Vec<Vec2> {
         .collect()
 }
 
-fn extent(all: &[&Flat], places: &[Vec2]) -> (Vec2, Vec2) {
+fn extent(all: &[Work], places: &[Vec2]) -> (Vec2, Vec2) {
     let mut low = Vec2::new(f64::INFINITY, f64::INFINITY);
     let mut high = -low;
     for (flat, shift) in all.iter().zip(places) {
@@ -101,7 +164,7 @@ fn extent(all: &[&Flat], places: &[Vec2]) -> (Vec2, Vec2) {
     if low.x > high.x { (Vec2::ZERO, Vec2::ZERO) } else { (low, high - low) }
 }
 
-fn paint(picture: &mut Picture, flat: &Flat, place: &Place) {
+fn paint(picture: &mut Picture, work: &Work, place: &Place) {
     let (wide, high) = (picture.width as usize, picture.height as usize);
     let filled = |layer: &Layer| {
         let mut mask = Mask::new(wide, high);
@@ -110,7 +173,7 @@ fn paint(picture: &mut Picture, flat: &Flat, place: &Place) {
         }
         mask.summed()
     };
-    let cut: Vec<&Layer> = flat.layers().iter().filter(|l| l.meaning == Meaning::Cut).collect();
+    let cut: Vec<&Layer> = work.flat.layers().iter().filter(|l| l.meaning == Meaning::Cut).collect();
     let cards: Vec<Vec<f32>> = cut.iter().map(|l| filled(l)).collect();
     let mut all = vec![0.0f32; wide * high];
     for card in &cards {
@@ -121,21 +184,22 @@ fn paint(picture: &mut Picture, flat: &Flat, place: &Place) {
         tint(picture, card, CARDS[i % CARDS.len()], 1.0);
     }
     let pen = (wide.min(high) as f32 * 0.0016).max(0.7);
-    let mut layers: Vec<&Layer> = flat.layers().iter().collect();
-    layers.sort_by_key(|l| l.meaning);
-    for layer in layers {
+    // Paths are what is to be seen of a job.
+    let wider = if work.paths.is_some() { 1.5 } else { 1.0 };
+    let mut layers = work.inked();
+    layers.sort_by_key(|(l, _)| l.meaning);
+    for (layer, ink) in layers {
         if layer.meaning == Meaning::Engrave {
             tint(picture, &filled(layer), BURN, 0.75);
         }
-        let (ink, share, dash) = match layer.meaning {
-            Meaning::Cut => (CUT, 0.8, None),
-            Meaning::Score => (SCORE, 1.0, Some(7.0 * pen)),
-            Meaning::Draw => (DRAW, 1.0, None),
-            Meaning::Engrave => (BURN, 1.0, None),
+        let (share, dash) = match layer.meaning {
+            Meaning::Cut => (if work.paths.is_some() { 1.0 } else { 0.8 }, None),
+            Meaning::Score => (1.0, Some(7.0 * pen)),
+            Meaning::Draw | Meaning::Engrave => (1.0, None),
         };
         let mut mask = vec![0.0f32; wide * high];
         for path in layer.loops.iter().chain(layer.lines.iter()) {
-            stroke(&mut mask, (wide, high), &place.points(path), pen, dash);
+            stroke(&mut mask, (wide, high), &place.points(path), pen * wider, dash);
         }
         tint(picture, &mask, ink, share);
     }
@@ -353,10 +417,30 @@ mod tests {
     #[test]
     fn holes_show_the_desk_and_card_is_pale() {
         let ring = flat::difference(&flat::disc(10.0).unwrap(), &flat::disc(7.0).unwrap());
-        let picture = flats(&[&ring], &Look::thumbnail(100));
+        let bare = |flat| Work { flat, paths: None };
+        let picture = flats(&[bare(&ring)], &Look::thumbnail(100));
         assert!(picture.at(50, 50)[0] < 215 && picture.at(50, 50)[0] > 150);
         assert!(picture.at(50 + 37, 50)[0] > 240, "{:?}", picture.at(87, 50));
         let none = flat::difference(&ring, &flat::disc(20.0).unwrap());
-        assert_eq!(flats(&[&none], &Look::thumbnail(20)).at(10, 10), DESK);
+        assert_eq!(flats(&[bare(&none)], &Look::thumbnail(20)).at(10, 10), DESK);
+    }
+    /// What is ready for a machine is seen as the machine goes: the path of a disc of 10 mm with a kerf of 2 mm runs 11 mm from
+    /// the middle, in the ink of its layer, and a work that is not prepared has no line there.
+    #[test]
+    fn a_prepared_job_shows_the_paths_of_its_tool() {
+        let disc = flat::disc(10.0).unwrap();
+        let process = crate::craft::Cutting { kerf: 2.0, ..crate::craft::told("laser plywood 3").unwrap() };
+        let ready = flat::prepare(std::slice::from_ref(&disc), &process, &flat::Ask::default()).unwrap();
+        let [work, paths] = ready.pictured();
+        let picture = flats(&[Work { flat: &work, paths: Some(&paths) }], &Look::thumbnail(200));
+        // Room of 86 parts in 100 for 22 mm.
+        let at = |mm: f64| 100 + (mm * 172.0 / 22.0).round() as u32;
+        let far = |a: [u8; 3], b: [u8; 3]| (0..3).map(|k| u32::from(a[k].abs_diff(b[k]))).sum::<u32>();
+        let least_red = |a: f64| (at(a) - 2..=at(a) + 2).map(|x| picture.at(x, 100)[0]).min().unwrap();
+        assert!(least_red(11.0) < 130 && least_red(8.0) > 230, "{} {}", least_red(11.0), least_red(8.0));
+        assert!(far(picture.at(at(9.0), 100), CARDS[0]) < 40, "{:?}", picture.at(at(9.0), 100));
+        let names: Vec<String> =
+            legend(&[Work { flat: &work, paths: Some(&paths) }]).into_iter().map(|l| l.0).collect();
+        assert_eq!(names, ["cut-outer"]);
     }
 }

@@ -29,7 +29,7 @@ mod trace;
 mod tree;
 mod vec;
 
-pub use flat::flats;
+pub use flat::{Work, flats};
 pub use look::{Look, Material, Quality, View};
 pub use picture::Picture;
 pub use render::{Piece, group, picture, row, size};

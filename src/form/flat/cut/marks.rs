@@ -8,7 +8,7 @@ use super::super::parallel::{Corners, outset};
 use super::super::path::{Path, bounds};
 use super::super::segment::Segment;
 use super::super::{Flat, Layer, Meaning, letters};
-use crate::base::{Affine, Vec2, Vec3};
+use crate::base::{Affine, Box3, Vec2, Vec3};
 
 /// Largest and smallest height of a number, mm.
 const HEIGHT: (f64, f64) = (6.0, 2.0);
@@ -118,9 +118,8 @@ pub(super) fn weeding(loops: &[Path], away: f64) -> Layer {
     layer("cut-weed", Meaning::Cut, lines)
 }
 
-/// Everything mirrored left to right within its box.
-pub(super) fn mirrored(flat: &Flat) -> Flat {
-    let b = flat.bounds();
+/// Everything mirrored left to right within a box.
+pub(super) fn mirrored(flat: &Flat, b: Box3) -> Flat {
     let over = Affine {
         rows: [Vec3::new(-1.0, 0.0, 0.0), Vec3::new(0.0, 1.0, 0.0), Vec3::new(0.0, 0.0, 1.0)],
         shift: Vec3::new(b.min.x + b.max.x, 0.0, 0.0),

@@ -130,6 +130,27 @@ impl Prepared {
     }
 }
 
+impl Prepared {
+    /// What is to be seen of it, sheets side by side: the work as it lies under the tool, and the paths over it.
+    pub fn pictured(&self) -> [Flat; 2] {
+        let mut next = 0.0;
+        let (mut work, mut paths) = (Vec::new(), Vec::new());
+        for sheet in &self.sheets {
+            let box_of_paths = sheet.paths.bounds();
+            let lies = match self.ask.mirror {
+                true => marks::mirrored(&sheet.wanted, box_of_paths),
+                false => sheet.wanted.clone(),
+            };
+            let b = box_of_paths.join(lies.bounds());
+            let to = crate::base::Affine::shift(crate::base::Vec3::new(next - b.min.x, 0.0, 0.0));
+            next += (b.max.x - b.min.x) * 1.06;
+            work.push(lies.carried(&to));
+            paths.push(sheet.paths.carried(&to));
+        }
+        [work, paths].map(|all| super::all(&all))
+    }
+}
+
 /// Prepares pieces for a process.
 ///
 /// # Errors
@@ -238,7 +259,7 @@ fn sheet(laid: &Laid, process: &Cutting, ask: &Ask, before: usize) -> Result<She
     }
     layers.retain(|l| !(l.loops.is_empty() && l.lines.is_empty()));
     let paths = Flat::of_layers(layers);
-    out.paths = if ask.mirror { marks::mirrored(&paths) } else { paths };
+    out.paths = if ask.mirror { marks::mirrored(&paths, paths.bounds()) } else { paths };
     if out.paths.is_empty() { Err(FormFault::Empty) } else { Ok(out) }
 }
 
