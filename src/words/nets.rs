@@ -72,25 +72,26 @@ words! { "nets":
     /// icosahedron. With four mirrors the polytope is laid on a sphere of four dimensions and projected from its pole, so
     /// that its edges are arcs, thicker further out; in perspective they stay straight. Labels that are fractions make star
     /// polyhedra: `"[5/2,5]"`, `"[5/2,3]"`, and rings of three mirrors `"[(5/2,3,3)]"`; forks are written `"[3,3^1,1]"`, products `"[5]x[7]"` (with `"1010"` the duoprism of
-    /// pentagons and heptagons) and `"[5,3]x[]"` (with `"1001"` the prism on a dodecahedron). `"sss"` makes the snub, and of `"[5,2]"` and its like the antiprism; `"ssss"` on the fork the snub 24-cell.
+    /// pentagons and heptagons) and `"[5,3]x[]"` (with `"1001"` the prism on a dodecahedron). `"sss"` makes the snub, also of fractions as `"[5/2,5]"`, and of `"[5,2]"` and its like the antiprism; `"ssss"` on the fork the snub 24-cell.
     ///
     /// Source: W. A. Wythoff (1918); H. S. M. Coxeter, Regular Polytopes (1973).
     polytope(
         /// The diagram.
         diagram: Text,
-        /// A figure for each mirror: 1 with a ring, 0 without; `"sss"` for the snub.
-        rings: Text = "100",
+        /// A figure for each mirror: 1 with a ring, 0 without; `"sss"` for the snub. When left out, the first mirror has one.
+        rings: Maybe<Text> = (),
         /// Length of the edges; of a four-dimensional one, how far its edges reach from the middle.
         size: Size = 20,
         /// How a four-dimensional one is seen: `"stereographic"` or `"perspective"`.
         view: Choice<Views> = "stereographic",
         /// How much of a four-dimensional one is kept: edges up to this part of the height towards the eye, 0 to 1.
         part: Portion = 1,
-    ) -> Net { polytope(&diagram, &rings, size, Seen { view, part }) }
+    ) -> Net { polytope(&diagram, rings.as_deref().unwrap_or_default(), size, Seen { view, part }) }
     example { "polytope(\"[5,3]\", \"011\", 8)" }
     example { "polytope(\"[3,3,3]\", \"1000\", 40)" }
     example { "polytope(\"[4,3]\", \"sss\", 8)" }
     example { "polytope(\"[5/2,5]\", \"100\", 16)" }
+    example { "polytope(\"[5/2,5]\", \"sss\", 12)" }
     example { "polytope(\"[(5/2,3,3)]\", \"100\", 16)" }
     example { "polytope(\"[4,3,3]\", \"1000\", 30, \"perspective\")" }
     example { "polytope(\"[5]x[7]\", \"1010\", 30)" }

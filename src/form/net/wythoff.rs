@@ -78,7 +78,7 @@ pub fn polytope(diagram: &str, rings: &str, size: f64) -> Result<Net, NetFault> 
     polytope_seen(diagram, rings, size, Seen { view: View::Stereographic, part: 1.0 })
 }
 
-/// The same, and how it is seen when it has four dimensions.
+/// The same, and how it is seen when it has four dimensions. Where no rings are told, the first mirror has one.
 ///
 /// # Errors
 /// [`NetFault`].
@@ -86,6 +86,8 @@ pub fn polytope_seen(diagram: &str, rings: &str, size: f64, seen: Seen) -> Resul
     positive("size", size)?;
     let mirrors = mirrors(diagram).map_err(|f| NetFault::Unfit(f.to_string()))?;
     let count = mirrors.normals.len();
+    let first = format!("{:0<count$}", "1");
+    let rings = if rings.is_empty() { &*first } else { rings };
     let name = format!("{diagram} {rings}");
     if count < 3 {
         return Err(NetFault::Unfit(format!(
@@ -96,7 +98,11 @@ pub fn polytope_seen(diagram: &str, rings: &str, size: f64, seen: Seen) -> Resul
     if count == 3 && rings == "sss" && !star {
         return super::snub::snub(&name, &mirrors.normals, size);
     }
-    let raw = raw_of(&mirrors, rings)?;
+    let raw = if count == 3 && rings == "sss" {
+        super::snub::snub_star(&mirrors.labels, &mirrors.normals)?
+    } else {
+        raw_of(&mirrors, rings)?
+    };
     if count > 3 {
         return projected(&name, &raw, &mirrors.normals, size, seen);
     }
@@ -126,7 +132,7 @@ pub(super) fn raw_of(mirrors: &Mirrors, rings: &str) -> Result<Raw, NetFault> {
         NetFault::Unfit(format!(
             "rings on {count} mirrors are {count} figures, 1 for a ring and 0 for none, at least one of them 1, as \"{:0<count$}\"{}; got \"{rings}\"",
             "1",
-            if count == 3 { ", or \"sss\" for the snub of a diagram without fractions" } else { "" }
+            if count == 3 { ", or \"sss\" for the snub" } else { "" }
         ))
     })?;
     raw(&mirrors.normals, &ringed)
@@ -474,6 +480,6 @@ mod tests {
         assert!(polytope("[5/2,5]", "110", 1.0).is_err() && polytope("[7/2,3]", "100", 1.0).is_err());
         // Of the small ditrigonal icosidodecahedron it is half the root of three (from memory): it has the corners of a dodecahedron.
         assert!((round("[(5/2,3,3)]", "100") - 3f64.sqrt() / 2.0).abs() < 1e-8);
-        assert!(polytope("[4/2,3]", "100", 1.0).is_err() && polytope("[5/2,5]", "sss", 1.0).is_err());
+        assert!(polytope("[4/2,3]", "100", 1.0).is_err());
     }
 }
