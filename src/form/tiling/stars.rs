@@ -23,6 +23,9 @@ const PIECES: f64 = 24.0;
 
 /// Places of a face nearer than this part of its reach are one.
 const ONE_PLACE: f64 = 1e-9;
+/// In a tile with a hollow corner rays that would run further than this many gaps between their starts, to a spike of less than
+/// 47°, turn to each other before.
+const SPIKE: f64 = 2.5;
 /// Rays that meet nowhere run so far, as a part of the gap between their starts, before they turn to each other: the
 /// first of these that leads around the corner.
 const BENDS: [f64; 5] = [0.3, 0.45, 0.6, 0.9, 1.3];
@@ -139,11 +142,17 @@ fn inside(tile: &Tile, ask: &Stars) -> (Vec<Path>, usize) {
         };
         !sides.iter().enumerate().any(crosses)
     };
+    let turn = |k: usize| {
+        let ((a, b), (_, c)) = (sides[k], sides[(k + 1) % sides.len()]);
+        (b - a).cross(c - b)
+    };
+    let hollow = (0..sides.len()).any(|k| turn(k) < -LEVEL * far * far);
     let mut loose = 0;
     let mut lines = Vec::new();
     for pair in about_corners(&rays) {
         let [a, b] = pair;
-        let long = |at: &Vec2| (*at - a.start).norm() + (*at - b.start).norm() <= far;
+        let most = if hollow { far.min(SPIKE * (b.start - a.start).norm()) } else { far };
+        let long = |at: &Vec2| (*at - a.start).norm() + (*at - b.start).norm() <= most;
         let at = meet(a, b).filter(|at| long(at) && stays(a, *at) && stays(b, *at));
         let line = at.map(|at| vec![a.start, at, b.start]).or_else(|| {
             let inside = |[p, q]: &[Vec2; 2]| {
@@ -406,5 +415,27 @@ pub(super) mod tests {
         // 60 edges whose middles four strands meet in, and a tip for every corner of every face.
         assert_eq!((net.points().len(), net.edges().len()), (60 + 120, 240));
         assert!(stars_on_sphere(&ball, &plain(2.0, 0.0)).is_err());
+    }
+
+    /// No spike of a star in a tile with hollow corners is sharper than that of a triangle whose sides are 2.5 bases together:
+    /// twice asin(1/2.5). In convex tiles stars are as sharp as their angle says.
+    #[test]
+    fn tiles_with_hollows_hold_no_spikes() {
+        let sharpest = |name: &str, angle: f64| {
+            let tiling = super::super::tiling(name, 10.0, 40.0).unwrap();
+            let (flat, _) = stars(&tiling, &plain(angle.to_radians(), 0.0)).unwrap();
+            let corners = flat.lines().flat_map(|l| {
+                l.pieces.windows(2).map(|w| {
+                    let [a, b] = [-w[0].direction(true), w[1].direction(false)];
+                    a.cross(b).abs().atan2(a.dot(b))
+                })
+            });
+            corners.fold(f64::INFINITY, f64::min).to_degrees()
+        };
+        let least = 2.0 * (1.0_f64 / 2.5).asin().to_degrees();
+        for (name, angle) in [("hat", 45.0), ("hat", 60.0), ("turtle", 50.0), ("spectre", 70.0)] {
+            assert!(sharpest(name, angle) > least - 1e-6, "{name} {angle} {}", sharpest(name, angle));
+        }
+        assert!(sharpest("3.12.12", 85.0) < least);
     }
 }
