@@ -32,6 +32,7 @@ words! { "tilings":
     ) -> Tiling { named(&symbol, edge, reach) }
     example { "tiling(\"3.6.3.6\", 8, 40)" }
     example { "tiling(\"hat\", 5, 40)" }
+    fails { "tiling(\"cairo\")" => "the Cairo tiling is tiling(\"[3.3.4.3.4]\")" }
     fails { "tiling(\"3.6.3.7\")" => "did you mean \"3.6.3.6\"?" }
     fails { "tiling(\"hat\", 0.01, 500)" => "reach less far" }
 
@@ -196,12 +197,50 @@ fn told(word: &str, fault: &TilingFault) -> Fault {
             let list =
                 format!("there are {}; square brackets make the dual of a vertex symbol", NAMES.join(", "));
             let begun = |n: &&&str| symbol.len() > 2 && n.starts_with(&symbol.to_lowercase());
+            if let Some((name, made)) = called(symbol) {
+                return what.hint(format!("{name} is tiling(\"{made}\"); {list}")).part(Part::Argument(0));
+            }
             let close = NAMES.iter().find(begun).copied().or_else(|| nearest(symbol, NAMES.iter().copied()));
             let near = close.map_or(String::new(), |c| format!("did you mean \"{c}\"? "));
             what.hint(format!("{near}{list}")).part(Part::Argument(0))
         }
         _ => what,
     }
+}
+
+/// Names that people know tilings by, and the names that they have here. Source: B. Grünbaum, G. C. Shephard, Tilings and
+/// Patterns (1987), sections 2.1 and 2.7; the others are common.
+const CALLED: &[(&str, &str, &str)] = &[
+    ("cairo", "the Cairo tiling", "[3.3.4.3.4]"),
+    ("floret", "the floret of pentagons", "[3.3.3.3.6]"),
+    ("prismatic", "the tiling of pentagons with straight rows", "[3.3.3.4.4]"),
+    ("kagome", "the kagome", "3.6.3.6"),
+    ("trihexagonal", "the kagome", "3.6.3.6"),
+    ("rhombille", "the tiling of rhombs of 60 degrees", "[3.6.3.6]"),
+    ("tumbling", "the tiling of rhombs of 60 degrees", "[3.6.3.6]"),
+    ("deltoid", "the tiling of kites with corners of 60, 90 and 120 degrees", "[3.4.6.4]"),
+    ("kisrhombille", "the tiling of triangles with corners of 30, 60 and 90 degrees", "[4.6.12]"),
+    ("tetrakis", "the tiling of half squares", "[4.8.8]"),
+    ("hexagon", "the tiling of hexagons", "6.6.6"),
+    ("honeycomb", "the tiling of hexagons", "6.6.6"),
+    ("triang", "the tiling of triangles", "3.3.3.3.3.3"),
+    ("square", "the tiling of squares", "4.4.4.4"),
+    ("octagon", "the tiling of octagons and squares", "4.8.8"),
+    ("snub square", "the snub square tiling", "3.3.4.3.4"),
+    ("rhombus", "the Penrose tiling of rhombs", "penrose rhombs"),
+    ("p3", "the Penrose tiling of rhombs", "penrose rhombs"),
+    ("p2", "the Penrose tiling of kites and darts", "penrose kites"),
+    ("dart", "the Penrose tiling of kites and darts", "penrose kites"),
+    ("einstein", "the tiling of hats", "hat"),
+    ("monotile", "the tiling of hats", "hat"),
+];
+
+/// What a tiling that was asked for by a known name is, and its name here.
+fn called(asked: &str) -> Option<(&'static str, &'static str)> {
+    let small = asked.to_lowercase();
+    // The longest name that is in it: "snub square" before "square".
+    let found = CALLED.iter().filter(|c| small.contains(c.0)).max_by_key(|c| c.0.len());
+    found.map(|(_, name, made)| (*name, *made))
 }
 
 fn dual(thing: &Value) -> Result<Value, Fault> {
