@@ -249,15 +249,34 @@ impl Fold {
         let mut by = Affine::shift(self.home(p));
         let mut at = by.apply(p);
         for _ in 0..1000 {
-            let over = self
-                .faces
-                .iter()
-                .find(|(middle, normal, _)| (at - *middle).dot(*normal) > 1e-12 * (1.0 + at.norm()));
-            let Some((_, _, back)) = over else { break };
+            let Some(back) = self.over(at) else { break };
             by = by.then(back);
             at = back.apply(at);
         }
         (at, by)
+    }
+
+    /// The image alone.
+    fn image_of(&self, p: Vec3) -> Vec3 {
+        let mut at = p + self.home(p);
+        for _ in 0..1000 {
+            let Some(back) = self.over(at) else { break };
+            at = back.apply(at);
+        }
+        at
+    }
+
+    /// The motion back across the face that a point lies furthest beyond.
+    fn over(&self, at: Vec3) -> Option<&Affine> {
+        let mut most = 1e-12 * (1.0 + at.norm());
+        let mut found = None;
+        for (middle, normal, back) in &self.faces {
+            let far = (at - *middle).dot(*normal);
+            if far > most {
+                (most, found) = (far, Some(back));
+            }
+        }
+        found
     }
 
     /// The whole steps that bring a point near the domain.
@@ -286,7 +305,7 @@ impl Fold {
             return self.domain;
         }
         let (centre, half) = (region.centre(), region.size().norm() * 0.5 * (1.0 + 1e-9) + 1e-12);
-        let at = self.fold(centre).0;
+        let at = self.image_of(centre);
         let around = |p: Vec3| Box3::new(p - Vec3::splat(half), p + Vec3::splat(half));
         if self.mirrors {
             return around(at).meet(self.domain);
@@ -358,6 +377,12 @@ impl Oracle for Coordinate {
     fn sample(&self, p: Vec3) -> (f64, Vec3) {
         let (at, by) = self.fold.fold(p);
         (at[self.axis], by.rows[self.axis])
+    }
+
+    fn values(&self, [x, y, z]: [&[f64]; 3], out: &mut [f64]) {
+        for (((x, y), z), to) in x.iter().zip(y).zip(z).zip(out) {
+            *to = self.fold.image_of(Vec3::new(*x, *y, *z))[self.axis];
+        }
     }
 
     fn bounds(&self, region: Box3) -> Interval {
