@@ -121,10 +121,9 @@ impl Side {
                 let c = libm::sin((1.0 - share) * self.depth);
                 let dome = Dome {
                     normal: Vec3::new(n(0), n(1), n(2)),
-                    bend: n(3) + c,
-                    far: c - n(3),
+                    bend: (n(3) + c) / scale,
+                    far: (c - n(3)) * scale,
                     root: (1.0 - c * c).sqrt(),
-                    scale,
                 };
                 Expr::oracle(Arc::new(dome), xyz())
             }
@@ -132,31 +131,42 @@ impl Side {
     }
 }
 
-/// A sphere or plane: 2 n·u + k u² + f = 0 in parts of the scale, where the slope |n + k u| has the length `root`.
+/// A sphere or plane: 2 n·p + k p² + f = 0, mm, where the slope |n + k p| has the length `root`.
 #[derive(Debug)]
 struct Dome {
     normal: Vec3,
     bend: f64,
     far: f64,
     root: f64,
-    scale: f64,
+}
+
+impl Dome {
+    /// The distance of a place, without loss where the sphere is nearly a plane, and the slope there before it has a length of 1.
+    fn distance(&self, p: Vec3) -> (f64, Vec3, f64) {
+        let slope = self.normal + p * self.bend;
+        let long = slope.norm();
+        // 2 n·p + k p² = (n + (n + k p))·p.
+        (((self.normal + slope).dot(p) + self.far) / (long + self.root), slope, long)
+    }
 }
 
 impl Oracle for Dome {
     fn sample(&self, p: Vec3) -> (f64, Vec3) {
-        let u = p / self.scale;
-        let slope = self.normal + u * self.bend;
-        let value = 2.0 * self.normal.dot(u) + self.bend * u.dot(u) + self.far;
-        // The distance without loss where the sphere is nearly a plane.
-        let distance = value / (slope.norm() + self.root) * self.scale;
-        (distance, slope.unit().unwrap_or(Vec3::new(0.0, 0.0, 1.0)))
+        let (distance, slope, long) = self.distance(p);
+        (distance, if long > 0.0 { slope / long } else { Vec3::new(0.0, 0.0, 1.0) })
+    }
+
+    fn values(&self, [x, y, z]: [&[f64]; 3], out: &mut [f64]) {
+        for (((x, y), z), to) in x.iter().zip(y).zip(z).zip(out) {
+            *to = self.distance(Vec3::new(*x, *y, *z)).0;
+        }
     }
 
     fn bounds(&self, region: Box3) -> Interval {
         if !region.is_finite() {
             return Interval::new(f64::NEG_INFINITY, f64::INFINITY);
         }
-        super::frame::around(self.sample(region.centre()).0, region)
+        super::frame::around(self.distance(region.centre()).0, region)
     }
 
     fn steepest(&self) -> f64 {
