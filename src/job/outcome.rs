@@ -43,8 +43,18 @@ impl Outcome {
             Value::Tiling(tiling) => Some(tiling.edges()),
             _ => None,
         };
+        let bare = |name, flat| FlatPiece { name, flat, process: String::new(), cut: None };
         if let Some(flat) = flat.filter(|_| none) {
-            flats.push(FlatPiece { name: file_name(&head.title), flat, process: String::new(), cut: None });
+            flats.push(bare(file_name(&head.title), flat));
+        }
+        // A list of flats, as sheets that pieces were laid out on.
+        if let Value::List(all) = &ran.value
+            && none
+        {
+            let each = all.iter().map(|v| if let Value::Flat(flat) = v { Some(flat.clone()) } else { None });
+            let each = each.collect::<Option<Vec<_>>>().unwrap_or_default();
+            let name = |k: usize| format!("{}-{}", file_name(&head.title), k + 1);
+            flats.extend(each.into_iter().enumerate().map(|(k, flat)| bare(name(k), flat)));
         }
         if let (true, Value::Solid(form)) = (none, &ran.value) {
             pieces.push(Piece { name: file_name(&head.title), form: form.clone(), process: String::new() });

@@ -64,7 +64,7 @@ pub fn flats(all: &[Work], look: &Look) -> Picture {
     let (low, size) = extent(all, &places);
     let lines = if look.scale_bar { legend(all) } else { Vec::new() };
     let foot = if look.scale_bar { 0.06 } else { 0.0 };
-    let head = 0.045 * lines.len() as f64;
+    let head = 0.03 * lines.len() as f64;
     let room = (wide as f64 * (1.0 - 2.0 * MARGIN), high as f64 * (1.0 - 2.0 * MARGIN - foot - head));
     if !(size.x > 0.0 || size.y > 0.0) {
         return picture;
