@@ -482,9 +482,9 @@ mod tests {
         assert!((ratio - 8.0).abs() < 1e-9, "{ratio}");
         let squeezed = form.moved(&Affine::scale(Vec3::new(1.0, 1.0, 2.0))).unwrap();
         assert!(struts(&squeezed, 0.04, &Unwatched).unwrap().is_none());
-        let v = |x: f64, y: f64| Vec3::new(x, y, 0.0);
-        let crossing =
-            net::web(vec![v(-9.0, 0.0), v(9.0, 0.0), v(0.0, -9.0), v(0.0, 9.0)], vec![[0, 1], [2, 3]]);
+        let v = |x: f64, y: f64, z: f64| Vec3::new(x, y, z);
+        let places = vec![v(-9.0, 0.0, 0.0), v(9.0, 0.0, 0.0), v(0.0, -9.0, 0.7), v(0.0, 9.0, 0.7)];
+        let crossing = net::web(places, vec![[0, 1], [2, 3]]);
         let crossing = solid(&crossing.unwrap(), Radius::Same(1.0), 0.0);
         assert!(struts(&crossing, 0.04, &Unwatched).unwrap().is_none());
         assert_eq!(
