@@ -8,7 +8,7 @@ use ogee::base::{Vec2, Vec3};
 use ogee::form::flat::{self, Flat};
 use ogee::form::group::{CellAsk, FRIEZE, Group, Reach, WALLPAPER, orbit_flat};
 use ogee::form::{scale, shift, turn};
-use ogee::show::{Look, flats, sheet};
+use ogee::show::{Look, Work, flats, sheet};
 
 /// Where the sheet of the book lies.
 const SHEET: &str = "book/src/pictures/groups.png";
@@ -110,7 +110,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         let shown = pattern(&named(a)?, frieze)?;
         let look = Look { scale_bar: false, ..Look::square(SIDE) };
         let name = if frieze { format!("frieze {}", plane.symbol) } else { plane.symbol.to_owned() };
-        cells.push((flats(&[&shown], &look), name));
+        cells.push((flats(&[Work { flat: &shown, paths: None }], &look), name));
     }
     std::fs::write(
         out,
