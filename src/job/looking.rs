@@ -105,9 +105,16 @@ fn frame(net: &form::net::Net) -> Result<Piece, Fault> {
         return Err(told(form::net::NetFault::NoEdges.to_string()));
     }
     let longest = crate::base::Box3::around(net.points().iter().copied()).size().largest();
-    let radius = form::net::Radius::Same(longest / WIRE_PARTS);
-    let rods = form::net::Rods { radius, joint: 0.0, least: None, fillet: 0.0 };
-    let form = form::net::struts(net, &rods).map_err(|f| told(f.to_string()))?;
+    let wires = |radius: f64| {
+        let radius = form::net::Radius::Same(radius);
+        let rods = form::net::Rods { radius, joint: 0.0, least: None, fillet: 0.0 };
+        form::net::struts(net, &rods).map_err(|f| told(f.to_string()))
+    };
+    let form = match wires(longest / WIRE_PARTS)? {
+        // Wires that pass through one another, as those of star polytopes, are made in cells: an eighth as many of them.
+        form::Solid::Field { .. } => wires(2.0 * longest / WIRE_PARTS)?,
+        plain => plain,
+    };
     Ok(Piece { name: "net".to_owned(), form, process: String::new() })
 }
 
