@@ -355,9 +355,9 @@ impl<'a> Shell<'a> {
     ) -> Option<()> {
         for [i, j] in folds.iter().flat_map(|[[i, j], [k, l]]| [[*i, *k], [*j, *l]]) {
             let [i, j] = [i, j].map(|k| self.sewn.first[k as usize]);
-            let (come, leave, into, out) = match [i, j].map(|k| ways.get(&k).copied().unwrap_or_default()) {
-                [[Some(into), None], [None, Some(out)]] => (i, j, into, out),
-                [[None, Some(out)], [Some(into), None]] => (j, i, into, out),
+            let (come, leave) = match [i, j].map(|k| ways.get(&k).copied().unwrap_or_default()) {
+                [[Some(_), None], [None, Some(_)]] => (i, j),
+                [[None, Some(_)], [Some(_), None]] => (j, i),
                 _ => continue,
             };
             let Some(turn) = self.turns.get(&edge(come, leave)).cloned() else { continue };

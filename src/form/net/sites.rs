@@ -188,7 +188,6 @@ pub(super) fn entry(symbol: &str) -> Option<Entry> {
 #[cfg(test)]
 mod tests {
     use super::super::crystal;
-    use super::*;
     use std::collections::BTreeMap;
 
     /// The point symbol about a point: how many pairs of its edges have a shortest cycle of each length.
