@@ -209,7 +209,8 @@ mod tests {
     }
 
     /// Point symbols of each kind of points. Source: those that are printed with the nets in papers on frameworks, from memory
-    /// (the notation: V. A. Blatov, M. O'Keeffe, D. M. Proserpio, CrystEngComm 12 (2010) 44).
+    /// (the notation: V. A. Blatov, M. O'Keeffe, D. M. Proserpio, CrystEngComm 12 (2010) 44); that of pcb by counting: three pairs of
+    /// edges are corners of squares of one cube, the others go round by four cubes, two steps each.
     #[test]
     fn nets_have_their_point_symbols() {
         type Symbol = &'static [(usize, usize)];
