@@ -382,7 +382,7 @@ impl<'a> Shell<'a> {
     /// The rings of corners from the front of a point of the border to its back: one, or those about a corner, the way
     /// the border goes.
     fn rings(&mut self, i: u32, ways: Ways) -> Vec<Vec<u32>> {
-        let n = self.sewn.normals[i as usize];
+        let n = self.normal(i);
         let [into, out] = match ways {
             [Some(a), Some(b)] => [a, b],
             [Some(a), None] | [None, Some(a)] => [a, a],
@@ -406,7 +406,7 @@ impl<'a> Shell<'a> {
     /// A ball about a place, whose upper half belongs to the front.
     fn ball(&mut self, place: u32, up: Vec3, balls: &mut Vec<([u32; 3], u32, Side)>) {
         let middle = self.points[place as usize];
-        let radius = self.half - LESS * self.within;
+        let radius = (self.half - LESS * self.within).max(0.5 * self.half);
         let aside = if up.x.abs() < 0.7 { Vec3::new(1.0, 0.0, 0.0) } else { Vec3::new(0.0, 1.0, 0.0) };
         let Some(x) = (aside - up * up.dot(aside)).unit() else { return };
         let (y, rows, around) = (up.cross(x), self.corners, 2 * self.corners);
