@@ -46,6 +46,7 @@ impl Solid {
             Self::Tube(tube) => tube.within(),
             Self::Swept(swept) => swept.within(),
             Self::Faceted(faceted) => faceted.within(),
+            Self::Raised(raised) => raised.within(),
             Self::Struts(struts) => struts.within(),
         }
     }
@@ -62,6 +63,7 @@ impl Solid {
             Self::Wall(..) | Self::Faceted(_) => f64::INFINITY,
             Self::Tube(tube) => 2.0 * tube.radius(),
             Self::Swept(swept) => swept.value().thinnest(),
+            Self::Raised(raised) => raised.value().thinnest(),
             Self::Struts(struts) => struts.value().thinnest(),
         }
     }

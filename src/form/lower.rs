@@ -127,6 +127,7 @@ fn lower_at<E>(solid: &Solid, at: &[Expr; 3], wall: &mut WallOf<'_, E>) -> Resul
         Solid::Wall(surface, thickness) => looked(&wall(surface, thickness)?, at),
         Solid::Tube(tube) => looked(tube.value(), at),
         Solid::Faceted(faceted) => looked(faceted.value(), at),
+        Solid::Raised(raised) => looked(raised.value(), at),
         Solid::Struts(struts) => looked(struts.value(), at),
         Solid::Swept(swept) => outside_where_undefined(looked(swept.value(), at)),
     })

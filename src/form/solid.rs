@@ -6,6 +6,7 @@
 use std::sync::Arc;
 
 use super::fault::{FormFault, not_negative};
+use super::flat::Raised;
 use super::net::Framework;
 use super::{Faceted, Surface, Swept, Thickness, Tube};
 use crate::base::{Affine, Box3};
@@ -51,6 +52,8 @@ pub enum Solid {
     Swept(Arc<Swept>),
     /// What a closed mesh bounds, exactly.
     Faceted(Arc<Faceted>),
+    /// A flat raised to a height.
+    Raised(Arc<Raised>),
     /// Round struts between points.
     Struts(Arc<Framework>),
 }
@@ -59,7 +62,12 @@ impl Solid {
     /// How many steps are nested in one another; a primitive has 1.
     pub fn depth(&self) -> u32 {
         match self {
-            Self::Field { .. } | Self::Tube(_) | Self::Swept(_) | Self::Faceted(_) | Self::Struts(_) => 1,
+            Self::Field { .. }
+            | Self::Tube(_)
+            | Self::Swept(_)
+            | Self::Faceted(_)
+            | Self::Raised(_)
+            | Self::Struts(_) => 1,
             Self::Union(list) | Self::Intersection(list) => {
                 1 + list.iter().map(Self::depth).max().unwrap_or(0)
             }
@@ -90,6 +98,7 @@ impl Solid {
             (Self::Tube(a), Self::Tube(b)) => Arc::ptr_eq(a, b),
             (Self::Swept(a), Self::Swept(b)) => Arc::ptr_eq(a, b),
             (Self::Faceted(a), Self::Faceted(b)) => Arc::ptr_eq(a, b),
+            (Self::Raised(a), Self::Raised(b)) => Arc::ptr_eq(a, b),
             (Self::Struts(a), Self::Struts(b)) => Arc::ptr_eq(a, b),
             _ => false,
         }

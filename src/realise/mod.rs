@@ -33,6 +33,7 @@ mod patch;
 mod pieces;
 mod place;
 mod plane;
+mod raised;
 mod rings;
 mod seams;
 mod sheet;
@@ -174,10 +175,11 @@ fn round(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Option
     }
 }
 
-/// The mesh of a polyhedron or of a swept section by itself, or of tubes and struts with what is cut from them.
+/// The mesh of a polyhedron, of a raised flat or of a swept section by itself, or of tubes and struts with what is cut from them.
 fn known(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
-    if let Some(mesh) = faceted::faceted(form) {
-        return Ok(Some(mesh));
+    let exact = faceted::faceted(form).or_else(|| raised::raised(form, tolerance.mm()));
+    if exact.is_some() {
+        return Ok(exact);
     }
     match swept::swept(form, tolerance.mm(), watch)? {
         None => combined::combined(form, tolerance.mm(), watch),

@@ -16,6 +16,7 @@ mod near;
 mod nest;
 mod parallel;
 mod path;
+mod raised;
 mod segment;
 mod shadow;
 mod thin;
@@ -34,14 +35,15 @@ pub use near::Locator;
 pub use nest::nested;
 pub use parallel::{Corners, Ends};
 pub use path::{Path, bounds as path_bounds};
+pub use raised::{Raised, raise};
 pub use segment::{Round, Segment};
 pub use shadow::{shadow, told};
 pub use thin::Narrow;
 
 use super::fault::{FormFault, positive};
-use super::{Solid, xyz};
+use super::xyz;
 use crate::base::{Box3, Vec2, Vec3};
-use crate::formula::{Expr, Unary};
+use crate::formula::Expr;
 
 /// What a layer is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -325,19 +327,6 @@ pub fn band(flat: &Flat, width: f64, corners: Corners, ends: Ends) -> Result<Fla
 #[must_use]
 pub fn outline(flat: &Flat) -> Flat {
     flat.each_layer(|l| (Vec::new(), l.lines.iter().chain(l.loops.iter()).cloned().collect()))
-}
-
-/// The solid that stands on the regions, from z = 0 up to a height, mm.
-///
-/// # Errors
-/// [`FormFault::NotPositive`]; [`FormFault::Empty`] for a flat without regions.
-pub fn raise(flat: &Flat, height: f64) -> Result<Solid, FormFault> {
-    positive("height", height)?;
-    let (side, (low, high)) = side(flat)?;
-    let within = Box3::new(Vec3::new(low.x, low.y, 0.0), Vec3::new(high.x, high.y, height));
-    let [_, _, z] = xyz();
-    let slab = Expr::unary(Unary::Abs, z - 0.5 * height) - 0.5 * height;
-    Ok(Solid::Field { value: side.max(slab), within })
 }
 
 /// The distance from the outline of the regions of a flat, negative within, as a formula of x and y; and the corners
