@@ -264,7 +264,7 @@ mod tests {
                 found.push(one);
             }
         }
-        found.sort_by(|a, b| b.0.cmp(&a.0));
+        found.sort_by_key(|(edges, _)| std::cmp::Reverse(*edges));
         assert_eq!(found.len(), kinds, "{symbol}: {found:?}");
         found.into_iter().map(|f| f.1).collect()
     }
