@@ -5,10 +5,10 @@
 //! round often enough.
 
 use super::outermost::tidied;
-use super::{RealiseFault, finish, solid};
+use super::{RealiseFault, Realised, finish, solid};
 use crate::base::{Box3, Tolerance, Watch};
-use crate::form::{self, FormFault, Solid};
-use crate::shape::{Mesh, skin_round};
+use crate::form::{self, FormFault, Movable, Solid};
+use crate::shape::skin_round;
 
 /// So many of the operands may be others than tubes and struts: each is meshed by cells.
 const OTHERS: usize = 8;
@@ -17,12 +17,16 @@ const OTHERS: usize = 8;
 const LARGER: f64 = 1.05;
 const MORE: f64 = 0.01;
 
-/// The mesh of a union, intersection or difference of solids of which one at least is a tube or of struts, moved as a whole or
-/// not; `None` for every other, and where the meshes do not combine soundly.
+/// A union, intersection or difference of solids of which one at least is a tube or of struts, moved as a whole or not, and what
+/// is to be said of them; `None` for every other, and where the meshes do not combine soundly.
 ///
 /// # Errors
 /// When the watch says stop.
-pub fn combined(form: &Solid, tolerance: f64, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
+pub fn combined(
+    form: &Solid,
+    tolerance: Tolerance,
+    watch: &dyn Watch,
+) -> Result<Option<Realised>, RealiseFault> {
     let (inner, by) = form.unmoved();
     let (operands, times) = match inner {
         Solid::Union(list) => (&list[..], 1),
@@ -31,39 +35,38 @@ pub fn combined(form: &Solid, tolerance: f64, watch: &dyn Watch) -> Result<Optio
         _ => return Ok(None),
     };
     let others = operands.iter().filter(|s| !is_round(s)).count();
-    let tolerance = by.similar().and_then(|factor| Tolerance::new(tolerance / factor));
-    let Some(tolerance) = tolerance.filter(|_| others < operands.len() && others <= OTHERS) else {
+    if by.similar().is_none() || others == operands.len() || others > OTHERS {
+        return Ok(None);
+    }
+    let Ok(operands) = operands.iter().map(|s| s.moved(&by)).collect::<Result<Vec<Solid>, _>>() else {
         return Ok(None);
     };
     let round = operands.iter().filter(|s| is_round(s)).fold(Box3::EMPTY, |all, s| all.join(s.within()));
-    let mut mesh = Mesh::default();
-    for (k, operand) in operands.iter().enumerate() {
+    let mut all = Realised::default();
+    for (k, operand) in operands.into_iter().enumerate() {
         watch.check()?;
         let taken = matches!(inner, Solid::Difference(_)) && k == 1;
         let operand = if operand.within().is_finite() {
-            Ok(operand.clone())
+            Ok(operand)
         } else if taken || matches!(inner, Solid::Intersection(_)) {
-            within(operand, round, LARGER + MORE * k as f64)
+            within(&operand, round, LARGER + MORE * k as f64)
         } else {
             return Ok(None);
         };
         let Ok(operand) = operand else { return Ok(None) };
         let mut made = match solid(&operand, tolerance, watch) {
-            Ok(made) => made.mesh,
+            Ok(made) => made,
             Err(RealiseFault::Stopped(stopped)) => return Err(stopped.into()),
             Err(_) => return Ok(None),
         };
         if taken {
-            made.triangles.iter_mut().for_each(|t| t.swap(1, 2));
+            made.mesh.triangles.iter_mut().for_each(|t| t.swap(1, 2));
         }
-        mesh.append(&made);
+        all.mesh.append(&made.mesh);
+        all.said.extend(made.said);
     }
-    mesh.sides.clear();
-    let Some(mut mesh) = skin_round(&mesh, times).and_then(|skin| tidied(&skin, tolerance.mm())) else {
-        return Ok(None);
-    };
-    mesh.carry(&by);
-    Ok(finish::is_sound(&mesh).then_some(mesh))
+    let mesh = skin_round(&all.mesh, times).and_then(|skin| tidied(&skin, tolerance.mm()));
+    Ok(mesh.filter(finish::is_sound).map(|mesh| Realised { mesh, ..all }))
 }
 
 /// True for a tube and for struts, moved or not.
@@ -83,11 +86,12 @@ mod tests {
 
     use super::*;
     use crate::base::{Affine, Unwatched, Vec3};
-    use crate::form::{Curve, Movable, ball, difference, halfspace, intersection, tube};
+    use crate::form::{Curve, ball, difference, halfspace, intersection, sheet, tube, union, wall};
     use crate::formula::Expr;
+    use crate::shape::{Mesh, Side};
 
     fn made(form: &Solid) -> Mesh {
-        let mesh = combined(form, 0.01, &Unwatched).unwrap().unwrap();
+        let mesh = combined(form, Tolerance::new(0.01).unwrap(), &Unwatched).unwrap().unwrap().mesh;
         assert!(mesh.laws().is_empty(), "{:?}", mesh.laws());
         mesh
     }
@@ -113,9 +117,25 @@ mod tests {
         assert!((half.volume() / exact - 1.0).abs() < 3e-3, "{} for {exact}", half.volume());
     }
 
+    /// A wall beside a tube keeps its front and back.
+    #[test]
+    fn walls_keep_their_sides() {
+        let zero = || Expr::constant(0.0);
+        let line = Curve::new([zero(), zero(), Expr::var("t")], "t", (-8.0, 8.0)).unwrap();
+        let [u, v] = ["u", "v"].map(Expr::var);
+        let plane =
+            sheet([u, v, zero()], ["u".to_owned(), "v".to_owned()], [(-6.0, 6.0), (-6.0, 6.0)]).unwrap();
+        let both = union(&wall(&plane, 1.0).unwrap(), &tube(&line, 2.0).unwrap()).unwrap();
+        let mesh = made(&both);
+        for side in [Side::Front, Side::Back, Side::Skin] {
+            assert!((0..mesh.triangles.len()).any(|t| mesh.side(t) == side), "{side:?}");
+        }
+    }
+
     #[test]
     fn others_are_left() {
         let two = [1.0, 2.0].map(|r| ball(r).unwrap());
-        assert!(combined(&intersection(&two[0], &two[1]).unwrap(), 0.01, &Unwatched).unwrap().is_none());
+        let both = intersection(&two[0], &two[1]).unwrap();
+        assert!(combined(&both, Tolerance::new(0.01).unwrap(), &Unwatched).unwrap().is_none());
     }
 }

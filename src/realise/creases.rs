@@ -7,9 +7,10 @@
 use super::pieces::{FIRST, WHOLE};
 use crate::base::Vec3;
 
-/// Places of a range that are compared with the next, and the part of the other range at which.
+/// Places of a range that are compared with the next, and how far the first stands from the end, as a part of the way to the next:
+/// no simple part of the range, where creases are likely.
 const LOOKED: usize = 512;
-const ACROSS: f64 = 0.381_966;
+const FIRST_AT: f64 = 0.381_966;
 /// The derivative leaps by more than this part of what it is about at a crease.
 const LEAPS: f64 = 0.02;
 /// Most creases along a range.
@@ -31,7 +32,7 @@ impl Range {
     /// value of the other.
     pub fn of((from, to): (f64, f64), derivative: impl Fn(&[f64]) -> Vec<Vec3>) -> Self {
         let values: Vec<f64> = (0..=LOOKED)
-            .map(|k| from + (to - from) * ((k as f64 + ACROSS) / (LOOKED as f64 + 1.0)))
+            .map(|k| from + (to - from) * ((k as f64 + FIRST_AT) / (LOOKED as f64 + 1.0)))
             .collect();
         let seen = derivative(&values);
         let mut creases: Vec<f64> = (0..LOOKED)

@@ -142,9 +142,10 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
     if let Some(mesh) = round(form, tolerance, watch)? {
         return Ok(Realised { mesh, said: vec![] });
     }
-    if let Some(mesh) = known(form, tolerance, watch)? {
+    if let Some(Realised { mesh, mut said }) = known(form, tolerance, watch)? {
         let step = CELL * tolerance.mm();
-        let (mesh, _, said) = finish::finish(mesh, tolerance.mm(), step, watch)?;
+        let (mesh, _, more) = finish::finish(mesh, tolerance.mm(), step, watch)?;
+        said.extend(more);
         return Ok(Realised { mesh, said });
     }
     let crossed = match PlainWall::of(form, Some(CELL * tolerance.mm()), watch)? {
@@ -176,14 +177,15 @@ fn round(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Option
 }
 
 /// The mesh of a polyhedron, of a raised flat or of a swept section by itself, or of tubes and struts with what is cut from them.
-fn known(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
+fn known(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Option<Realised>, RealiseFault> {
     let exact = faceted::faceted(form).or_else(|| raised::raised(form, tolerance.mm()));
-    if exact.is_some() {
-        return Ok(exact);
-    }
-    match swept::swept(form, tolerance.mm(), watch)? {
-        None => combined::combined(form, tolerance.mm(), watch),
-        made => Ok(made),
+    let mesh = match exact {
+        None => swept::swept(form, tolerance.mm(), watch)?,
+        exact => exact,
+    };
+    match mesh {
+        None => combined::combined(form, tolerance, watch),
+        Some(mesh) => Ok(Some(Realised { mesh, said: vec![] })),
     }
 }
 
@@ -218,10 +220,10 @@ pub fn seen(
     let tolerance = fine(extent(form)?.size().largest()).ok_or(RealiseFault::Empty)?;
     let alone = match round(form, tolerance, watch)? {
         None => known(form, tolerance, watch)?,
-        made => made,
+        Some(mesh) => Some(Realised { mesh, said: vec![] }),
     };
-    if let Some(mesh) = alone {
-        return Ok(Seen { shape: Realised { mesh, said: vec![] }, tolerance, sheets: false });
+    if let Some(shape) = alone {
+        return Ok(Seen { shape, tolerance, sheets: false });
     }
     let shape = solid_in_cells(form, CELL * tolerance.mm(), watch)?;
     Ok(Seen { shape, tolerance, sheets: false })

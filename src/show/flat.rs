@@ -424,6 +424,7 @@ mod tests {
         let none = flat::difference(&ring, &flat::disc(20.0).unwrap());
         assert_eq!(flats(&[bare(&none)], &Look::thumbnail(20)).at(10, 10), DESK);
     }
+
     /// What is ready for a machine is seen as the machine goes: the path of a disc of 10 mm with a kerf of 2 mm runs 11 mm from
     /// the middle, in the ink of its layer, and a work that is not prepared has no line there.
     #[test]
