@@ -37,12 +37,13 @@ impl Work<'_> {
         self.paths.map_or(self.flat.bounds(), |paths| self.flat.bounds().join(paths.bounds()))
     }
 
-    /// The layers whose lines are drawn, each with its ink.
-    fn inked(&self) -> Vec<(&Layer, [u8; 3])> {
-        let mut tools = TOOLS.iter().cycle();
-        let mut ink = |layer: &Layer| match layer.meaning {
-            Meaning::Cut if self.paths.is_some() => *tools.next().unwrap_or(&CUT),
-            Meaning::Cut => CUT,
+    /// The layers whose lines are drawn, each with its ink; `tools`: the names of layers that tools cut, in the order of their inks.
+    fn inked(&self, tools: &[&str]) -> Vec<(&Layer, [u8; 3])> {
+        let ink = |layer: &Layer| match layer.meaning {
+            Meaning::Cut => {
+                let tool = tools.iter().position(|name| self.paths.is_some() && **name == *layer.name);
+                tool.map_or(CUT, |k| TOOLS[k % TOOLS.len()])
+            }
             Meaning::Score => SCORE,
             Meaning::Draw => DRAW,
             Meaning::Engrave => BURN,
@@ -56,13 +57,25 @@ impl Work<'_> {
     }
 }
 
+/// The names of the layers that tools cut, each once.
+fn tools<'a>(all: &[Work<'a>]) -> Vec<&'a str> {
+    let mut names: Vec<&str> = Vec::new();
+    for layer in all.iter().filter_map(|work| work.paths).flat_map(Flat::layers) {
+        if layer.meaning == Meaning::Cut && !names.contains(&&*layer.name) {
+            names.push(&layer.name);
+        }
+    }
+    names
+}
+
 /// A picture of flats, side by side in the order given.
 pub fn flats(all: &[Work], look: &Look) -> Picture {
     let (wide, high) = look.pixels();
     let mut picture = Picture::plain(wide as u32, high as u32, DESK);
     let places = row(all);
     let (low, size) = extent(all, &places);
-    let lines = if look.scale_bar { legend(all) } else { Vec::new() };
+    let tools = tools(all);
+    let lines = if look.scale_bar { legend(all, &tools) } else { Vec::new() };
     let foot = if look.scale_bar { 0.06 } else { 0.0 };
     let head = 0.03 * lines.len() as f64;
     let room = (wide as f64 * (1.0 - 2.0 * MARGIN), high as f64 * (1.0 - 2.0 * MARGIN - foot - head));
@@ -76,7 +89,7 @@ pub fn flats(all: &[Work], look: &Look) -> Picture {
     );
     for (work, shift) in all.iter().zip(&places) {
         let place = Place { low: low - *shift, high: size.y, corner, scale };
-        paint(&mut picture, work, &place);
+        paint(&mut picture, work, &tools, &place);
     }
     if look.scale_bar {
         marks(&mut picture, scale, size);
@@ -86,9 +99,9 @@ pub fn flats(all: &[Work], look: &Look) -> Picture {
 }
 
 /// What the colours of a tool's paths stand for: the names of layers, each once.
-fn legend(all: &[Work]) -> Vec<(String, [u8; 3])> {
+fn legend(all: &[Work], tools: &[&str]) -> Vec<(String, [u8; 3])> {
     let mut lines: Vec<(String, [u8; 3])> = Vec::new();
-    for (layer, ink) in all.iter().filter(|work| work.paths.is_some()).flat_map(Work::inked) {
+    for (layer, ink) in all.iter().filter(|work| work.paths.is_some()).flat_map(|work| work.inked(tools)) {
         if !lines.iter().any(|(name, _)| *name == *layer.name) {
             lines.push((layer.name.to_string(), ink));
         }
@@ -164,7 +177,7 @@ fn extent(all: &[Work], places: &[Vec2]) -> (Vec2, Vec2) {
     if low.x > high.x { (Vec2::ZERO, Vec2::ZERO) } else { (low, high - low) }
 }
 
-fn paint(picture: &mut Picture, work: &Work, place: &Place) {
+fn paint(picture: &mut Picture, work: &Work, tools: &[&str], place: &Place) {
     let (wide, high) = (picture.width as usize, picture.height as usize);
     let filled = |layer: &Layer| {
         let mut mask = Mask::new(wide, high);
@@ -186,7 +199,7 @@ fn paint(picture: &mut Picture, work: &Work, place: &Place) {
     let pen = (wide.min(high) as f32 * 0.0016).max(0.7);
     // Paths are what is to be seen of a job.
     let wider = if work.paths.is_some() { 1.5 } else { 1.0 };
-    let mut layers = work.inked();
+    let mut layers = work.inked(tools);
     layers.sort_by_key(|(l, _)| l.meaning);
     for (layer, ink) in layers {
         if layer.meaning == Meaning::Engrave {
@@ -440,8 +453,14 @@ mod tests {
         let least_red = |a: f64| (at(a) - 2..=at(a) + 2).map(|x| picture.at(x, 100)[0]).min().unwrap();
         assert!(least_red(11.0) < 130 && least_red(8.0) > 230, "{} {}", least_red(11.0), least_red(8.0));
         assert!(far(picture.at(at(9.0), 100), CARDS[0]) < 40, "{:?}", picture.at(at(9.0), 100));
-        let names: Vec<String> =
-            legend(&[Work { flat: &work, paths: Some(&paths) }]).into_iter().map(|l| l.0).collect();
-        assert_eq!(names, ["cut-outer"]);
+        // A ring beside it has both kinds of paths: the disc's keeps the colour that its name has in the legend.
+        let ring = flat::difference(&disc, &flat::disc(4.0).unwrap());
+        let both = flat::prepare(&[ring], &process, &flat::Ask::default()).unwrap().pictured();
+        let pictured = [both, [work, paths]];
+        let all = pictured.each_ref().map(|[flat, paths]| Work { flat, paths: Some(paths) });
+        let lines = legend(&all, &tools(&all));
+        assert_eq!(lines.iter().map(|l| &*l.0).collect::<Vec<_>>(), ["cut-inner", "cut-outer"]);
+        assert_ne!(lines[0].1, lines[1].1);
+        assert_eq!(all[1].inked(&tools(&all))[0].1, lines[1].1);
     }
 }
