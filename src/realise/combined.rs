@@ -17,8 +17,8 @@ const OTHERS: usize = 8;
 const LARGER: f64 = 1.05;
 const MORE: f64 = 0.01;
 
-/// A union, intersection or difference of solids of which one at least is a tube or of struts, moved as a whole or not, and what
-/// is to be said of them; `None` for every other, and where the meshes do not combine soundly.
+/// A union, intersection or difference of solids of which one at least is a tube or of struts, moved as a whole or not, in one
+/// colour, and what is to be said of them; `None` for every other, and where the meshes do not combine soundly.
 ///
 /// # Errors
 /// When the watch says stop.
@@ -65,6 +65,8 @@ pub fn combined(
         all.mesh.append(&made.mesh);
         all.said.extend(made.said);
     }
+    // What is combined is of one colour all over.
+    all.mesh.sides.clear();
     let mesh = skin_round(&all.mesh, times).and_then(|skin| tidied(&skin, tolerance.mm()));
     Ok(mesh.filter(finish::is_sound).map(|mesh| Realised { mesh, ..all }))
 }
@@ -86,9 +88,9 @@ mod tests {
 
     use super::*;
     use crate::base::{Affine, Unwatched, Vec3};
-    use crate::form::{Curve, ball, difference, halfspace, intersection, sheet, tube, union, wall};
+    use crate::form::{Curve, ball, difference, halfspace, intersection, tube};
     use crate::formula::Expr;
-    use crate::shape::{Mesh, Side};
+    use crate::shape::Mesh;
 
     fn made(form: &Solid) -> Mesh {
         let mesh = combined(form, Tolerance::new(0.01).unwrap(), &Unwatched).unwrap().unwrap().mesh;
@@ -115,21 +117,6 @@ mod tests {
         let half = made(&half.moved(&by).unwrap());
         let exact = 8.0 * (9.0 * PI * 20.0 + 18.0 * PI);
         assert!((half.volume() / exact - 1.0).abs() < 3e-3, "{} for {exact}", half.volume());
-    }
-
-    /// A wall beside a tube keeps its front and back.
-    #[test]
-    fn walls_keep_their_sides() {
-        let zero = || Expr::constant(0.0);
-        let line = Curve::new([zero(), zero(), Expr::var("t")], "t", (-8.0, 8.0)).unwrap();
-        let [u, v] = ["u", "v"].map(Expr::var);
-        let plane =
-            sheet([u, v, zero()], ["u".to_owned(), "v".to_owned()], [(-6.0, 6.0), (-6.0, 6.0)]).unwrap();
-        let both = union(&wall(&plane, 1.0).unwrap(), &tube(&line, 2.0).unwrap()).unwrap();
-        let mesh = made(&both);
-        for side in [Side::Front, Side::Back, Side::Skin] {
-            assert!((0..mesh.triangles.len()).any(|t| mesh.side(t) == side), "{side:?}");
-        }
     }
 
     #[test]
