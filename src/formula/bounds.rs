@@ -113,8 +113,18 @@ impl Tape {
 
     /// True when the first expression is surely defined and smooth (no crease, no leap, no endless slope) in the box.
     pub fn is_smooth(&self, region: Box3) -> bool {
-        let ranges = self.ranges(&region.intervals());
+        self.steps.iter().all(is_entire) || self.is_smooth_over(&region.intervals())
+    }
+
+    /// The same for a range of each input.
+    pub(super) fn is_smooth_over(&self, inputs: &[Interval]) -> bool {
+        let ranges = self.ranges(inputs);
         self.steps.iter().enumerate().all(|(i, step)| !ranges[i].nan && smooth(step, &ranges))
+    }
+
+    /// True when some part is the value of an oracle that may turn sharply.
+    pub fn asks_oracles(&self) -> bool {
+        self.steps.iter().any(|step| matches!(step, Step::Oracle(o, ..) if o.has_kinks()))
     }
 
     /// True when some part is a stair: a floor, a rounding or a sign.
@@ -129,9 +139,23 @@ impl Tape {
         self.steps.iter().any(|step| match step {
             Step::Unary(f, _) => matches!(f, Abs | Cbrt | Sign | Floor | Ceil | Round),
             Step::Binary(f, ..) => matches!(f, Min | Max | Mod),
-            Step::Oracle(..) | Step::Select(..) => true,
+            Step::Oracle(o, ..) => o.has_kinks(),
+            Step::Select(..) => true,
             _ => false,
         })
+    }
+}
+
+/// True when a step is smooth wherever its arguments are finite.
+fn is_entire(step: &Step) -> bool {
+    use Unary::*;
+    match step {
+        Step::Const(_) | Step::Input(_) => true,
+        Step::Power(_, n) => *n >= 0,
+        Step::Unary(f, _) => matches!(f, Neg | Exp | Sin | Cos | Atan | Sinh | Cosh | Tanh | Asinh),
+        Step::Binary(f, ..) => matches!(f, Binary::Add | Binary::Sub | Binary::Mul),
+        Step::Select(..) => false,
+        Step::Oracle(o, part, _) => *part == 0 && !o.has_kinks(),
     }
 }
 
@@ -272,6 +296,11 @@ fn oracle(o: &dyn super::Oracle, part: u8, at: [Range; 3]) -> Range {
 }
 
 impl Tape {
+    /// Ranges of the slopes of the first result along the first three inputs, for a range of each input.
+    pub(super) fn slopes_over(&self, inputs: &[Interval]) -> [Interval; 3] {
+        self.slope_ranges(&self.ranges(inputs))
+    }
+
     /// Ranges of the three slopes of the first result, from the ranges of all steps.
     fn slope_ranges(&self, ranges: &[Range]) -> [Interval; 3] {
         const ZERO: Interval = Interval::point(0.0);
@@ -312,9 +341,11 @@ impl Tape {
                     }
                 }
                 Step::Oracle(o, 0, at) => {
-                    let steep = Interval::new(-o.steepest(), o.steepest());
+                    let region = asked(at.map(|a| ranges[a as usize]));
+                    let steep = region.map_or([Interval::ALL; 3], |region| o.slopes_within(region));
                     std::array::from_fn(|k| {
-                        at.iter().fold(ZERO, |sum, a| sum + product(steep, slopes[*a as usize][k]))
+                        let parts = at.iter().zip(steep);
+                        parts.fold(ZERO, |sum, (a, steep)| sum + product(steep, slopes[*a as usize][k]))
                     })
                 }
                 Step::Oracle(..) => [Interval::ALL; 3],

@@ -66,7 +66,7 @@ impl Step {
     }
 
     /// What makes two steps one; commuting arguments in order.
-    fn key(&self) -> (u32, [u64; 4]) {
+    pub(super) fn key(&self) -> (u32, [u64; 4]) {
         let w = u64::from;
         match *self {
             Self::Const(c) => (0, [c.to_bits(), 0, 0, 0]),

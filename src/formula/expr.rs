@@ -86,6 +86,23 @@ pub trait Oracle: Send + Sync + fmt::Debug {
     fn is_smooth(&self, _region: Box3) -> bool {
         false
     }
+    /// True when it may turn sharply or leap somewhere.
+    fn has_kinks(&self) -> bool {
+        true
+    }
+    /// Ranges of the three slopes in the box.
+    fn slopes_within(&self, _region: Box3) -> [Interval; 3] {
+        [Interval::new(-self.steepest(), self.steepest()); 3]
+    }
+    /// The work of one point, as the number of steps that it is like.
+    fn work(&self) -> usize {
+        1
+    }
+    /// An oracle whose values in the box are off by at most the number beside it, about `part` of how far they range, for no
+    /// more than half of the work, where there is one.
+    fn lighter(&self, _region: Box3, _part: f64) -> Option<(Arc<dyn Oracle>, f64)> {
+        None
+    }
     /// The oracle of a partial derivative (part 1 to 3), where one is known; then higher derivatives are known too.
     fn slope(&self, _part: u8) -> Option<Arc<dyn Oracle>> {
         None

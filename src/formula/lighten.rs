@@ -12,7 +12,7 @@ use crate::base::Box3;
 /// Sums of fewer terms are left alone.
 const FEW: usize = 8;
 /// What rounding adds to the error, for each unit of the terms' greatest values.
-const ROUNDING: f64 = 1e-13;
+pub(super) const ROUNDING: f64 = 1e-13;
 
 /// A term of a sum, the number it is multiplied by, and its range.
 struct Term {
@@ -34,6 +34,46 @@ impl Tape {
     /// with terms left out whose ranges are narrow, at most about `part` of the whole range together. `None` when not at
     /// least half of the terms of a long sum can be left out.
     pub fn lighten(&self, region: Box3, part: f64) -> Option<(Self, f64)> {
+        self.lighten_alike(region, part).or_else(|| self.lighten_sum(region, part))
+    }
+
+    /// The same where sums of terms of one shape were taken together.
+    fn lighten_alike(&self, region: Box3, part: f64) -> Option<(Self, f64)> {
+        let mut steps = self.steps.clone();
+        let (mut all, mut open) = (0.0, vec![(self.results[0], 1.0)]);
+        let mut lightened = false;
+        // Each is met once on the way through a sum.
+        while let Some((at, times)) = open.pop() {
+            let number = |k: u32| if let Step::Const(c) = self.steps[k as usize] { Some(c) } else { None };
+            match &self.steps[at as usize] {
+                Step::Unary(Unary::Neg, a) => open.push((*a, -times)),
+                Step::Binary(Binary::Add | Binary::Sub, a, b) => open.extend([(*b, times), (*a, times)]),
+                Step::Binary(Binary::Mul, a, b) => match (number(*a), number(*b)) {
+                    (Some(c), _) => open.push((*b, times * c)),
+                    (_, Some(c)) => open.push((*a, times * c)),
+                    _ => {}
+                },
+                Step::Oracle(o, 0, at_axes) if at_axes.iter().zip(0..).all(|(a, k)| self.is_input(*a, k)) => {
+                    if let Some((light, error)) = o.lighter(region, part) {
+                        steps[at as usize] = Step::Oracle(light, 0, *at_axes);
+                        all += error * times.abs();
+                        lightened = true;
+                    }
+                }
+                _ => {}
+            }
+            if open.len() > self.steps.len() {
+                return None;
+            }
+        }
+        lightened.then(|| (Self::of_steps(steps, self.results.clone()), all))
+    }
+
+    fn is_input(&self, at: u32, k: u32) -> bool {
+        matches!(self.steps[at as usize], Step::Input(i) if i == k)
+    }
+
+    fn lighten_sum(&self, region: Box3, part: f64) -> Option<(Self, f64)> {
         let ranges = self.ranges(&region.intervals());
         let budget = part * ranges[self.results[0] as usize].seen().width();
         let (mut terms, mut constant) = self.terms(&ranges)?;

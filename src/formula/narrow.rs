@@ -8,7 +8,7 @@ use crate::base::{Box3, Interval};
 
 /// A branch may be left out for its sign when it keeps it so much further than the box: by this part of how much it
 /// changes there, about one of the cells that a block has along a side. Points are looked at a little outside it.
-const MARGIN: f64 = 1.0 / 8.0;
+pub const MARGIN: f64 = 1.0 / 8.0;
 
 impl Tape {
     /// [`Self::bounds`], and the tape without the branches of min, max, abs and select that cannot matter inside the box;

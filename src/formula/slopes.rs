@@ -19,8 +19,8 @@ struct Argument<'a> {
     depends: u8,
 }
 
-/// Points of one block, by coordinate.
-type Points<'a> = [&'a [f64]; 3];
+/// Inputs of one block, the coordinates first.
+type Points<'a> = &'a [&'a [f64]];
 
 impl Tape {
     /// Values and slopes (gradients) of the first expression at points. For tapes in x, y, z.
@@ -43,10 +43,22 @@ impl Tape {
         slope: &mut [Vec3],
         scratch: &mut Scratch,
     ) {
+        self.slopes_for(&[x, y, z], out, slope, scratch);
+    }
+
+    /// Values and slopes of the first expression along the first three inputs, for a row of each input; all of one length.
+    pub(super) fn slopes_for(
+        &self,
+        inputs: &[&[f64]],
+        out: &mut [f64],
+        slope: &mut [Vec3],
+        scratch: &mut Scratch,
+    ) {
         let mut start = 0;
         while start < out.len() {
             let n = BLOCK.min(out.len() - start);
-            let points = [x, y, z].map(|c| &c[start..start + n]);
+            let part: Vec<&[f64]> = inputs.iter().map(|c| &c[start..start + n]).collect();
+            let points = &part[..];
             self.slope_block(points, scratch);
             let result = argument(self.plan.results[0], self.plan.result_on, &scratch.slopes, points);
             for i in 0..n {
@@ -246,7 +258,7 @@ fn argument<'a>(place: Place, depends: u8, rows: &'a [[Row; 4]], points: Points<
         Place::Input(k) => {
             let k = k as usize;
             let slope = std::array::from_fn(|j| Operand::Number(if j == k { 1.0 } else { 0.0 }));
-            Argument { value: Operand::Row(points[k]), slope, depends: 1 << k }
+            Argument { value: Operand::Row(points[k]), slope, depends: 1 << k.min(7) }
         }
     }
 }

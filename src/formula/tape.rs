@@ -7,6 +7,7 @@ use fearless_simd::Level;
 
 use super::compile::{self, Code, Operation, Place, Plan, Step, TapeFault};
 use super::expr::{Expr, Unary};
+use super::gather;
 use super::grid::{GridPlan, Room};
 use super::kernels::{
     self,
@@ -64,7 +65,9 @@ impl Tape {
     /// # Errors
     /// [`TapeFault`] for another name and for too large an expression (millions of parts).
     pub fn new(expr: &Expr) -> Result<Self, TapeFault> {
-        Self::with_inputs(std::slice::from_ref(expr), &["x", "y", "z"])
+        let (steps, results) = compile::steps(std::slice::from_ref(expr), &["x", "y", "z"])?;
+        let (steps, result) = gather::together(steps, results[0]);
+        Self::narrow_enough(Self::of_steps(steps, vec![result]))
     }
 
     /// The tape of several expressions in the same named inputs, at most eight; see [`Self::many`].
@@ -73,7 +76,10 @@ impl Tape {
     /// [`TapeFault`] for a name that is no input and for too large an expression (millions of parts).
     pub fn with_inputs(exprs: &[Expr], inputs: &[&str]) -> Result<Self, TapeFault> {
         let (steps, results) = compile::steps(exprs, inputs)?;
-        let tape = Self::of_steps(steps, results);
+        Self::narrow_enough(Self::of_steps(steps, results))
+    }
+
+    fn narrow_enough(tape: Self) -> Result<Self, TapeFault> {
         if tape.plan.rows > compile::MOST_ROWS { Err(TapeFault::TooWide) } else { Ok(tape) }
     }
 
@@ -86,7 +92,8 @@ impl Tape {
 
     /// The number of steps: the work of one point.
     pub fn len(&self) -> usize {
-        self.plan.operations.len()
+        let work = |op: &Operation| if let Code::Oracle(o, _) = &op.code { o.work() } else { 1 };
+        self.plan.operations.iter().map(work).sum()
     }
 
     /// True when the tape only repeats inputs and numbers.
