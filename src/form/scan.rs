@@ -113,7 +113,7 @@ impl Oracle for Scan {
 
     fn is_smooth(&self, region: Box3) -> bool {
         let (tree, boxes) = &self.sharp;
-        tree.touching(boxes, region).is_empty()
+        !tree.touches(boxes, region)
     }
 }
 

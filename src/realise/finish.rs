@@ -16,6 +16,8 @@ const SAVING: f64 = 0.7;
 const SAVES: usize = 4;
 /// No point strays further than this many cells. With 1 a field of noise keeps crossings, with 0.5 hundreds.
 const STRAY: f64 = 2.0;
+/// What lies so many cells from what crosses may be moved.
+const AROUND: f64 = 6.0;
 /// Rounds of undoing crossings.
 const ROUNDS: usize = 24;
 /// In so many of them what stands on a crease moves along it only.
@@ -66,7 +68,7 @@ pub fn finish(
 pub fn hold(held: &mut [bool], mesh: &Mesh, boxes: impl Iterator<Item = Box3>) {
     let boxes: Vec<Box3> = boxes.collect();
     let tree = Tree::of_boxes(&boxes);
-    let is_in = |p: Vec3| !tree.touching(&boxes, Box3::new(p, p)).is_empty();
+    let is_in = |p: Vec3| tree.touches(&boxes, Box3::new(p, p));
     held.par_iter_mut().zip(&mesh.points).for_each(|(held, p)| *held |= is_in(*p));
 }
 
@@ -87,8 +89,13 @@ pub fn part(mut raw: Raw, step: f64, watch: &dyn Watch) -> Result<(Mesh, usize),
     if pairs.is_empty() && flat.is_empty() {
         return Ok((raw.mesh, 0));
     }
-    // Only the blocks around change.
-    let around = raw.around(pairs.iter().flatten().chain(&flat).copied());
+    // Only what lies near changes.
+    let bad: Vec<u32> = pairs.iter().flatten().chain(&flat).copied().collect();
+    let bounds = |t: &u32| Box3::around(raw.mesh.corners(*t as usize));
+    let boxes: Vec<Box3> = bad.iter().map(|t| bounds(t).grown(AROUND * step)).collect();
+    let tree = Tree::of_boxes(&boxes);
+    let mut around = raw.around(bad.iter().copied());
+    around.retain(|t| tree.touches(&boxes, bounds(t)));
     let (mut part, points) = raw.mesh.part(&around);
     let local = |t: u32| around.binary_search(&t).map_or(u32::MAX, |k| k as u32);
     let pairs = pairs.into_iter().map(|pair| pair.map(local)).collect();

@@ -218,12 +218,17 @@ impl Mesh {
         let boxes: Vec<Box3> = few.iter().map(bounds).collect();
         let tree = Tree::of_boxes(&boxes);
         let mut pairs: Vec<[u32; 2]> = many
-            .par_iter()
-            .flat_map_iter(|t| {
-                let near = tree.touching(&boxes, bounds(t)).into_iter().map(|k| few[k as usize]);
-                near.filter(move |u| u != t).map(move |u| [u.min(*t), u.max(*t)])
+            .par_chunks(256)
+            .flat_map_iter(|some| {
+                let (mut near, mut pairs) = (Vec::new(), Vec::new());
+                for t in some {
+                    tree.touching(&boxes, bounds(t), &mut near);
+                    let others = near.iter().map(|k| few[*k as usize]).filter(|u| u != t);
+                    let meets = |u: &u32| self.cross(*u as usize, *t as usize);
+                    pairs.extend(others.filter(meets).map(|u| [u.min(*t), u.max(*t)]));
+                }
+                pairs
             })
-            .filter(|&[a, b]| self.cross(a as usize, b as usize))
             .collect();
         pairs.par_sort_unstable();
         pairs.dedup();
@@ -239,6 +244,14 @@ impl Mesh {
         for (i, j) in (0..3).flat_map(|i| (0..3).map(move |j| (i, j))).filter(|&(i, j)| s[i] == t[j]) {
             shared[count] = (i, j);
             count += 1;
+        }
+        let apart = match shared[..count] {
+            [] => surely_apart(p, None, q, None) || surely_apart(q, None, p, None),
+            [(i, j)] => surely_apart(p, Some(i), q, Some(j)) || surely_apart(q, Some(j), p, Some(i)),
+            _ => false,
+        };
+        if apart {
+            return false;
         }
         match shared[..count] {
             [] => {
@@ -303,6 +316,52 @@ pub(super) fn c3(p: Vec3) -> Coord3D<f64> {
 
 pub(super) fn side(t: [Vec3; 3], p: Vec3) -> f64 {
     orient3d(c3(t[0]), c3(t[1]), c3(t[2]), c3(p))
+}
+
+/// True when rounding cannot hide that `p` lies to one side of the plane of `t`, or, seen along the axis along which that is
+/// widest, beyond one of its sides; a corner that both share is left out of account. Many pairs are told apart in a moment.
+fn surely_apart(p: [Vec3; 3], shared: Option<usize>, t: [Vec3; 3], corner: Option<usize>) -> bool {
+    let own = || (0..3).filter(|k| shared != Some(*k)).map(|k| p[k]);
+    let alike = |side: &dyn Fn(Vec3) -> i8| {
+        let mut sides = own().map(side);
+        let first = sides.next().unwrap_or(0);
+        if first != 0 && sides.all(|side| side == first) { first } else { 0 }
+    };
+    if alike(&|at| sure_side(t, at)) != 0 {
+        return true;
+    }
+    let axis = flat_axis(t);
+    let flat = t.map(|v| c2(v, axis));
+    let turn = sure_turn(flat[0], flat[1], flat[2]);
+    (0..3).any(|k| {
+        // A side that does not pass through the shared corner does not part them.
+        let parts = corner.is_none_or(|c| c == k || c == (k + 1) % 3);
+        parts && alike(&|at| sure_turn(flat[k], flat[(k + 1) % 3], c2(at, axis))) * turn < 0
+    })
+}
+
+/// On which side of the plane of a triangle a place lies, 1 or -1, where rounding surely leaves that; else 0. The bound is that of
+/// J. R. Shewchuk, Discrete & Computational Geometry 18 (1997) 305, for the first stage of his test, twice over.
+fn sure_side(t: [Vec3; 3], p: Vec3) -> i8 {
+    let [a, b, c] = t.map(|v| v - p);
+    let terms = [[b.x * c.y, c.x * b.y, a.z], [c.x * a.y, a.x * c.y, b.z], [a.x * b.y, b.x * a.y, c.z]];
+    let sum: f64 = terms.iter().map(|[u, v, z]| (u - v) * z).sum();
+    let size: f64 = terms.iter().map(|[u, v, z]| (u.abs() + v.abs()) * z.abs()).sum();
+    sure_sign(sum, 1.6e-15 * size)
+}
+
+/// The same for the turn of three places in a plane.
+fn sure_turn(a: Coord<f64>, b: Coord<f64>, c: Coord<f64>) -> i8 {
+    let (left, right) = ((a.x - c.x) * (b.y - c.y), (a.y - c.y) * (b.x - c.x));
+    sure_sign(left - right, 7e-16 * (left.abs() + right.abs()))
+}
+
+fn sure_sign(v: f64, error: f64) -> i8 {
+    match () {
+        () if v > error => 1,
+        () if v < -error => -1,
+        () => 0,
+    }
 }
 
 /// True when the closed segment meets the closed triangle.

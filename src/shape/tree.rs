@@ -169,23 +169,32 @@ impl Tree {
         }
     }
 
-    /// The triangles whose boxes meet `region`, in no useful but a fixed order; `boxes` as the tree was built.
-    pub fn touching(&self, boxes: &[Box3], region: Box3) -> Vec<u32> {
-        let mut found = Vec::new();
-        let mut stack = vec![0u32];
-        while let Some(at) = stack.pop() {
-            let node = &self.branches[at as usize];
-            if node.bounds.meet(region).is_empty() {
-                continue;
-            }
-            if node.child == 0 {
-                let items = &self.order[node.from as usize..node.to as usize];
-                found.extend(items.iter().filter(|i| !boxes[**i as usize].meet(region).is_empty()));
-            } else {
-                stack.extend([node.child, node.child + 1]);
-            }
+    /// The triangles whose boxes meet `region`, in no useful but a fixed order, put in the place of what was `found`; `boxes` as
+    /// the tree was built.
+    pub fn touching(&self, boxes: &[Box3], region: Box3, found: &mut Vec<u32>) {
+        found.clear();
+        self.touch(0, boxes, region, found);
+    }
+
+    fn touch(&self, branch: u32, boxes: &[Box3], region: Box3, found: &mut Vec<u32>) {
+        let node = &self.branches[branch as usize];
+        if node.bounds.meet(region).is_empty() {
+            return;
         }
-        found
+        if node.child == 0 {
+            let items = &self.order[node.from as usize..node.to as usize];
+            found.extend(items.iter().filter(|i| !boxes[**i as usize].meet(region).is_empty()));
+            return;
+        }
+        self.touch(node.child + 1, boxes, region, found);
+        self.touch(node.child, boxes, region, found);
+    }
+
+    /// True when the box of a triangle meets `region`; `boxes` as the tree was built.
+    pub fn touches(&self, boxes: &[Box3], region: Box3) -> bool {
+        let mut found = Vec::new();
+        self.touch(0, boxes, region, &mut found);
+        !found.is_empty()
     }
 
     /// The triangles of the mesh whose boxes meet `region`: where they are kept, their number in the mesh and corners.
