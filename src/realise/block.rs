@@ -1,14 +1,14 @@
 //! One block of cells: the field sampled at its lattice, the crossed edges, one vertex per ring of crossings.
 
 use std::collections::HashMap;
-use std::sync::Arc;
 
-use super::crossing::{self, Ask, Crossing};
-use super::field::{Choice, Field};
+use super::closely::{Close, Placed, Seen};
+use super::crossing::Crossing;
 use super::grid::{Grid, Job};
+use super::lanes::{Cells, Steps, WIDE};
+use super::meets::Wanted;
 use super::onto::Batch;
 use super::patch::{self, NONE, PLAIN};
-use super::place::Placer;
 use crate::base::{Box3, Vec3};
 use crate::formula::{Local, Scratch, Tape};
 
@@ -16,12 +16,14 @@ use crate::formula::{Local, Scratch, Tape};
 pub const SIDE: usize = 8;
 /// Lattice points along a side.
 pub const POINTS: usize = SIDE + 1;
+/// A bit for each cell of a line, or for each point from which an edge along it starts.
+const WITHIN: u16 = (1 << SIDE) - 1;
 /// Lattice points of a block.
 pub const LATTICE: usize = POINTS * POINTS * POINTS;
 /// From a lattice point to the next along each axis.
 pub const STRIDE: [usize; 3] = [1, POINTS, POINTS * POINTS];
 
-/// A cell that the surface passes through.
+/// How the surface passes through a cell.
 #[derive(Clone, Copy, Debug)]
 pub struct Cell {
     /// Which corners are inside.
@@ -32,15 +34,55 @@ pub struct Cell {
     first: u16,
 }
 
-/// An edge of the lattice that the surface crosses and this block makes a face for.
+/// An edge of the lattice that the surface crosses and this block makes a face for: bits 0 to 8 its start in cells of the
+/// block (x, y, z, three bits each), bits 9 and 10 its axis, bit 11 set when it starts inside.
 #[derive(Clone, Copy, Debug)]
-pub struct Crossed {
+pub struct Crossed(u16);
+
+impl Crossed {
+    /// `at` is x + 8 y.
+    fn new(at: usize, z: usize, axis: usize, leaves: bool) -> Self {
+        Self((at | z << 6 | axis << 9 | usize::from(leaves) << 11) as u16)
+    }
+
     /// Where it starts, in cells of the block.
-    pub start: [u8; 3],
+    pub fn start(self) -> [usize; 3] {
+        [0, 3, 6].map(|by| usize::from(self.0 >> by & 7))
+    }
+
     /// Its axis.
-    pub axis: u8,
+    pub fn axis(self) -> usize {
+        usize::from(self.0 >> 9 & 3)
+    }
+
     /// True when it starts inside.
-    pub leaves: bool,
+    pub fn leaves(self) -> bool {
+        self.0 >> 11 & 1 == 1
+    }
+}
+
+/// The cells that the surface passes through, in order: along x, lines along y, layers along z.
+#[derive(Clone, Copy, Debug)]
+pub struct Active {
+    /// For each line of cells a bit for each cell.
+    bits: [u8; SIDE * SIDE],
+    /// For each line the number of cells in those before it.
+    before: [u16; SIDE * SIDE],
+}
+
+impl Active {
+    /// The number of the first cell of a line and the bits of its cells.
+    pub fn line(&self, y: usize, z: usize) -> (usize, u8) {
+        let line = y + SIDE * z;
+        (usize::from(self.before[line]), self.bits[line])
+    }
+
+    /// The number of a cell; `None` when the surface does not pass through it.
+    pub fn number(&self, [x, y, z]: [usize; 3]) -> Option<usize> {
+        let (before, bits) = self.line(y, z);
+        let lower = bits & ((1 << x) - 1);
+        (bits >> x & 1 == 1).then_some(before + lower.count_ones() as usize)
+    }
 }
 
 /// One block, worked out.
@@ -48,15 +90,13 @@ pub struct Crossed {
 pub struct Block {
     /// Place in the grid, counted in blocks.
     pub at: [i32; 3],
-    /// The function as it is in the block.
-    pub tape: Arc<Tape>,
-    /// Cells that the surface passes through.
+    /// The cells that the surface passes through.
+    pub active: Active,
+    /// How it does; none where each cell holds one vertex.
     pub cells: Vec<Cell>,
-    /// For each cell of the block its place in `cells`, or `u16::MAX`.
-    pub lookup: Box<[u16; SIDE * SIDE * SIDE]>,
     /// Vertices.
     pub points: Vec<Vec3>,
-    /// For each vertex what is known of it.
+    /// For each vertex what is known of it; none where all are plain.
     pub kinds: Vec<Kind>,
     /// Faces to make.
     pub crossed: Vec<Crossed>,
@@ -80,7 +120,7 @@ pub struct Doubled {
 }
 
 /// What is known of a vertex.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Kind {
     /// It lies on a crease or in a corner.
     pub sharp: bool,
@@ -93,48 +133,50 @@ pub struct Kind {
 pub struct Bench {
     pub scratch: Scratch,
     /// Coordinates of the lattice.
-    lines: [Vec<f64>; 3],
+    pub lines: [Vec<f64>; 3],
     /// Values at the lattice points.
     pub value: Vec<f64>,
     /// For each line of lattice points along x the signs, bit set inside.
     rows: Vec<u16>,
     /// The cells that the surface passes through, by their lowest corner, and which of their corners are inside.
-    active: Vec<(u16, u8)>,
-    /// The edges that are crossed, by axis and start.
-    edges: Vec<(u8, u16)>,
+    pub active: Vec<(u16, u8)>,
+    /// What the values at their corners tell, so many cells at a time.
+    pub lanes: Vec<Cells>,
     /// For each edge, by axis and start, where it is crossed, as a part of its length.
-    share: Vec<f64>,
+    pub share: Vec<f64>,
     /// The crossings of those edges, in their order, where the block is looked at closely.
-    found: Vec<Crossing>,
+    pub found: Vec<Crossing>,
     /// For each edge its place in `found`, where the block is looked at closely.
-    crossing: Vec<u16>,
-    batch: Batch,
+    pub crossing: Vec<u16>,
+    pub batch: Batch,
+    /// For each active cell: it is looked at closely, in such a block.
+    pub contested: Vec<bool>,
+    /// Vertices that a step brings onto the surface, with the numbers of their cells among the active ones.
+    stepping: Vec<(u16, u16)>,
+    steps: Steps,
+    /// Vertices that wait to go onto creases of two branches.
+    pub creases: Vec<Wanted>,
 }
 
 /// Faces turned over besides those whose middle is inside, by cell of the grid.
 pub type Flips = HashMap<[i32; 3], u8>;
 
-/// The two axes across an axis, in cyclic order.
-const fn across(axis: usize) -> [usize; 2] {
-    [(axis + 1) % 3, (axis + 2) % 3]
-}
-
-fn place_of(k: usize) -> [usize; 3] {
+/// The lattice point of a number.
+pub fn place_of(k: usize) -> [usize; 3] {
     [k % POINTS, k / POINTS % POINTS, k / (POINTS * POINTS)]
 }
 
 /// The place of an edge of the cell at lattice point `base`, by axis and start.
-const fn edge_slot(base: usize, edge: usize) -> usize {
+pub const fn edge_slot(base: usize, edge: usize) -> usize {
     let corner = patch::edge_start(edge);
     let offset = (corner & 1) * STRIDE[0] + (corner >> 1 & 1) * STRIDE[1] + (corner >> 2) * STRIDE[2];
     (edge / 4) * LATTICE + base + offset
 }
 
-/// Cosine between the slopes at the crossings of a cell above which its surface turns gently.
-const GENTLE: f64 = 0.9;
-
 /// A slope that changes by more than this part of itself within a cell may vanish there or next to it.
-const BENDS: f64 = 0.35;
+pub const BENDS: f64 = 0.35;
+/// A vertex is on the surface when one step leaves it off by less than this part of a cell.
+const LEFT: f64 = 2e-4;
 
 /// Long tapes are made lighter where they can be: for the lattice by this part of the spread of the values in the block, to
 /// bring vertices onto the surface by this one, and on the way down to the blocks by the last, each time.
@@ -154,65 +196,31 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
     }
     let mut block = Block {
         at,
-        tape: tape.clone(),
+        active: bench.activate(),
         cells: Vec::new(),
-        lookup: Box::new([u16::MAX; SIDE * SIDE * SIDE]),
         points: Vec::new(),
         kinds: Vec::new(),
         crossed: Vec::new(),
         needs: 0,
         doubled: Vec::new(),
     };
-    let choice = field.within(region);
     let clear = bench.find(&mut block, job.open);
-    bench.activate();
     // A level surface comes to a tip where its slope vanishes; a sheet shows it as it is.
-    let bends = !job.open && bench.bends();
-    let plain = choice.is_single() && !bends && near.is_smooth(region);
-    let gentle = plain && clear;
-    if gentle {
-        bench.cells(&mut block, grid, flips, None);
-    } else {
-        let parted = field.parted(&choice, tape, region);
-        let light = (parted.is_none() && choice.is_single()).then_some(&**near);
-        let (field, choice) = parted.as_ref().map_or((field, &choice), |(f, c)| (f, c));
-        let smooth = field.are_smooth(choice, region);
-        let close = Close { field, choice, light, smooth, bends };
-        // Slopes and the middles of crossings need not be fine where there is one branch.
-        let seen = if light.is_some() { rough.as_ref().map(|r| &r.0).or(light) } else { None };
-        bench.look_closely(seen.unwrap_or(tape), grid, at, clear, close);
-        bench.cells(&mut block, grid, flips, Some(close));
-    }
-    let Bench { batch, scratch, .. } = bench;
+    let bends = bench.measure() && !job.open;
+    // Without kinks there is one branch.
+    let alone = || !tape.has_kinks() || field.within(region).is_single();
+    let mut gentle = clear && !bends && near.is_smooth(region) && alone();
     let light = local.lighter(region, FINELY);
-    batch.onto(light.as_ref().map_or(near, |l| &l.0), (grid.step, gentle), scratch, &mut block.points);
-    Some(block)
-}
-
-/// The places of the crossings of a cell.
-#[derive(Default)]
-struct Few {
-    all: [u16; 12],
-    count: usize,
-}
-
-impl Few {
-    fn of(&self) -> &[u16] {
-        &self.all[..self.count]
+    let finely = light.as_ref().map_or(&**near, |l| &l.0);
+    if gentle {
+        bench.gentle_cells(&mut block, grid, flips, tape);
+    } else {
+        gentle = bench.close_cells(&mut block, job, (local, rough.as_ref()), flips, Seen { clear, bends });
     }
-}
-
-/// What is needed to look for creases.
-#[derive(Clone, Copy)]
-struct Close<'a> {
-    field: &'a Field,
-    choice: &'a Choice,
-    /// A lighter tape of the only branch, where there is one.
-    light: Option<&'a Tape>,
-    /// The branches do not turn by themselves, at kinks of their formulas.
-    smooth: bool,
-    /// The slope turns sharply within some cell.
-    bends: bool,
+    bench.step_out(grid, finely, &mut block.points);
+    let Bench { batch, scratch, .. } = bench;
+    batch.onto(finely, (grid.step, gentle), scratch, &mut block.points);
+    Some(block)
 }
 
 impl Bench {
@@ -241,93 +249,222 @@ impl Bench {
         or != 0 && and != (1 << POINTS) - 1
     }
 
-    /// Finds the crossed edges, by straight lines between the lattice points, and notes what they ask of the block
-    /// and of its neighbours; false when some value is not finite.
-    fn find(&mut self, block: &mut Block, open: bool) -> bool {
-        self.share.resize(3 * LATTICE, 0.0);
-        self.edges.clear();
-        let mut clear = true;
-        for line in 0..POINTS * POINTS {
-            let (y, z) = (line % POINTS, line / POINTS);
-            let row = self.rows[line];
-            let along = |next: Option<&u16>| next.map_or(0, |n| row ^ n);
-            let changed = [
-                (row ^ row >> 1) & ((1 << SIDE) - 1),
-                if y < SIDE { along(self.rows.get(line + 1)) } else { 0 },
-                along(self.rows.get(line + POINTS)),
-            ];
-            for (axis, mut bits) in changed.into_iter().enumerate() {
-                while bits != 0 {
-                    let x = bits.trailing_zeros() as usize;
-                    bits &= bits - 1;
-                    let k = line * POINTS + x;
-                    let (a, b) = (self.value[k], self.value[k + STRIDE[axis]]);
-                    let share = a / (a - b);
-                    clear &= share.is_finite();
-                    self.share[axis * LATTICE + k] = share;
-                    self.edges.push((axis as u8, k as u16));
+    /// The signs at the lowest corners of the cells of a layer, bit x + 8 y; shifted by `by` lattice points along x and y.
+    fn layer(&self, z: usize, by: [usize; 2]) -> u64 {
+        let row = |y: usize| u64::from(self.rows[y + by[1] + POINTS * z] >> by[0] & WITHIN);
+        (0..SIDE).fold(0, |all, y| all | row(y) << (SIDE * y))
+    }
+
+    /// Finds the crossed edges and notes what they ask of the block and of its neighbours; false when a value at an end of
+    /// one is not finite.
+    fn find(&self, block: &mut Block, open: bool) -> bool {
+        let clear = self.value[..LATTICE].iter().fold(0.0, |all, v| all + v * 0.0) == 0.0 || self.ends_are_finite();
+        let layers: [u64; POINTS] = std::array::from_fn(|z| self.layer(z, [0, 0]));
+        let changed: [[u64; 3]; SIDE] = std::array::from_fn(|z| {
+            let own = layers[z];
+            [own ^ self.layer(z, [1, 0]), own ^ self.layer(z, [0, 1]), own ^ layers[z + 1]]
+        });
+        block.crossed.reserve_exact(changed.iter().flatten().map(|c| c.count_ones() as usize).sum());
+        for (z, axes) in changed.iter().enumerate() {
+            for (axis, changed) in axes.iter().enumerate() {
+                let mut left = *changed;
+                while left != 0 {
+                    let at = left.trailing_zeros() as usize;
+                    left &= left - 1;
                     // A sheet ends where the field does; a solid is closed there.
-                    if share.is_finite() || !open {
-                        note_edge(block, [x, y, z], axis, row >> x & 1 == 1);
+                    if clear || !open || self.is_finite([at % SIDE, at / SIDE, z], axis) {
+                        block.crossed.push(Crossed::new(at, z, axis, layers[z] >> at & 1 == 1));
                     }
                 }
             }
         }
+        block.needs = self.needs();
         clear
     }
 
+    /// The neighbours with which the block shares crossed edges, as in [`Block::needs`]: lattice points on what they share lie
+    /// on both sides.
+    fn needs(&self) -> u32 {
+        // Along each axis what is shared with the block below, beside and above.
+        let shared = [0..1, 0..POINTS, SIDE..POINTS];
+        let mut needs = 0;
+        for k in (0..27).filter(|k| *k != 13) {
+            let [x, y, z] = [k % 3, k / 3 % 3, k / 9].map(|side| shared[side].clone());
+            let bits = x.fold(0, |bits, x| bits | 1u16 << x);
+            let rows = z.flat_map(|z| y.clone().map(move |y| y + POINTS * z)).map(|line| self.rows[line]);
+            let (or, and) = rows.fold((0, u16::MAX), |(or, and), row| (or | row, and & row));
+            if or & bits != 0 && and & bits != bits {
+                needs |= 1 << k;
+            }
+        }
+        needs
+    }
+
+    /// True when the values at both ends of an edge are finite.
+    fn is_finite(&self, [x, y, z]: [usize; 3], axis: usize) -> bool {
+        let k = x + POINTS * (y + POINTS * z);
+        self.value[k].is_finite() && self.value[k + STRIDE[axis]].is_finite()
+    }
+
+    /// The crossed edges of all cells, by their starts and axes.
+    fn edges(&self) -> impl Iterator<Item = (usize, usize)> {
+        (0..POINTS * POINTS).flat_map(move |line| {
+            let (y, z) = (line % POINTS, line / POINTS);
+            let row = self.rows[line];
+            let along = |next: Option<&u16>| next.map_or(0, |n| row ^ n);
+            let changed = [
+                (row ^ row >> 1) & WITHIN,
+                if y < SIDE { along(self.rows.get(line + 1)) } else { 0 },
+                if z < SIDE { along(self.rows.get(line + POINTS)) } else { 0 },
+            ];
+            (0..3).flat_map(move |axis| {
+                (0..POINTS).filter(move |x| changed[axis] >> x & 1 == 1).map(move |x| (line * POINTS + x, axis))
+            })
+        })
+    }
+
+    /// True when the values at both ends are finite for all crossed edges.
+    fn ends_are_finite(&self) -> bool {
+        self.edges().all(|(k, axis)| self.is_finite(place_of(k), axis))
+    }
+
+    /// Where each crossed edge is crossed, by a straight line between the values at its ends.
+    pub fn share_all(&mut self) {
+        let mut share = std::mem::take(&mut self.share);
+        share.resize(3 * LATTICE, 0.0);
+        for (k, axis) in self.edges() {
+            let (a, b) = (self.value[k], self.value[k + STRIDE[axis]]);
+            share[axis * LATTICE + k] = a / (a - b);
+        }
+        self.share = share;
+    }
+
     /// Gathers the cells that the surface passes through.
-    fn activate(&mut self) {
+    fn activate(&mut self) -> Active {
         self.active.clear();
-        for line in 0..SIDE * SIDE {
-            let (y, z) = (line % SIDE, line / SIDE);
-            let r = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(dy, dz)| self.rows[y + dy + POINTS * (z + dz)]);
-            let (or, and) = (r[0] | r[1] | r[2] | r[3], r[0] & r[1] & r[2] & r[3]);
-            let mut active = (or | or >> 1) & !(and & and >> 1) & ((1 << SIDE) - 1);
-            while active != 0 {
-                let x = active.trailing_zeros() as usize;
-                active &= active - 1;
-                let signs = (0..4).fold(0, |m, k| m | ((r[k] >> x & 3) as u8) << (2 * k));
+        let mut all = Active { bits: [0; SIDE * SIDE], before: [0; SIDE * SIDE] };
+        let layers: [[u64; 4]; POINTS] =
+            std::array::from_fn(|z| [[0, 0], [1, 0], [0, 1], [1, 1]].map(|by| self.layer(z, by)));
+        for z in 0..SIDE {
+            let corners: [u64; 8] = std::array::from_fn(|k| layers[z + k / 4][k % 4]);
+            let (or, and) = corners.iter().fold((0, u64::MAX), |(or, and), c| (or | c, and & c));
+            let active = or & !and;
+            let mut before = self.active.len() as u16;
+            for (y, bits) in active.to_le_bytes().into_iter().enumerate() {
+                all.bits[y + SIDE * z] = bits;
+                all.before[y + SIDE * z] = before;
+                before += bits.count_ones() as u16;
+            }
+            let mut left = active;
+            while left != 0 {
+                let at = left.trailing_zeros() as usize;
+                left &= left - 1;
+                let signs = (0..8).fold(0, |all, k| all | ((corners[k] >> at & 1) as u8) << k);
+                let (x, y) = (at % SIDE, at / SIDE);
                 self.active.push(((x + POINTS * (y + POINTS * z)) as u16, signs));
+            }
+        }
+        all
+    }
+
+    /// Works out what the values at the corners of the cells tell; true when the slope turns or changes by a good part of
+    /// itself within a cell.
+    fn measure(&mut self) -> bool {
+        let Self { active, lanes, value, .. } = self;
+        let value: &[f64; LATTICE] = match value[..LATTICE].try_into() {
+            Ok(value) => value,
+            Err(_) => return false,
+        };
+        let count = active.len().div_ceil(WIDE);
+        if lanes.len() < count {
+            lanes.resize_with(count, Cells::default);
+        }
+        let mut bends = false;
+        for (some, lanes) in active.chunks(WIDE).zip(lanes.iter_mut()) {
+            lanes.gather(some.iter().map(|(base, _)| usize::from(*base)), value);
+            lanes.measure();
+            bends |= lanes.bend[..some.len()].iter().any(|bend| *bend > BENDS * BENDS);
+        }
+        bends
+    }
+
+    /// True when each cell that the surface passes through holds one vertex, whichever faces are turned over.
+    fn one_each(&self) -> bool {
+        self.active.iter().all(|(_, signs)| PLAIN[usize::from(*signs)].is_simple)
+    }
+
+    /// The slope in the middle of the cell of that number, of edge `step`, by the values at its corners.
+    fn lean(&self, cell: usize, step: f64) -> Vec3 {
+        Vec3::from(self.lanes[cell / WIDE].lean.each_ref().map(|lane| lane[cell % WIDE])) / step
+    }
+
+    /// Makes the cells of a block in which one branch turns gently.
+    pub fn gentle_cells(&mut self, block: &mut Block, grid: &Grid, flips: &Flips, tape: &Tape) {
+        if flips.is_empty() && self.one_each() {
+            self.plain_cells(block);
+        } else {
+            self.cells(block, grid, flips, tape, None);
+        }
+    }
+
+    /// Makes the vertices of cells that hold one each.
+    fn plain_cells(&mut self, block: &mut Block) {
+        self.batch.clear();
+        block.points.resize(self.active.len(), Vec3::ZERO);
+        self.stepping.clear();
+        self.stepping.extend((0..self.active.len() as u16).map(|k| (k, k)));
+    }
+
+    /// Brings vertices onto the surface by one step from the middle of the crossings of their cell; those for which that does
+    /// not suffice go to the batch.
+    fn step_out(&mut self, grid: &Grid, tape: &Tape, points: &mut [Vec3]) {
+        let Self { stepping, active, lanes, steps, lines, batch, scratch, .. } = self;
+        let mut at = [[0.0; WIDE]; 3];
+        for some in stepping.chunks(WIDE) {
+            let n = some.len();
+            for (i, (_, k)) in some.iter().enumerate() {
+                let k = usize::from(*k);
+                steps.take(i, &lanes[k / WIDE], k % WIDE);
+                for (axis, local) in place_of(usize::from(active[k].0)).into_iter().enumerate() {
+                    at[axis][i] = lines[axis][local] + steps.start[axis][i] * grid.step;
+                }
+            }
+            let [x, y, z] = at.each_ref().map(|lane| &lane[..n]);
+            tape.values(x, y, z, &mut steps.value[..n], scratch);
+            steps.make();
+            for (i, (vertex, k)) in some.iter().enumerate() {
+                let local = place_of(usize::from(active[usize::from(*k)].0));
+                let corner = |by: usize| Vec3::from([0, 1, 2].map(|axis| lines[axis][local[axis] + by]));
+                let arrived = steps.miss[i] <= LEFT * LEFT;
+                let by = if arrived { &steps.to } else { &steps.start };
+                let point = corner(0) + Vec3::from([0, 1, 2].map(|axis| by[axis][i])) * grid.step;
+                points[usize::from(*vertex)] = point;
+                if !arrived {
+                    let lean = Vec3::from(steps.lean.each_ref().map(|lane| lane[i])) / grid.step;
+                    batch.push(usize::from(*vertex), point, Box3::new(corner(0), corner(1)), lean);
+                }
             }
         }
     }
 
-    /// The differences of the values along the four edges of a cell in the direction of an axis.
-    fn along(&self, base: u16, axis: usize) -> [f64; 4] {
-        let [u, v] = across(axis);
-        [0, STRIDE[u], STRIDE[v], STRIDE[u] + STRIDE[v]].map(|offset| {
-            let k = usize::from(base) + offset;
-            self.value[k + STRIDE[axis]] - self.value[k]
-        })
-    }
-
-    /// The slope in the middle of a cell of edge `step`, by the values at its corners.
-    fn lean(&self, base: u16, step: f64) -> Vec3 {
-        Vec3::from([0, 1, 2].map(|axis| self.along(base, axis).iter().sum::<f64>() / (4.0 * step)))
-    }
-
-    /// True when the slope turns or changes by a good part of itself within a cell, by differences of the values.
-    fn bends(&self) -> bool {
-        self.active.iter().any(|(base, _)| {
-            let (mut slope, mut change) = (0.0, 0.0);
-            for axis in 0..3 {
-                let four = self.along(*base, axis);
-                let middle = four.iter().sum::<f64>() / 4.0;
-                let off = four.iter().map(|d| (d - middle).abs()).fold(0.0, f64::max);
-                slope += middle * middle;
-                change += off * off;
-            }
-            change > BENDS * BENDS * slope
-        })
-    }
-
-    /// Makes the cells, with the vertices of their rings on the way to the batch.
-    fn cells(&mut self, block: &mut Block, grid: &Grid, flips: &Flips, close: Option<Close<'_>>) {
+    /// Makes the cells, with the vertices of their rings on the way onto the surface.
+    pub fn cells(
+        &mut self,
+        block: &mut Block,
+        grid: &Grid,
+        flips: &Flips,
+        tape: &Tape,
+        close: Option<Close<'_>>,
+    ) {
         let base = block.at.map(|b| b * SIDE as i32);
+        if close.is_none() {
+            self.share_all();
+        }
         self.batch.clear();
+        self.stepping.clear();
+        self.creases.clear();
         let count = self.active.len();
-        block.cells.reserve(count);
+        block.cells.reserve_exact(count);
         block.points.reserve(count);
         block.kinds.reserve(count);
         for k in 0..count {
@@ -335,47 +472,37 @@ impl Bench {
             let local = place_of(usize::from(corner));
             let cell: [i32; 3] = std::array::from_fn(|k| base[k] + local[k] as i32);
             let turned = if flips.is_empty() { 0 } else { flips.get(&cell).copied().unwrap_or(0) };
-            let joined = joined_faces(&block.tape, grid, cell, signs);
-            let (edges, count) = self.open_cell(block, cell, local, [signs, joined ^ turned]);
+            let joined = joined_faces(tape, grid, cell, signs);
+            let (edges, count) = open_cell(block, cell, [signs, joined ^ turned]);
+            let close = close.filter(|_| self.contested[k]);
+            let vertex = block.points.len();
+            if close.is_none() && count == 1 {
+                self.stepping.push((vertex as u16, k as u16));
+                block.points.push(Vec3::ZERO);
+                block.kinds.push(Kind::default());
+                continue;
+            }
             let low = grid.at(cell);
             let room = Box3::new(low, grid.at(cell.map(|i| i + 1)));
             for edges in &edges[..count] {
                 let start = low + self.middle(local, *edges) * grid.step;
-                let fixed = close.and_then(|c| self.crease(c, local, *edges, room, grid.step));
                 let vertex = block.points.len();
-                let (point, sharp) = fixed.unwrap_or((start, false));
+                let placed = match close {
+                    Some(close) => self.place(close, (local, *edges), room, vertex, start, grid.step),
+                    None => Placed::Smooth,
+                };
+                let (point, sharp) = if let Placed::At(p) = placed { (p, true) } else { (start, false) };
                 // Two sheets in one cell stay where they surely pass one another.
-                if fixed.is_none() && count == 1 {
-                    self.batch.push(vertex, start, room, self.lean(corner, grid.step));
+                if matches!(placed, Placed::Smooth) && count == 1 {
+                    self.batch.push(vertex, start, room, self.lean(k, grid.step));
                 }
                 block.points.push(point);
                 block.kinds.push(Kind { sharp, crowded: count > 1 || !room.holds(point) });
             }
         }
-    }
-
-    /// Notes a cell and its doubled faces; gives the edges of its rings and their number.
-    fn open_cell(
-        &self,
-        block: &mut Block,
-        cell: [i32; 3],
-        local: [usize; 3],
-        [signs, flips]: [u8; 2],
-    ) -> ([u16; 4], usize) {
-        block.lookup[local[0] + SIDE * (local[1] + SIDE * local[2])] = block.cells.len() as u16;
-        block.cells.push(Cell { signs, flips, first: block.points.len() as u16 });
-        let plain = &PLAIN[usize::from(signs)];
-        if flips == 0 {
-            if plain.doubled != 0 {
-                let faces = (0..6).filter(|f| plain.doubled >> f & 1 == 1);
-                block.doubled.extend(faces.map(|face| Doubled { cell, signs, flips, face }));
-            }
-            return (plain.edges, usize::from(plain.rings.count));
+        if let Some(close) = close {
+            self.crease_all(block, close, grid, tape);
         }
-        let rings = patch::rings(signs, flips);
-        let faces = (0..6u8).filter(|f| patch::is_doubled(signs, flips, usize::from(*f)));
-        block.doubled.extend(faces.map(|face| Doubled { cell, signs, flips, face }));
-        (rings.edges(), usize::from(rings.count))
     }
 
     /// The middle of the crossings of some edges of a cell, in cells from its lowest corner.
@@ -393,103 +520,23 @@ impl Bench {
         }
         Vec3::from(sum) / f64::from(edges.count_ones())
     }
+}
 
-    /// Finds the crossings with their branches and slopes, as far as they are asked for: to the last digit, except
-    /// where one branch turns gently over all of a cell. `clear`: all values are finite.
-    fn look_closely(&mut self, tape: &Tape, grid: &Grid, at: [i32; 3], clear: bool, close: Close<'_>) {
-        let base = at.map(|b| b * SIDE as i32);
-        self.found.clear();
-        self.crossing.clear();
-        self.crossing.resize(3 * LATTICE, u16::MAX);
-        for (axis, k) in &self.edges {
-            let (axis, k) = (usize::from(*axis), usize::from(*k));
-            self.crossing[axis * LATTICE + k] = self.found.len() as u16;
-            let local = place_of(k);
-            let from: [i32; 3] = std::array::from_fn(|a| base[a] + local[a] as i32);
-            let mut to = from;
-            to[axis] += 1;
-            let values = [self.value[k], self.value[k + STRIDE[axis]]];
-            self.found.push(Crossing::new([grid.at(from), grid.at(to)], values));
+/// Notes a cell and its doubled faces; gives the edges of its rings and their number.
+fn open_cell(block: &mut Block, cell: [i32; 3], [signs, flips]: [u8; 2]) -> ([u16; 4], usize) {
+    block.cells.push(Cell { signs, flips, first: block.points.len() as u16 });
+    let plain = &PLAIN[usize::from(signs)];
+    if flips == 0 {
+        if plain.doubled != 0 {
+            let faces = (0..6).filter(|f| plain.doubled >> f & 1 == 1);
+            block.doubled.extend(faces.map(|face| Doubled { cell, signs, flips, face }));
         }
-        let branches = (!close.choice.is_single()).then_some((close.field, close.choice));
-        let ask = Ask { slopes: !close.smooth || close.bends, branches };
-        crossing::look(tape, &mut self.found, &ask, &mut self.scratch);
-        let all = || (0..self.found.len()).collect();
-        let doubtful = if clear { self.doubtful(&ask) } else { all() };
-        let mut some: Vec<Crossing> = doubtful.iter().map(|k| self.found[*k]).collect();
-        crossing::solve(tape, &mut some, &ask, &mut self.scratch);
-        doubtful.into_iter().zip(some).for_each(|(k, c)| self.found[k] = c);
-        for ((axis, k), c) in self.edges.iter().zip(&self.found) {
-            self.share[usize::from(*axis) * LATTICE + usize::from(*k)] = c.share;
-        }
+        return (plain.edges, usize::from(plain.rings.count));
     }
-
-    /// The crossings of cells over which the slope turns more than gently, the branch changes or straight lines misjudge, in
-    /// order; beside a change of branch those of the next cells too.
-    fn doubtful(&self, ask: &Ask<'_>) -> Vec<usize> {
-        let units: Vec<Vec3> = self.found.iter().map(|c| c.slope.unit().unwrap_or(Vec3::ZERO)).collect();
-        let bent = |k: usize| ask.branches.is_some() && self.found[k].is_bent();
-        let alike = |a: usize, b: usize| {
-            (!ask.slopes || units[a].dot(units[b]) > GENTLE) && self.found[a].branch == self.found[b].branch
-        };
-        let mut doubtful = vec![false; units.len()];
-        for cell in &self.active {
-            let ids = self.crossings_of(cell.0);
-            let plain = |(i, a): (usize, &u16)| {
-                let a = usize::from(*a);
-                !bent(a) && ids.of()[i..].iter().all(|b| alike(a, usize::from(*b)))
-            };
-            if !ids.of().iter().enumerate().all(plain) {
-                ids.of().iter().for_each(|id| doubtful[usize::from(*id)] = true);
-            }
-        }
-        if ask.branches.is_some() {
-            let known = doubtful.clone();
-            for cell in &self.active {
-                let ids = self.crossings_of(cell.0);
-                if ids.of().iter().any(|id| known[usize::from(*id)]) {
-                    ids.of().iter().for_each(|id| doubtful[usize::from(*id)] = true);
-                }
-            }
-        }
-        (0..doubtful.len()).filter(|k| doubtful[*k]).collect()
-    }
-
-    /// The places in `found` of the crossings of a cell.
-    fn crossings_of(&self, base: u16) -> Few {
-        let mut few = Few::default();
-        for edge in 0..12 {
-            let id = self.crossing[edge_slot(usize::from(base), edge)];
-            if id != u16::MAX {
-                few.all[few.count] = id;
-                few.count += 1;
-            }
-        }
-        few
-    }
-
-    /// The vertex of a ring on a crease, in a corner or at a tip; `None` on smooth parts.
-    fn crease(
-        &mut self,
-        close: Close<'_>,
-        local: [usize; 3],
-        edges: u16,
-        room: Box3,
-        step: f64,
-    ) -> Option<(Vec3, bool)> {
-        let base = local[0] + POINTS * (local[1] + POINTS * local[2]);
-        let mut around = [Crossing::default(); 12];
-        let mut n = 0;
-        for e in (0..12).filter(|e| edges >> e & 1 == 1) {
-            let id = self.crossing[edge_slot(base, e)];
-            around[n] = self.found[usize::from(id)];
-            n += 1;
-        }
-        let Close { field, choice, light, smooth, bends } = close;
-        let mut placer =
-            Placer { field, choice, light, step, turns: !smooth, bends, scratch: &mut self.scratch };
-        placer.place(&around[..n], room).map(|p| (p, true))
-    }
+    let rings = patch::rings(signs, flips);
+    let faces = (0..6u8).filter(|f| patch::is_doubled(signs, flips, usize::from(*f)));
+    block.doubled.extend(faces.map(|face| Doubled { cell, signs, flips, face }));
+    (rings.edges(), usize::from(rings.count))
 }
 
 /// Bit `f` for each face of a cell with four crossings whose middle is inside: there the two corners inside belong together.
@@ -543,32 +590,24 @@ fn sample(job: &Job<'_>, local: &Local, light: Option<&(Tape, f64)>, at: [i32; 3
     }
 }
 
-/// Notes what a crossed edge asks of this block and of its neighbours.
-fn note_edge(block: &mut Block, i: [usize; 3], axis: usize, leaves: bool) {
-    let [u, v] = across(axis);
-    if i[u].is_multiple_of(SIDE) || i[v].is_multiple_of(SIDE) {
-        for (du, dv) in [(0, 0), (1, 0), (0, 1), (1, 1)] {
-            let mut step = [1i32; 3];
-            for (d, a) in [(du, u), (dv, v)] {
-                let cell = i[a] as i32 - d;
-                step[a] = if cell < 0 { 0 } else { 1 + i32::from(cell >= SIDE as i32) };
-            }
-            block.needs |= 1 << (9 * step[2] + 3 * step[1] + step[0]);
-        }
-    }
-    if i.iter().all(|k| *k < SIDE) {
-        block.crossed.push(Crossed { start: i.map(|k| k as u8), axis: axis as u8, leaves });
-    }
-}
-
 impl Cell {
+    /// True when it holds several vertices.
+    pub fn is_several(&self) -> bool {
+        self.flips != 0 || PLAIN[usize::from(self.signs)].rings.count != 1
+    }
+
+    /// The first of its vertices.
+    pub fn first(&self) -> usize {
+        usize::from(self.first)
+    }
+
     /// The vertex, among those of the block, that an edge of the cell belongs to; `None` for an edge not crossed.
-    pub fn vertex(&self, edge: usize) -> Option<u32> {
+    pub fn vertex(&self, edge: usize) -> Option<usize> {
         let ring = if self.flips == 0 {
             PLAIN[usize::from(self.signs)].rings.of_edge[edge]
         } else {
             patch::rings(self.signs, self.flips).of_edge[edge]
         };
-        (ring != NONE).then(|| u32::from(self.first) + u32::from(ring))
+        (ring != NONE).then(|| self.first() + usize::from(ring))
     }
 }

@@ -27,16 +27,17 @@ pub fn extract(job: &Job<'_>, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
     if job.grid.blocks.iter().any(|along| *along > LONGEST) {
         return Err(RealiseFault::TooLarge);
     }
-    let first = active_blocks(job, watch)?;
-    let mut wanted = first.clone();
+    let mut wanted = active_blocks(job, watch)?;
+    let count = wanted.len();
+    let sample = if job.open { vec![] } else { thin::sample(&wanted) };
     let mut done: Vec<Block> = Vec::new();
     let mut seen: HashSet<[i32; 3]> = HashSet::new();
     while !wanted.is_empty() {
         if done.len() + wanted.len() > MOST_BLOCKS {
             return Err(RealiseFault::TooLarge);
         }
-        let new = work_all(job, &wanted, &Flips::new(), watch)?;
         seen.extend(wanted.iter().map(|(b, _)| *b));
+        let new = work_all(job, wanted, &Flips::new(), watch)?;
         wanted = missing(&new, job, &seen).into_iter().map(|b| (b, local_of(job, b))).collect();
         done.extend(new);
     }
@@ -47,10 +48,8 @@ pub fn extract(job: &Job<'_>, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
     }
     watch.progress("joining", 1.0);
     let mut raw = faces::join(job, &done);
-    raw.blocks = first.len();
-    if !job.open {
-        raw.thin = thin::look(job, &first);
-    }
+    raw.blocks = count;
+    raw.thin = thin::look(job, &sample);
     Ok(raw)
 }
 
@@ -64,19 +63,20 @@ fn local_of(job: &Job<'_>, at: [i32; 3]) -> Local {
 
 fn work_all(
     job: &Job<'_>,
-    wanted: &Wanted,
+    wanted: Wanted,
     flips: &Flips,
     watch: &dyn Watch,
 ) -> Result<Vec<Block>, RealiseFault> {
-    let count = AtomicUsize::new(0);
+    let (count, all) = (AtomicUsize::new(0), wanted.len() as f64);
+    // What is known of a block's function goes with the block: on fine grids it holds more than the mesh.
     let blocks: Vec<Option<Block>> = wanted
-        .par_iter()
+        .into_par_iter()
         .map_init(Bench::default, |bench, (at, local)| {
             let n = count.fetch_add(1, Ordering::Relaxed);
             if n.is_multiple_of(256) {
-                watch.progress("sampling", n as f64 / wanted.len() as f64);
+                watch.progress("sampling", n as f64 / all);
             }
-            if watch.stop() { None } else { block::work(job, local, *at, flips, bench) }
+            if watch.stop() { None } else { block::work(job, &local, at, flips, bench) }
         })
         .collect();
     watch.check()?;
@@ -100,7 +100,8 @@ fn active_blocks(job: &Job<'_>, watch: &dyn Watch) -> Result<Wanted, RealiseFaul
             .filter_map(|(at, local)| {
                 let region = grid.region(at, size);
                 let (near, error) = local.near();
-                let (range, narrow) = near.bounds_and_narrow(region);
+                let (range, narrow) =
+                    if near.has_kinks() { near.bounds_and_narrow(region) } else { (near.bounds(region), None) };
                 let may = !(range.lo > error || range.hi < -error) && job.matters(at, size);
                 may.then(|| {
                     // A tape with kinks is made shorter by leaving out branches; one without, by leaving out terms.
@@ -117,6 +118,7 @@ fn active_blocks(job: &Job<'_>, watch: &dyn Watch) -> Result<Wanted, RealiseFaul
             return Err(RealiseFault::TooLarge);
         }
         if size == 1 {
+            level.par_sort_unstable_by_key(|(at, _)| *at);
             return Ok(level);
         }
         size /= 2;
@@ -134,15 +136,13 @@ fn active_blocks(job: &Job<'_>, watch: &dyn Watch) -> Result<Wanted, RealiseFaul
 
 /// Blocks that share a crossed edge with one worked out and were not looked at.
 fn missing(blocks: &[Block], job: &Job<'_>, seen: &HashSet<[i32; 3]>) -> Vec<[i32; 3]> {
-    let mut found = Vec::new();
-    for b in blocks {
-        for k in (0..27).filter(|k| b.needs >> k & 1 == 1) {
-            let at = [b.at[0] + k % 3 - 1, b.at[1] + k / 3 % 3 - 1, b.at[2] + k / 9 - 1];
-            if job.grid.has(at) && !seen.contains(&at) {
-                found.push(at);
-            }
-        }
-    }
+    let beside = |b: &Block| {
+        let (at, needs) = (b.at, b.needs);
+        let all = (0..27).filter(move |k| needs >> k & 1 == 1);
+        all.map(move |k| [at[0] + k % 3 - 1, at[1] + k / 3 % 3 - 1, at[2] + k / 9 - 1])
+    };
+    let wanted = |at: &[i32; 3]| job.grid.has(*at) && !seen.contains(at);
+    let mut found: Vec<[i32; 3]> = blocks.par_iter().flat_map_iter(beside).filter(wanted).collect();
     found.sort_unstable();
     found.dedup();
     if job.open {
@@ -183,7 +183,7 @@ fn redo(job: &Job<'_>, done: &mut [Block], flips: &Flips, watch: &dyn Watch) -> 
     cells.sort_unstable();
     cells.dedup();
     let wanted: Wanted = cells.into_iter().map(|b| (b, local_of(job, b))).collect();
-    for new in work_all(job, &wanted, flips, watch)? {
+    for new in work_all(job, wanted, flips, watch)? {
         if let Ok(k) = done.binary_search_by_key(&new.at, |b| b.at) {
             done[k] = new;
         }

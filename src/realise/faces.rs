@@ -12,6 +12,7 @@ use rayon::prelude::*;
 use super::block::{Block, Crossed, Kind, SIDE};
 use super::crossing;
 use super::grid::Job;
+use super::lanes::{OTHER, Quads, STAYS, TOUCHES, WIDE};
 use super::thin::Thin;
 use crate::base::{Box3, Vec3};
 use crate::formula::Scratch;
@@ -74,19 +75,28 @@ impl Raw {
     /// The triangles that the doubtful ones may cross, themselves too.
     pub fn near(&self) -> Vec<u32> {
         let bounds = |t: u32| Box3::around(self.mesh.corners(t as usize));
-        let mut doubt = vec![Box3::EMPTY; self.places.len()];
+        // The doubtful ones are in order, and so are their blocks.
+        let mut doubt: Vec<(usize, Box3)> = Vec::new();
         for &t in &self.doubtful {
-            let k = self.block_of(t);
-            doubt[k] = doubt[k].join(bounds(t));
+            let own = bounds(t);
+            match doubt.last_mut() {
+                Some((k, all)) if self.of_block(*k).contains(&t) => *all = all.join(own),
+                _ => doubt.push((self.block_of(t), own)),
+            }
         }
-        (0..self.places.len())
+        let spread = |(k, all): &(usize, Box3)| {
+            let all = *all;
+            self.next_to(*k).map(move |next| (next, all)).collect::<Vec<_>>()
+        };
+        let mut wanted: Vec<(usize, Box3)> = doubt.par_iter().flat_map_iter(spread).collect();
+        wanted.par_sort_by_key(|(k, _)| *k);
+        let blocks: Vec<&[(usize, Box3)]> = wanted.chunk_by(|a, b| a.0 == b.0).collect();
+        blocks
             .into_par_iter()
-            .flat_map_iter(|k| {
-                let doubt: Vec<Box3> = self.next_to(k).map(|n| doubt[n]).filter(|b| !b.is_empty()).collect();
-                let block = if doubt.is_empty() { 0..0 } else { self.of_block(k) };
-                block.filter(move |t| {
+            .flat_map_iter(|doubt| {
+                self.of_block(doubt[0].0).filter(move |t| {
                     let own = bounds(*t);
-                    doubt.iter().any(|b| !b.meet(own).is_empty())
+                    doubt.iter().any(|(_, b)| !b.meet(own).is_empty())
                 })
             })
             .collect()
@@ -109,15 +119,11 @@ struct Part {
 pub fn join(job: &Job<'_>, blocks: &[Block]) -> Raw {
     let places: Vec<[i32; 3]> = blocks.iter().map(|b| b.at).collect();
     let (first, count) = starts(blocks.iter().map(|b| b.points.len()));
-    let parts: Vec<Part> = blocks
-        .par_iter()
-        .map_init(Scratch::default, |scratch, b| {
-            // The block itself and its seven lower neighbours.
-            let near: [Option<usize>; 8] = std::array::from_fn(|k| {
-                let at = [0, 1, 2].map(|a| b.at[a] - (k >> a & 1) as i32);
-                places.binary_search(&at).ok()
-            });
-            Seams { job, blocks, first: &first, near, block: b }.part(scratch)
+    let near = neighbours(&places);
+    let parts: Vec<Part> = (0..blocks.len())
+        .into_par_iter()
+        .map_init(Hand::default, |hand, k| {
+            Seams { job, blocks, first: &first, near: near[k], block: &blocks[k] }.part(hand)
         })
         .collect();
     // Middles of fans come after all vertices.
@@ -171,114 +177,246 @@ fn cut<T>(mut all: &mut [T], lengths: impl Iterator<Item = usize>) -> Vec<&mut [
         .collect()
 }
 
+/// No block.
+const NO_BLOCK: u32 = u32::MAX;
+
+/// For each block itself and its seven lower neighbours (bit k of the number: one less along axis k), by the blocks' places
+/// in order. A shifted list is in order too, so that both are walked together.
+fn neighbours(places: &[[i32; 3]]) -> Vec<[u32; 8]> {
+    let mut near = vec![[NO_BLOCK; 8]; places.len()];
+    for which in 0..8 {
+        let mut other = 0;
+        for (k, at) in places.iter().enumerate() {
+            let wanted = [0, 1, 2].map(|a| at[a] - (which >> a & 1) as i32);
+            while other < places.len() && places[other] < wanted {
+                other += 1;
+            }
+            if places.get(other) == Some(&wanted) {
+                near[k][which] = other as u32;
+            }
+        }
+    }
+    near
+}
+
+/// Cells along a side of a block with those at its lower sides.
+const ACROSS: usize = SIDE + 1;
+/// The vertex of a cell, where it is not one: the cell holds none, or there are several.
+const NO_VERTEX: u32 = u32::MAX;
+const SEVERAL: u32 = u32::MAX - 1;
+
+/// What a worker keeps from block to block.
+#[derive(Default)]
+struct Hand {
+    scratch: Scratch,
+    around: Around,
+    quads: Quads,
+    faces: Vec<Face>,
+}
+
+/// A corner of a face: a vertex, its place from the lowest corner of the block, in cells, and what is known of it.
+#[derive(Clone, Copy)]
+struct Corner {
+    vertex: u32,
+    place: [f32; 3],
+    kind: Kind,
+}
+
+const NO_CORNER: Corner = Corner { vertex: NO_VERTEX, place: [0.0; 3], kind: Kind { sharp: false, crowded: false } };
+
+/// From a cell to the next along each axis.
+const STRIDE: [usize; 3] = [1, ACROSS, ACROSS * ACROSS];
+/// So many cells are kept, that none is looked for outside: a power of two.
+const KEPT: usize = 1024;
+
+/// The corners in a block's cells and in those at its lower sides.
+struct Around([Corner; KEPT]);
+
+impl Default for Around {
+    fn default() -> Self {
+        Self([NO_CORNER; KEPT])
+    }
+}
+
+/// For each axis how far before an edge the four cells around it are.
+const BEFORE: [[usize; 4]; 3] = {
+    let mut all = [[0; 4]; 3];
+    let mut axis = 0;
+    while axis < 3 {
+        let (u, v) = (STRIDE[(axis + 1) % 3], STRIDE[(axis + 2) % 3]);
+        all[axis] = [u + v, v, 0, u];
+        axis += 1;
+    }
+    all
+};
+
+/// A face to be made.
+#[derive(Clone, Copy)]
+struct Face {
+    edge: Crossed,
+    corners: [u32; 4],
+    kinds: [Kind; 4],
+}
+
 /// A block and what lies at its lower sides.
 struct Seams<'a> {
     job: &'a Job<'a>,
     blocks: &'a [Block],
     /// For each block the number of its first vertex.
     first: &'a [u32],
-    near: [Option<usize>; 8],
+    near: [u32; 8],
     block: &'a Block,
 }
 
 impl Seams<'_> {
-    fn part(&self, scratch: &mut Scratch) -> Part {
+    fn part(&self, hand: &mut Hand) -> Part {
         let mut part = Part::default();
-        part.triangles.reserve(self.block.crossed.len() * 2);
+        part.triangles.reserve_exact(self.block.crossed.len() * 2);
+        let Hand { scratch, around, quads, faces } = hand;
+        self.gather(around);
         let mut spokes: Vec<[Vec3; 2]> = Vec::new();
-        for c in &self.block.crossed {
-            let Some(corners) = self.corners(c) else { continue };
-            let quad = self.quad(c, &corners);
-            let ring = |k: usize| corners[k % 4].0;
-            let made = part.triangles.len() as u32;
-            match quad.split() {
-                Split::Along(k) => {
-                    part.triangles.push([ring(k), ring(k + 1), ring(k + 2)]);
-                    part.triangles.push([ring(k), ring(k + 2), ring(k + 3)]);
-                }
-                Split::Fan => {
-                    let middle = FAN | spokes.len() as u32;
-                    spokes.push(quad.ends(self.job));
-                    part.triangles.extend((0..4).map(|k| [ring(k), ring(k + 1), middle]));
-                }
+        faces.clear();
+        for edge in &self.block.crossed {
+            if let Some(face) = self.face(*edge, around, faces.len(), quads) {
+                faces.push(face);
             }
-            if !c.leaves {
-                part.triangles[made as usize..].iter_mut().for_each(|t| t.swap(0, 1));
-            }
-            if quad.doubtful() {
-                part.doubtful.extend(made..part.triangles.len() as u32);
+            if faces.len() == WIDE {
+                self.make(faces, quads, &mut spokes, &mut part);
             }
         }
+        self.make(faces, quads, &mut spokes, &mut part);
         if !spokes.is_empty() {
-            part.fans = crossing::along(&self.block.tape, &spokes, scratch);
+            part.fans = crossing::along(&self.job.field.tape, &spokes, scratch);
         }
         part
     }
 
-    /// The vertices of the four cells around a crossed edge, counter-clockwise seen from the end of the edge.
-    fn corners(&self, c: &Crossed) -> Option<[(u32, Vec3, Kind); 4]> {
-        let axis = usize::from(c.axis);
-        let (u, v) = ((axis + 1) % 3, (axis + 2) % 3);
-        let mut out = [(0, Vec3::ZERO, Kind { sharp: false, crowded: false }); 4];
-        for (slot, (du, dv)) in [(1, 1), (0, 1), (0, 0), (1, 0)].into_iter().enumerate() {
-            let mut cell = c.start.map(i32::from);
-            cell[u] -= du;
-            cell[v] -= dv;
-            let mut which = 0;
-            for a in [u, v] {
-                if cell[a] < 0 {
-                    cell[a] += SIDE as i32;
-                    which |= 1 << a;
+    /// Gathers the vertices.
+    fn gather(&self, around: &mut Around) {
+        around.0[..ACROSS * ACROSS * ACROSS].iter_mut().for_each(|corner| corner.vertex = NO_VERTEX);
+        let origin = self.job.grid.at(self.block.at.map(|i| i * SIDE as i32));
+        let each = 1.0 / self.job.grid.step;
+        for (which, k) in self.near.iter().enumerate().filter(|(_, k)| **k != NO_BLOCK) {
+            let (b, first) = (&self.blocks[*k as usize], self.first[*k as usize]);
+            // Along an axis of a lower neighbour its last cells, else all of them.
+            let range = |axis: usize| if which >> axis & 1 == 1 { SIDE - 1..SIDE } else { 0..SIDE };
+            let [xs, ys, zs] = [0, 1, 2].map(range);
+            let wanted = if xs.start == 0 { u8::MAX } else { 1 << (SIDE - 1) };
+            let to = |i: usize, axis: usize| if which >> axis & 1 == 1 { 0 } else { i + 1 };
+            for z in zs {
+                for y in ys.clone() {
+                    let (before, bits) = b.active.line(y, z);
+                    let line = ACROSS * (to(y, 1) + ACROSS * to(z, 2));
+                    let mut left = bits & wanted;
+                    while left != 0 {
+                        let x = left.trailing_zeros() as usize;
+                        left &= left - 1;
+                        let number = before + (bits & ((1u8 << x) - 1)).count_ones() as usize;
+                        let slot = line + to(x, 0);
+                        let corner = &mut around.0[slot % KEPT];
+                        if !b.cells.is_empty() && b.cells[number].is_several() {
+                            corner.vertex = SEVERAL;
+                            continue;
+                        }
+                        let vertex = if b.cells.is_empty() { number } else { b.cells[number].first() };
+                        let place = ((b.points[vertex] - origin) * each).array().map(|c| c as f32);
+                        let kind = b.kinds.get(vertex).copied().unwrap_or_default();
+                        *corner = Corner { vertex: first + vertex as u32, place, kind };
+                    }
                 }
             }
-            let k = self.near[which]?;
-            let b = &self.blocks[k];
-            let local = cell[0] as usize + SIDE * (cell[1] as usize + SIDE * cell[2] as usize);
-            let cell = b.cells.get(usize::from(b.lookup[local]))?;
-            let vertex = cell.vertex(axis * 4 + du as usize + 2 * dv as usize)?;
-            out[slot] = (self.first[k] + vertex, b.points[vertex as usize], b.kinds[vertex as usize]);
         }
-        Some(out)
     }
 
-    /// The quad in coordinates of its edge.
-    fn quad(&self, c: &Crossed, corners: &[(u32, Vec3, Kind); 4]) -> Quad {
-        let axis = usize::from(c.axis);
+    /// The face about a crossed edge, its corners put where they are looked at.
+    fn face(&self, edge: Crossed, around: &Around, slot: usize, quads: &mut Quads) -> Option<Face> {
+        let (start, axis) = (edge.start(), edge.axis());
+        let axes = [(axis + 1) % 3, (axis + 2) % 3, axis];
+        let own = [0, 1, 2].map(|k| (start[k] + 1) * STRIDE[k]).iter().sum::<usize>();
+        let from = axes.map(|a| start[a] as f32);
+        let mut face = Face { edge, corners: [0; 4], kinds: [Kind::default(); 4] };
+        for (k, before) in BEFORE[axis].into_iter().enumerate() {
+            let mut corner = around.0[(own - before) % KEPT];
+            if corner.vertex >= SEVERAL {
+                corner = if corner.vertex == SEVERAL { self.several(start, axis, k)? } else { return None };
+            }
+            face.corners[k] = corner.vertex;
+            face.kinds[k] = corner.kind;
+            for (lane, (a, from)) in quads.corner[k].iter_mut().zip(axes.into_iter().zip(from)) {
+                lane[slot % WIDE] = corner.place[a] - from;
+            }
+        }
+        Some(face)
+    }
+
+    /// The corner of a face in a cell that holds several vertices.
+    fn several(&self, start: [usize; 3], axis: usize, corner: usize) -> Option<Corner> {
         let (u, v) = ((axis + 1) % 3, (axis + 2) % 3);
-        let base = [0, 1, 2].map(|k| self.block.at[k] * SIDE as i32 + i32::from(c.start[k]));
-        let start = self.job.grid.at(base);
-        Quad {
-            start,
-            base,
-            axis,
-            step: self.job.grid.step,
-            corners: corners.map(|(_, p, _)| {
-                let d = p - start;
-                Vec3::new(d[u], d[v], d[axis])
-            }),
-            kinds: corners.map(|(_, _, k)| k),
+        let [du, dv] = [[1, 1], [0, 1], [0, 0], [1, 0]][corner];
+        let (mut cell, mut which) = (start, 0);
+        for (a, d) in [(u, du), (v, dv)] {
+            if cell[a] < d {
+                cell[a] += SIDE;
+                which |= 1 << a;
+            }
+            cell[a] -= d;
         }
+        let k = self.near[which] as usize;
+        let b = self.blocks.get(k)?;
+        let vertex = b.cells[b.active.number(cell)?].vertex(axis * 4 + du + 2 * dv)?;
+        let origin = self.job.grid.at(self.block.at.map(|i| i * SIDE as i32));
+        let place = ((b.points[vertex] - origin) / self.job.grid.step).array().map(|c| c as f32);
+        let kind = b.kinds.get(vertex).copied().unwrap_or_default();
+        Some(Corner { vertex: self.first[k] + vertex as u32, place, kind })
+    }
+
+    /// Makes the triangles of some faces, which are taken from the list.
+    fn make(&self, faces: &mut Vec<Face>, quads: &mut Quads, spokes: &mut Vec<[Vec3; 2]>, part: &mut Part) {
+        if !faces.is_empty() {
+            quads.look();
+        }
+        for (face, found) in faces.drain(..).zip(quads.found) {
+            let made = part.triangles.len() as u32;
+            let [a, b, c, d] = face.corners;
+            match face.split(found) {
+                Split::First => part.triangles.extend([[a, b, c], [a, c, d]]),
+                Split::Second => part.triangles.extend([[b, c, d], [b, d, a]]),
+                Split::Fan => {
+                    let middle = FAN | spokes.len() as u32;
+                    spokes.push(self.ends(face.edge));
+                    part.triangles.extend([[a, b, middle], [b, c, middle], [c, d, middle], [d, a, middle]]);
+                }
+            }
+            if !face.edge.leaves() {
+                part.triangles[made as usize..].iter_mut().for_each(|t| t.swap(0, 1));
+            }
+            if face.doubtful(found) {
+                part.doubtful.extend(made..part.triangles.len() as u32);
+            }
+        }
+    }
+
+    /// The ends of a crossed edge.
+    fn ends(&self, edge: Crossed) -> [Vec3; 2] {
+        let start = edge.start();
+        let from = [0, 1, 2].map(|k| self.block.at[k] * SIDE as i32 + start[k] as i32);
+        let mut to = from;
+        to[edge.axis()] += 1;
+        [from, to].map(|i| self.job.grid.at(i))
     }
 }
 
-/// Four vertices round an edge of the lattice, relative to its start: first two coordinates across, the third along.
-struct Quad {
-    start: Vec3,
-    base: [i32; 3],
-    axis: usize,
-    step: f64,
-    corners: [Vec3; 4],
-    kinds: [Kind; 4],
-}
-
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum Split {
-    /// Two triangles, with the diagonal from corner 0 or 1.
-    Along(usize),
+    /// Two triangles, with the diagonal from corner 0.
+    First,
+    /// With the diagonal from corner 1.
+    Second,
     /// Four triangles about the crossing.
     Fan,
 }
 
-impl Quad {
+impl Face {
     /// The diagonal that a crease asks for. Two sharp vertices across are joined. Of three, the middle one is joined
     /// with the one off the crease: the other way would lay a triangle along the crease.
     fn asked(&self) -> Option<usize> {
@@ -289,69 +427,25 @@ impl Quad {
         }
     }
 
-    fn split(&self) -> Split {
+    /// How it is split, by what was found of it.
+    fn split(&self, found: u32) -> Split {
+        let along = [Split::First, Split::Second];
         if let Some(asked) = self.asked() {
-            return Split::Along(asked);
+            return along[asked];
         }
         // A fan keeps to the cells' own parts, which matters where a cell holds several sheets.
         if self.kinds.iter().any(|k| k.crowded) {
             return Split::Fan;
         }
-        let better = usize::from(self.worth(1) > self.worth(0));
-        [better, 1 - better].into_iter().find(|k| self.stays(*k)).map_or(Split::Fan, Split::Along)
+        let better = usize::from(found & OTHER != 0);
+        let stays = |k: &usize| found & STAYS[*k] != 0;
+        [better, 1 - better].into_iter().find(stays).map_or(Split::Fan, |k| along[k])
     }
 
-    /// True when the face may cross others.
-    fn doubtful(&self) -> bool {
-        self.kinds.iter().any(|k| k.crowded) || self.touches() || self.asked().is_some_and(|k| !self.stays(k))
-    }
-
-    /// True when a corner is not well inside the quarter of its cell, seen along the edge.
-    fn touches(&self) -> bool {
-        let least = 1e-5 * self.step;
-        let quarters = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
-        self.corners.iter().zip(quarters).any(|(p, (x, y))| p.x * x < least || p.y * y < least)
-    }
-
-    /// How evenly the diagonal from corner `k` splits the face: the lesser of the two triangles' worths, twice the area
-    /// over the square of the longest side, negative when folded back.
-    fn worth(&self, k: usize) -> f64 {
-        let p = |i: usize| self.corners[(k + i) % 4];
-        let whole = (p(2) - p(0)).cross(p(3) - p(1));
-        let steep = whole.norm().max(1e-300);
-        let one = |a: Vec3, b: Vec3, c: Vec3| {
-            let (ab, bc, ca) = (b - a, c - b, a - c);
-            let longest = ab.dot(ab).max(bc.dot(bc)).max(ca.dot(ca)).max(1e-300);
-            ab.cross(bc).dot(whole) / (steep * longest)
-        };
-        one(p(0), p(1), p(2)).min(one(p(0), p(2), p(3)))
-    }
-
-    /// True when the diagonal from corner `k` stays within the tetrahedra about the edge: it passes through the
-    /// triangle between the edge and one of the two other corners.
-    fn stays(&self, k: usize) -> bool {
-        let [a, c] = [self.corners[k], self.corners[k + 2]];
-        let cross = |p: Vec3, q: Vec3| p.x * q.y - p.y * q.x;
-        [k + 1, (k + 3) % 4].into_iter().any(|j| {
-            let b = self.corners[j];
-            let (from, to) = (cross(a, b), cross(c, b));
-            if !(from * to < 0.0) {
-                return false;
-            }
-            let d = a + (c - a) * (from / (from - to));
-            // The part of the way from the edge to the corner.
-            let s = (d.x * b.x + d.y * b.y) / (b.x * b.x + b.y * b.y);
-            let low = b.z * s;
-            let high = self.step + (b.z - self.step) * s;
-            let least = 1e-9 * self.step;
-            s > 1e-9 && s < 1.0 - 1e-9 && d.z > low + least && d.z < high - least
-        })
-    }
-
-    /// The ends of the edge.
-    fn ends(&self, job: &Job<'_>) -> [Vec3; 2] {
-        let mut end = self.base;
-        end[self.axis] += 1;
-        [self.start, job.grid.at(end)]
+    /// True when it may cross others.
+    fn doubtful(&self, found: u32) -> bool {
+        self.kinds.iter().any(|k| k.crowded)
+            || found & TOUCHES != 0
+            || self.asked().is_some_and(|k| found & STAYS[k] == 0)
     }
 }

@@ -4,7 +4,7 @@
 //! place of a crease can be solved for exactly.
 
 use crate::base::{Box3, Interval, Vec3};
-use crate::formula::{Binary, Expr, Op, Scratch, Tape, TapeFault, Unary};
+use crate::formula::{Binary, Expr, MARGIN, Op, Scratch, Tape, TapeFault, Unary};
 
 /// How min and max join the branches.
 #[derive(Clone, Debug)]
@@ -106,7 +106,7 @@ impl Field {
         self.tape.bounds(region)
     }
 
-    /// The choice that remains in a box.
+    /// The choice that remains in a box, as far as it matters for the sign.
     pub fn within(&self, region: Box3) -> Choice {
         if self.root.is_single() { self.root.clone() } else { self.prune(&self.root, region).0 }
     }
@@ -131,25 +131,27 @@ impl Field {
             }
             Choice::Either(greater, pair) => {
                 let ((a, x), (b, y)) = (self.prune(&pair[0], region), self.prune(&pair[1], region));
-                if *greater {
-                    match () {
-                        () if x.lo > y.hi => (a, x),
-                        () if y.lo > x.hi => (b, y),
-                        () => (
-                            Choice::Either(true, Box::new([a, b])),
-                            Interval::new(x.lo.max(y.lo), x.hi.max(y.hi)),
-                        ),
-                    }
-                } else {
-                    match () {
-                        () if x.hi < y.lo => (a, x),
-                        () if y.hi < x.lo => (b, y),
-                        () => (
-                            Choice::Either(false, Box::new([a, b])),
-                            Interval::new(x.lo.min(y.lo), x.hi.min(y.hi)),
-                        ),
-                    }
+                // Where the lesser counts, what surely is positive never gives a zero; where the greater, what is negative.
+                let passed_over = |r: Interval| {
+                    let least = if *greater { -r.hi } else { r.lo };
+                    r.width().is_finite() && least > MARGIN * r.width()
+                };
+                let first = if *greater { x.lo > y.hi } else { x.hi < y.lo };
+                let second = if *greater { y.lo > x.hi } else { y.hi < x.lo };
+                // What may be undefined is passed over itself.
+                let is_sure = |r: Interval| r != Interval::ALL;
+                if first || (passed_over(y) && is_sure(x)) {
+                    return (a, x);
                 }
+                if second || (passed_over(x) && is_sure(y)) {
+                    return (b, y);
+                }
+                let range = if *greater {
+                    Interval::new(x.lo.max(y.lo), x.hi.max(y.hi))
+                } else {
+                    Interval::new(x.lo.min(y.lo), x.hi.min(y.hi))
+                };
+                (Choice::Either(*greater, Box::new([a, b])), range)
             }
         }
     }
@@ -175,6 +177,9 @@ impl Field {
     /// The choice with its branches of several pieces parted into those, for a box in which the whole is `tape`; `None` when
     /// no branch has several.
     pub fn parted(&self, choice: &Choice, tape: &Tape, region: Box3) -> Option<(Self, Choice)> {
+        if !tape.asks_oracles() && !self.ask_oracles(choice) {
+            return None;
+        }
         let mut made = Self { tape: tape.clone(), branches: Vec::new(), root: Choice::Branch(0, false) };
         let mut found = false;
         // A lone branch is the whole, of which less is left in the box.
@@ -223,6 +228,14 @@ impl Field {
         }
     }
 
+    /// True when a branch of a choice asks an oracle.
+    pub fn ask_oracles(&self, choice: &Choice) -> bool {
+        match choice {
+            Choice::Branch(k, _) => self.branches[*k as usize].asks_oracles(),
+            Choice::Select(_, pair) | Choice::Either(_, pair) => pair.iter().any(|c| self.ask_oracles(c)),
+        }
+    }
+
     /// True when a branch turns sharply somewhere at a kink of its formula.
     pub fn has_kinks(&self, k: u32) -> bool {
         self.branches[k as usize].has_kinks()
@@ -244,30 +257,59 @@ impl Field {
     }
 
     /// For each of some points (coordinate by coordinate) the branch that gives the value there, and the value.
-    pub fn active(&self, choice: &Choice, at: [&[f64]; 3], scratch: &mut Scratch) -> (Vec<u32>, Vec<f64>) {
-        let value = |k: u32, scratch: &mut Scratch| {
-            let mut out = vec![0.0; at[0].len()];
-            self.branches[k as usize].values(at[0], at[1], at[2], &mut out, scratch);
+    pub fn active(&self, choice: &Choice, [x, y, z]: [&[f64]; 3], scratch: &mut Scratch) -> (Vec<u32>, Vec<f64>) {
+        self.active_by(choice, &mut |k| {
+            let mut out = vec![0.0; x.len()];
+            self.branches[k as usize].values(x, y, z, &mut out, scratch);
             out
-        };
+        })
+    }
+
+    /// For each point of a lattice with these coordinates, x fastest, the branch that gives the value there.
+    pub fn active_on_grid(&self, choice: &Choice, at: [&[f64]; 3], scratch: &mut Scratch) -> Vec<u32> {
+        let count = at.iter().map(|line| line.len()).product();
+        match choice {
+            Choice::Branch(k, _) => vec![*k; count],
+            Choice::Select(test, pair) => {
+                let test = self.branch_on_grid(*test, at, scratch);
+                let [mut a, b] = [0, 1].map(|k| self.active_on_grid(&pair[k], at, scratch));
+                let later = |i: &usize| !(test[*i] < 0.0);
+                (0..count).filter(later).for_each(|i| a[i] = b[i]);
+                a
+            }
+            Choice::Either(..) => {
+                self.active_by(choice, &mut |k| self.branch_on_grid(k, at, scratch)).0
+            }
+        }
+    }
+
+    /// The values of a branch on such a lattice.
+    pub fn branch_on_grid(&self, k: u32, [x, y, z]: [&[f64]; 3], scratch: &mut Scratch) -> Vec<f64> {
+        let mut out = vec![0.0; x.len() * y.len() * z.len()];
+        self.branches[k as usize].values_grid(x, y, z, &mut out, scratch);
+        out
+    }
+
+    /// For each of some points the branch that gives the value there, and the value; `value` gives those of one branch.
+    fn active_by(&self, choice: &Choice, value: &mut impl FnMut(u32) -> Vec<f64>) -> (Vec<u32>, Vec<f64>) {
         match choice {
             Choice::Branch(k, negate) => {
-                let mut v = value(*k, scratch);
+                let mut v = value(*k);
                 if *negate {
                     v.iter_mut().for_each(|v| *v = -*v);
                 }
                 (vec![*k; v.len()], v)
             }
             Choice::Select(test, pair) => {
-                let test = value(*test, scratch);
-                let (mut a, b) = (self.active(&pair[0], at, scratch), self.active(&pair[1], at, scratch));
+                let test = value(*test);
+                let (mut a, b) = (self.active_by(&pair[0], value), self.active_by(&pair[1], value));
                 for i in (0..test.len()).filter(|i| !(test[*i] < 0.0)) {
                     (a.0[i], a.1[i]) = (b.0[i], b.1[i]);
                 }
                 a
             }
             Choice::Either(greater, pair) => {
-                let (mut a, b) = (self.active(&pair[0], at, scratch), self.active(&pair[1], at, scratch));
+                let (mut a, b) = (self.active_by(&pair[0], value), self.active_by(&pair[1], value));
                 for i in 0..a.0.len() {
                     if (a.1[i] < b.1[i]) == *greater {
                         (a.0[i], a.1[i]) = (b.0[i], b.1[i]);

@@ -59,10 +59,14 @@ pub struct Plain {
     pub rings: Rings,
     /// The edges of each ring, bit `e` for edge `e`.
     pub edges: [u16; 4],
+    /// The crossed edges, bit `e` for edge `e`.
+    pub crossed: u16,
     /// Bit `f` for each face with four crossings.
     pub four: u8,
     /// Bit `f` for each doubled face.
     pub doubled: u8,
+    /// One ring, and no face with four crossings.
+    pub is_simple: bool,
 }
 
 /// [`Plain`] of each of the 256 signs.
@@ -72,7 +76,10 @@ pub static PLAIN: LazyLock<[Plain; 256]> = LazyLock::new(|| {
         let rings = rings(signs, 0);
         let bits = |is: &dyn Fn(usize) -> bool| (0..6).fold(0, |m, f| m | u8::from(is(f)) << f);
         let four = bits(&|f| is_ambiguous(signs, f));
-        Plain { rings, edges: rings.edges(), four, doubled: bits(&|f| is_doubled(signs, 0, f)) }
+        let doubled = bits(&|f| is_doubled(signs, 0, f));
+        let edges = rings.edges();
+        let crossed = edges.iter().fold(0, |all, ring| all | ring);
+        Plain { rings, edges, crossed, four, doubled, is_simple: rings.count == 1 && four == 0 }
     })
 });
 

@@ -38,7 +38,7 @@ pub const ON: f64 = 1e-7;
 /// themselves found by steps.
 pub const NEAR: f64 = 1e-4;
 /// The edge of a wedge may lie this part of a cell outside the cell that sees both its sides.
-const POKES: f64 = 0.75;
+pub const POKES: f64 = 0.75;
 /// The way from a tip into what it is the tip of is looked for this part of a cell around it, and gone in so many steps of
 /// this part of a cell.
 const AROUND: f64 = 0.2;
@@ -51,7 +51,7 @@ const LEAST_BEND: f64 = 0.05;
 const SINGULAR_STEPS: u32 = 12;
 const SINGULAR_FAR: f64 = 3.0;
 /// A solved point may leave its cell by this part of it.
-const SLACK: f64 = 1e-6;
+pub const SLACK: f64 = 1e-6;
 
 impl Placer<'_> {
     /// The vertex of a ring of crossings on a crease, in a corner or at a tip; `None` on smooth parts.

@@ -34,10 +34,13 @@ pub struct Thin {
     pub thickness: f64,
 }
 
-/// Looks for what is thin in a sample of the blocks in which the field may change sign.
-pub fn look(job: &Job<'_>, blocks: &[([i32; 3], Local)]) -> Thin {
-    let stride = blocks.len().div_ceil(BLOCKS).max(1);
-    let sample: Vec<&([i32; 3], Local)> = blocks.iter().step_by(stride).collect();
+/// A sample of the blocks in which the field may change sign.
+pub fn sample(blocks: &[([i32; 3], Local)]) -> Vec<([i32; 3], Local)> {
+    blocks.iter().step_by(blocks.len().div_ceil(BLOCKS).max(1)).cloned().collect()
+}
+
+/// Looks for what is thin in a sample of the blocks.
+pub fn look(job: &Job<'_>, sample: &[([i32; 3], Local)]) -> Thin {
     let found: Vec<Option<f64>> = sample
         .par_iter()
         .map_init(Scratch::default, |scratch, (at, local)| {
