@@ -12,6 +12,7 @@ use super::carry::Way as _;
 use super::carry::{self, What};
 use super::fault::{FormFault, unfit};
 use super::near::{Foot, Near};
+use super::stand::Stand;
 use super::sweep::Carried;
 use crate::base::{Box3, Interval, Vec3};
 
@@ -20,7 +21,7 @@ static KEYS: AtomicUsize = AtomicUsize::new(1);
 
 /// A curve with frames along it.
 #[derive(Debug)]
-pub(super) struct Way {
+pub struct Way {
     pub(super) near: Near,
     closed: bool,
     /// Direction of the section's x axis at the start of each piece, before turns are spread.
@@ -194,6 +195,23 @@ impl Way {
 
     pub(super) fn total(&self) -> f64 {
         self.gone[self.gone.len() - 1]
+    }
+
+    /// The length of the curve, mm.
+    pub fn length(&self) -> f64 {
+        self.total()
+    }
+
+    /// Where pieces of the curve meet, as parts of its length, from 0 to 1.
+    pub fn joints(&self) -> Vec<f64> {
+        self.gone.iter().map(|gone| gone / self.total()).collect()
+    }
+
+    /// How the section stands at a part of the length, from 0 to 1.
+    pub fn stand(&self, part: f64) -> Stand {
+        let foot = self.near.reached(&self.gone, part);
+        let ([x, y, on], _) = self.frame(&foot);
+        Stand { place: foot.point, x, y, on }
     }
 }
 

@@ -9,9 +9,10 @@ use std::sync::Arc;
 use super::carry::{self, Extent, What};
 use super::fault::{FormFault, positive, unfit};
 use super::spline::Spline;
+use super::stand::{Corner, Stand};
 use super::sweep::{Carried, Route, Swept};
 use super::{Curve, Solid, Strand};
-use crate::base::{Box3, Interval, Vec3};
+use crate::base::{Box3, Interval, Vec2, Vec3};
 use crate::formula::Expr;
 
 /// How a section goes round the corners of a path.
@@ -179,13 +180,11 @@ pub(super) fn mitred(
     let way = Arc::new(Way::new(points, closed, reach, how, fits)?);
     let along = |[x, y, _]: [Expr; 3]| section.with(&[("x", x), ("y", y)]);
     let (value, region) = carry::carried(&way, along, thin, how.caps);
-    if how.corners == Joints::Round {
-        return Ok(Solid::Field { value, within: region });
-    }
-    let route = Route::Straight { planes: way.planes(), closed };
+    let route = Route::Straight(way.stands());
     let section = section.clone();
     Ok(Solid::Swept(Arc::new(Swept {
         route,
+        closed,
         reach,
         section,
         outline,
@@ -200,11 +199,13 @@ pub(super) fn mitred(
 struct Way {
     points: Vec<Vec3>,
     closed: bool,
-    /// Direction, section's axes and length of each stretch.
+    /// Direction, section's axes and length of each stretch; a closed path has the axes with which it comes home besides.
     on: Vec<Vec3>,
     x: Vec<Vec3>,
     y: Vec<Vec3>,
     long: Vec<f64>,
+    /// How much of the stretches beside it each corner takes, mm.
+    taken: Vec<f64>,
     /// Length gone at the start of each stretch.
     gone: Vec<f64>,
     /// How far away coordinates are used, mm.
@@ -243,8 +244,7 @@ impl Way {
             y.push(mirrored(y[k - 1], a, b));
         }
         if closed {
-            let (hx, hy) = (x.pop(), y.pop());
-            let left = hx.zip(hy).map_or(0.0, |(hx, _)| libm::atan2(hx.dot(y[0]), hx.dot(x[0])));
+            let left = libm::atan2(x[count].dot(y[0]), x[count].dot(x[0]));
             if left.abs() > 1e-9 && !fits(left) {
                 let why = format!(
                     "comes home turned by {:.2} degrees after its corners: round them first, with `rounded`",
@@ -254,34 +254,53 @@ impl Way {
             }
         }
         let gone = long.iter().scan(0.0, |sum, l| Some(std::mem::replace(sum, *sum + l))).collect();
-        let mut made = Self { points, closed, on, x, y, long, gone, cut: 0.0, corners: how.corners };
+        let taken = vec![0.0; n];
+        let mut made = Self { points, closed, on, x, y, long, taken, gone, cut: 0.0, corners: how.corners };
+        made.take(reach)?;
         made.cut = made.room(reach)?;
         Ok(made)
     }
 
-    /// The planes in which the section lies at the ends and mitres, one after another: a place, what leads there to a point of
-    /// the section by each of its coordinates, and the way on. A closed path ends with the first plane as it is come to.
-    fn planes(&self) -> Vec<[Vec3; 4]> {
+    /// How the section stands at both ends and the corners between. A closed path starts on its first stretch, in the middle
+    /// of what its corners leave.
+    fn stands(&self) -> Vec<Corner> {
         let (n, count) = (self.points.len(), self.on.len());
-        let at = |i: usize, k: usize| {
-            let (place, on) = (self.points[i % n], self.on[k]);
-            let other = match (self.closed, i) {
-                (false, 0) => on,
-                (false, i) if i == count => on,
-                (_, i) => self.on[if i == k { (k + count - 1) % count } else { (k + 1) % count }],
-            };
-            let plane = on + other;
-            let slid = |axis: Vec3| axis - on * (axis.dot(plane) / on.dot(plane));
-            [place, slid(self.x[k]), slid(self.y[k]), on]
+        let plain = |place: Vec3, k: usize| {
+            let on = self.on[k.min(count - 1)];
+            Corner { stand: Stand { place, x: self.x[k], y: self.y[k], on }, turn: None }
         };
-        (0..count).map(|k| at(k, k)).chain([at(count, count - 1)]).collect()
+        if !self.closed {
+            let corners = (1..count).map(|k| self.corner(k));
+            return [plain(self.points[0], 0)]
+                .into_iter()
+                .chain(corners)
+                .chain([plain(self.points[n - 1], count - 1)])
+                .collect();
+        }
+        let start = self.points[0] + self.on[0] * (0.5 * (self.long[0] + self.taken[0] - self.taken[1]));
+        let mut home = plain(start, count);
+        home.stand.on = self.on[0];
+        [plain(start, 0)].into_iter().chain((1..=count).map(|k| self.corner(k))).chain([home]).collect()
     }
 
-    /// How far away coordinates may be used: past the tips of the mitres, before another stretch is nearer.
-    fn room(&self, reach: f64) -> Result<f64, FormFault> {
+    /// How the section stands at the corner after stretch `k - 1`, in the plane that halves it, and turns outside it if corners
+    /// are round.
+    fn corner(&self, k: usize) -> Corner {
+        let (a, b) = (self.on[k - 1], self.on[k % self.on.len()]);
+        let (x, y) = (self.x[k - 1], self.y[k - 1]);
+        let slid = |axis: Vec3| axis - a * (axis.dot(a + b) / a.dot(a + b));
+        let place = self.points[k % self.points.len()];
+        let turn = a.cross(b).unit().filter(|_| self.corners == Joints::Round).map(|axis| {
+            let outward = a.cross(axis);
+            let angle = libm::atan2(a.cross(b).norm(), a.dot(b));
+            Stand { place, x, y, on: a }.turned(Vec2::new(x.dot(outward), y.dot(outward)), angle)
+        });
+        Corner { stand: Stand { place, x: slid(x), y: slid(y), on: a }, turn }
+    }
+
+    /// Finds how much of the stretches each corner takes.
+    fn take(&mut self, reach: f64) -> Result<(), FormFault> {
         let (n, count) = (self.points.len(), self.on.len());
-        let mut tip = reach;
-        let mut taken = vec![0.0; n];
         let inner = if self.closed { 0..n } else { 1..n - 1 };
         for i in inner {
             let (a, b) = (self.on[(i + count - 1) % count], self.on[i]);
@@ -289,17 +308,22 @@ impl Way {
             if half > SHARPEST {
                 return Err(no_room("is too sharp to be turned", self.points[i], ""));
             }
-            if self.corners == Joints::Mitre {
-                tip = tip.max(reach / libm::cos(half));
-            }
-            taken[i] = reach * libm::tan(half);
+            self.taken[i] = reach * libm::tan(half);
         }
         for i in 0..count {
-            if taken[i] + taken[(i + 1) % n] > self.long[i] {
+            if self.taken[i] + self.taken[(i + 1) % n] > self.long[i] {
                 let why = format!("; the stretch after it is {:.3} mm long", self.long[i]);
                 return Err(no_room("has no room for the section", self.points[i], &why));
             }
         }
+        Ok(())
+    }
+
+    /// How far away coordinates may be used: past the tips of the mitres, before another stretch is nearer.
+    fn room(&self, reach: f64) -> Result<f64, FormFault> {
+        let count = self.on.len();
+        let most = self.taken.iter().copied().fold(0.0, f64::max);
+        let tip = if self.corners == Joints::Mitre { libm::hypot(reach, most) } else { reach };
         let mut near = f64::INFINITY;
         for i in 0..count {
             for j in i + 2..count {

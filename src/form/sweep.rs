@@ -16,6 +16,7 @@ use super::loft::Mix;
 use super::measures::widest;
 use super::mitre::Joints;
 use super::near::Near;
+use super::stand::Corner;
 use super::{Curve, Solid, Strand, only};
 use crate::base::{Box3, Vec3};
 use crate::formula::{Expr, Tape};
@@ -48,6 +49,7 @@ pub struct Carried {
 #[derive(Debug)]
 pub struct Swept {
     pub(super) route: Route,
+    pub(super) closed: bool,
     /// How far the section reaches from the curve, mm.
     pub(super) reach: f64,
     /// Negative inside the section, in x and y; and a box that holds it.
@@ -60,27 +62,11 @@ pub struct Swept {
 
 /// What a section is carried along.
 #[derive(Debug)]
-pub(super) enum Route {
+pub enum Route {
     /// A curve without corners.
     Smooth(Arc<Way>),
-    /// Straight stretches between planes, each a place, what leads from there to a point of the section by each of its
-    /// coordinates, and the way on.
-    Straight { planes: Vec<[Vec3; 4]>, closed: bool },
-}
-
-impl Route {
-    /// The length, mm; of straight stretches that between the places.
-    fn length(&self) -> f64 {
-        match self {
-            Self::Smooth(way) => way.total(),
-            Self::Straight { planes, .. } => lengths(planes).sum(),
-        }
-    }
-}
-
-/// The lengths of straight stretches.
-fn lengths(planes: &[[Vec3; 4]]) -> impl Iterator<Item = f64> {
-    planes.windows(2).map(|w| (w[1][0] - w[0][0]).norm())
+    /// Straight stretches from each corner to the next; a closed path starts and ends on one of them.
+    Straight(Vec<Corner>),
 }
 
 impl Swept {
@@ -91,10 +77,12 @@ impl Swept {
 
     /// True when it ends where it starts.
     pub fn is_closed(&self) -> bool {
-        match &self.route {
-            Route::Smooth(way) => carry::Way::is_closed(&**way),
-            Route::Straight { closed, .. } => *closed,
-        }
+        self.closed
+    }
+
+    /// What it is carried along.
+    pub fn route(&self) -> &Route {
+        &self.route
     }
 
     /// How its ends are closed.
@@ -105,60 +93,6 @@ impl Swept {
     /// How far the section reaches from the curve, mm.
     pub fn reach(&self) -> f64 {
         self.reach
-    }
-
-    /// The length of the curve, mm.
-    pub fn length(&self) -> f64 {
-        self.route.length()
-    }
-
-    /// True when it goes straight from each joint to the next.
-    pub fn is_straight(&self) -> bool {
-        matches!(self.route, Route::Straight { .. })
-    }
-
-    /// Where pieces of the curve meet, as parts of its length, from 0 to 1.
-    pub fn joints(&self) -> Vec<f64> {
-        let whole = self.length();
-        let gone: Vec<f64> = match &self.route {
-            Route::Smooth(way) => way.gone.clone(),
-            Route::Straight { planes, .. } => {
-                let ends = lengths(planes).scan(0.0, |sum, l| {
-                    *sum += l;
-                    Some(*sum)
-                });
-                std::iter::once(0.0).chain(ends).collect()
-            }
-        };
-        gone.into_iter().map(|gone| gone / whole).collect()
-    }
-
-    /// The place of the section at a part of the length, what leads from there by each of its coordinates (directions square to
-    /// the way on, but at a mitre), and the way on.
-    pub fn frame(&self, part: f64) -> [Vec3; 4] {
-        match &self.route {
-            Route::Smooth(way) => {
-                let foot = way.near.reached(&way.gone, part);
-                let ([x, y, on], _) = way.frame(&foot);
-                [foot.point, x, y, on]
-            }
-            Route::Straight { planes, .. } => {
-                let mut left = part * self.length();
-                let mut stretch = lengths(planes).enumerate();
-                let last = planes.len() - 2;
-                let (k, share) = stretch
-                    .find_map(|(k, l)| {
-                        if left <= l || k == last {
-                            return Some((k, (left / l).min(1.0)));
-                        }
-                        left -= l;
-                        None
-                    })
-                    .unwrap_or((last, 1.0));
-                let [a, b] = [planes[k], planes[k + 1]];
-                std::array::from_fn(|i| a[i] + (b[i] - a[i]) * share)
-            }
-        }
     }
 
     /// Negative inside.
@@ -225,6 +159,7 @@ pub fn sweep(
     let (route, caps) = (Route::Smooth(way), how.caps);
     Ok(Solid::Swept(Arc::new(Swept {
         route,
+        closed,
         reach,
         section: flat,
         outline: within,
@@ -319,9 +254,8 @@ pub(super) fn frames(curve: &Curve, parts: &[f64], how: Carried) -> Result<Vec<[
     let closed = only(curve)?.is_closed();
     let way = Way::new(Near::new(curve)?, closed, how, 0.0, 1.0);
     let at = |part: &f64| {
-        let foot = way.near.reached(&way.gone, *part);
-        let ([x, y, _], _) = way.frame(&foot);
-        [foot.point, x, y]
+        let stand = way.stand(*part);
+        [stand.place, stand.x, stand.y]
     };
     Ok(parts.iter().map(at).collect())
 }

@@ -1,8 +1,6 @@
 //! The mesh of a raised flat by itself: its outline below and above, upright sides between, and both ends parted into triangles.
 
-use spade::handles::FixedVertexHandle;
-use spade::{AngleLimit, ConstrainedDelaunayTriangulation, Point2, RefinementParameters, Triangulation};
-
+use super::end::end;
 use super::finish;
 use crate::base::{Vec2, Vec3};
 use crate::form::Solid;
@@ -12,8 +10,7 @@ use crate::shape::Mesh;
 const OUTLINE: f64 = 0.3;
 /// Cells of the sides are no longer than this many times as wide.
 const SLIM: f64 = 6.0;
-/// The least angle of a triangle of the ends, degrees, where the outline allows it, and most points inside for each on it.
-const ANGLE: f64 = 15.0;
+/// Most points inside the ends for each on their outline.
 const INSIDE: usize = 2;
 
 /// The mesh of a solid that is nothing but a raised flat, moved as a whole or not; `None` for every other, and where loops touch.
@@ -25,7 +22,7 @@ pub fn raised(form: &Solid, tolerance: f64) -> Option<Mesh> {
         .into_iter()
         .map(|l| parted(&l, SLIM * height))
         .collect();
-    let mut mesh = ends(&loops, height)?;
+    let mut mesh = both(&loops, height)?;
     sides(&mut mesh, &loops, height);
     mesh.carry(&by);
     (mesh.laws_of_joints().is_empty() && finish::is_sound(&mesh)).then_some(mesh)
@@ -42,44 +39,14 @@ fn parted(l: &[Vec2], most: f64) -> Vec<Vec2> {
 }
 
 /// Both ends: below all points of the loops in turn and those inside, then the same above.
-/// Sources: L. P. Chew, Algorithmica 4 (1989) 97; J. Ruppert, Journal of Algorithms 18 (1995) 548.
-fn ends(loops: &[Vec<Vec2>], height: f64) -> Option<Mesh> {
-    let mut net = ConstrainedDelaunayTriangulation::<Point2<f64>>::new();
-    for p in loops.iter().flatten() {
-        let before = net.num_vertices();
-        net.insert(Point2::new(p.x, p.y)).ok()?;
-        if net.num_vertices() == before {
-            return None;
-        }
-    }
-    let outline = net.num_vertices();
-    let mut first = 0;
-    for l in loops {
-        for k in 0..l.len() {
-            let [a, b] = [first + k, first + (k + 1) % l.len()].map(FixedVertexHandle::from_index);
-            if !net.can_add_constraint(a, b) {
-                return None;
-            }
-            net.add_constraint(a, b);
-        }
-        first += l.len();
-    }
-    if net.num_vertices() != outline {
-        return None;
-    }
-    let asked = RefinementParameters::new()
-        .exclude_outer_faces(true)
-        .keep_constraint_edges()
-        .with_angle_limit(AngleLimit::from_deg(ANGLE))
-        .with_max_additional_vertices(INSIDE * outline);
-    let outer = net.refine(asked).excluded_faces;
-    let count = net.num_vertices() as u32;
+fn both(loops: &[Vec<Vec2>], height: f64) -> Option<Mesh> {
+    let (points, triangles) = end(loops, INSIDE)?;
+    let count = points.len() as u32;
     let mut mesh = Mesh::default();
     for z in [0.0, height] {
-        mesh.points.extend(net.vertices().map(|v| Vec3::new(v.position().x, v.position().y, z)));
+        mesh.points.extend(points.iter().map(|p| Vec3::new(p.x, p.y, z)));
     }
-    for face in net.inner_faces().filter(|face| !outer.contains(&face.fix())) {
-        let [a, b, c] = face.vertices().map(|v| v.fix().index() as u32);
+    for [a, b, c] in triangles {
         mesh.triangles.extend([[a, c, b], [a + count, b + count, c + count]]);
     }
     Some(mesh)

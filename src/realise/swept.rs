@@ -3,11 +3,12 @@
 //! A section reaches no further than the curve has room, so that every place of the solid has one nearest place of the
 //! curve: outlines that follow one another do not meet, and the corners of the section make edges that run through.
 
-use super::finish;
-use super::plane;
+use super::lid::Lid;
+use super::rows::{Rows, Size};
 use super::{RealiseFault, far_from_chord};
+use super::{finish, half, plane};
 use crate::base::{Tolerance, Vec2, Vec3, Watch};
-use crate::form::{Caps, Solid, Swept};
+use crate::form::{Caps, Route, Solid, Stand, Swept, Way};
 use crate::shape::Mesh;
 
 /// Parts of the tolerance: how far the outline may be from the section's, how far lines along the way may be off, and how
@@ -21,37 +22,63 @@ const FINEST: f64 = 1.0 / 2000.0;
 /// Cells are no longer than this many sides of the outline, but along the whole way there are no more than so many for that.
 const SLIM: f64 = 6.0;
 const FAR: f64 = 4000.0;
-/// How often a stretch of the way is halved, and most corners of the mesh.
+/// How often a stretch of the way is halved.
 const HALVINGS: u32 = 16;
-const MOST: usize = 4_000_000;
+/// Points of outlines come to lie on lines about which they turn when they are nearer than this part of the tolerance.
+const SNAP: f64 = 0.02;
 /// Outlines that come home within this part of the reach join corner to corner.
 const HOME: f64 = 1e-6;
-/// Most corners of a flat end, and how far its points may be off a line to be in it, as a part of its size.
-const MOST_OF_END: usize = 600;
-const IN_LINE: f64 = 1e-7;
 
 /// The mesh of a solid that is nothing but a section carried along a curve, moved as a whole or not; `None` for every other,
-/// for sections of several outlines with ends, and for round ends.
+/// and where it does not come out soundly.
 ///
 /// # Errors
 /// When the watch says stop.
 pub fn swept(form: &Solid, tolerance: f64, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
     let (Solid::Swept(swept), by) = form.unmoved() else { return Ok(None) };
     let Some(factor) = by.similar() else { return Ok(None) };
-    let closed = swept.is_closed();
-    let Some(mut loops) = outlines(swept, tolerance / factor, watch)? else { return Ok(None) };
-    if !closed && (loops.len() > 1 || swept.caps() == Caps::Round) {
-        return Ok(None);
-    }
-    let (parts, apart) = stations(swept, &loops, ALONG * tolerance / factor);
-    let most = APART * tolerance / factor;
-    loops.iter_mut().zip(apart).for_each(|(l, apart)| *l = finer(l, &apart, most));
-    if parts.len() * loops.iter().map(Vec::len).sum::<usize>() > MOST {
-        return Ok(None);
-    }
-    let Some(mut mesh) = built(swept, &loops, &parts) else { return Ok(None) };
+    let Some(loops) = outlines(swept, tolerance / factor, watch)? else { return Ok(None) };
+    let Some(mut mesh) = along(swept, loops, tolerance / factor) else { return Ok(None) };
     mesh.carry(&by);
     Ok((mesh.laws_of_joints().is_empty() && finish::is_sound(&mesh)).then_some(mesh))
+}
+
+/// The mesh of outlines of the section along the way; `None` where it takes too many points, or does not close.
+fn along(swept: &Swept, mut loops: Vec<Vec<Vec2>>, tolerance: f64) -> Option<Mesh> {
+    let rounded = swept.caps() == Caps::Round && !swept.is_closed();
+    let (reach, snap) = (swept.reach(), SNAP * tolerance);
+    let mut size = Size { reach, off: ALONG * tolerance, apart: apart(&loops, reach) };
+    let mut stands = vec![];
+    match swept.route() {
+        Route::Smooth(way) => {
+            let sides;
+            (stands, sides) = stations(way, &loops, size.apart, size.off);
+            loops.iter_mut().zip(sides).for_each(|(l, sides)| *l = finer(l, &sides, APART * tolerance));
+        }
+        Route::Straight(corners) => {
+            for Vec2 { x, y } in corners.iter().filter_map(|c| c.turn).map(|turn| turn.outward) {
+                half::part(&mut loops, Vec2::new(x, y), snap);
+                if rounded {
+                    half::part(&mut loops, Vec2::new(-x, y), snap);
+                }
+            }
+            size.apart = apart(&loops, reach);
+        }
+    }
+    let lid = if rounded { Some(Lid::over(&mut loops, OUTLINE * tolerance, snap)?) } else { None };
+    let mut rows = Rows::new(&loops);
+    match swept.route() {
+        Route::Smooth(_) => stands.iter().try_for_each(|stand| rows.stand(stand))?,
+        Route::Straight(corners) => {
+            stands = corners.iter().map(|corner| corner.stand).collect();
+            corners.iter().try_for_each(|corner| rows.corner(corner, &size))?;
+        }
+    }
+    match lid {
+        _ if swept.is_closed() => rows.home(HOME * reach),
+        Some(lid) => rows.lids([stands[0], stands[stands.len() - 1]], &lid, &size),
+        None => rows.ends(),
+    }
 }
 
 /// The outlines of the section, with no more corners than they need.
@@ -100,53 +127,52 @@ fn plain(row: &[Vec2], off: f64) -> Vec<Vec2> {
     (0..n).filter(|i| keep[*i]).map(|i| row[i]).collect()
 }
 
-/// The place of a point of the section.
-fn placed([place, x, y, _]: &[Vec3; 4], p: Vec2) -> Vec3 {
-    *place + *x * p.x + *y * p.y
-}
-
-/// Parts of the length at which outlines stand, so that the ways of their corners keep within so many mm of lines between them;
-/// and for each side of an outline how far apart the two halves of a cell on it come, were they as wide as the side.
-fn stations(swept: &Swept, loops: &[Vec<Vec2>], off: f64) -> (Vec<f64>, Vec<Vec<f64>>) {
-    let mut ends = swept.joints();
-    // No further apart than lets triangles be wide enough, of a section that reaches far not further than that.
+/// The middle side of outlines, times [`SLIM`], no longer than the section reaches: so far apart cells are wide enough.
+fn apart(loops: &[Vec<Vec2>], reach: f64) -> f64 {
     let mut sides: Vec<f64> =
         loops.iter().flat_map(|l| (0..l.len()).map(|k| (l[(k + 1) % l.len()] - l[k]).norm())).collect();
     sides.sort_by(f64::total_cmp);
-    let apart = (SLIM * sides.get(sides.len() / 2).copied().unwrap_or(0.0)).min(swept.reach());
-    let count = (swept.length() / apart).ceil().clamp(8.0, FAR) as usize;
+    (SLIM * sides.get(sides.len() / 2).copied().unwrap_or(0.0)).min(reach)
+}
+
+/// How a section stands where its outlines are put, so that the ways of their corners keep within so many mm of lines between them;
+/// and for each side of an outline how far apart the two halves of a cell on it come, were they as wide as the side.
+fn stations(way: &Way, loops: &[Vec<Vec2>], apart: f64, off: f64) -> (Vec<Stand>, Vec<Vec<f64>>) {
+    let mut ends = way.joints();
+    let count = (way.length() / apart).ceil().clamp(8.0, FAR) as usize;
     ends.extend((0..=count).map(|k| k as f64 / count as f64));
     ends.sort_by(f64::total_cmp);
     ends.dedup_by(|a, b| *a - *b < 1e-9);
     let mut parts = vec![0.0];
-    let mut frames = vec![swept.frame(0.0)];
-    let mut open: Vec<(f64, [Vec3; 4], u32)> =
-        ends[1..].iter().rev().map(|part| (*part, swept.frame(*part), 0)).collect();
-    while let Some((part, frame, depth)) = open.pop() {
-        let (before, from) = (parts[parts.len() - 1], frames[frames.len() - 1]);
+    let mut stands = vec![way.stand(0.0)];
+    let mut open: Vec<(f64, Stand, u32)> =
+        ends[1..].iter().rev().map(|part| (*part, way.stand(*part), 0)).collect();
+    while let Some((part, stand, depth)) = open.pop() {
+        let (before, from) = (parts[parts.len() - 1], stands[stands.len() - 1]);
         let middle = 0.5 * (before + part);
-        let between = swept.frame(middle);
-        let stray = |p: &Vec2| far_from_chord(placed(&between, *p), placed(&from, *p), placed(&frame, *p));
+        let between = way.stand(middle);
+        let stray = |p: &Vec2| far_from_chord(between.at(*p), from.at(*p), stand.at(*p));
         let stray = loops.iter().flatten().map(stray).fold(0.0, f64::max);
-        if stray > off && depth < HALVINGS && !swept.is_straight() {
-            open.extend([(part, frame, depth + 1), (middle, between, depth + 1)]);
+        if stray > off && depth < HALVINGS {
+            open.extend([(part, stand, depth + 1), (middle, between, depth + 1)]);
         } else {
             parts.push(part);
-            frames.push(frame);
+            stands.push(stand);
         }
     }
     let apart = |l: &Vec<Vec2>| {
         let side = |k: usize| {
             let (p, q) = (l[k], l[(k + 1) % l.len()]);
-            let halves = |w: &[[Vec3; 4]]| {
-                let [a, b, c, d] = [placed(&w[0], p), placed(&w[0], q), placed(&w[1], q), placed(&w[1], p)];
+            let halves = |w: &[Stand]| {
+                let [a, b, c, d] = [w[0].at(p), w[0].at(q), w[1].at(q), w[1].at(p)];
                 (a + c - b - d).norm() / 4.0
             };
-            frames.windows(2).map(halves).fold(0.0, f64::max)
+            stands.windows(2).map(halves).fold(0.0, f64::max)
         };
         (0..l.len()).map(side).collect()
     };
-    (parts, loops.iter().map(apart).collect())
+    let sides = loops.iter().map(apart).collect();
+    (stands, sides)
 }
 
 /// An outline with sides cut so that cells on them come no further apart than so many mm.
@@ -158,128 +184,13 @@ fn finer(l: &[Vec2], apart: &[f64], most: f64) -> Vec<Vec2> {
     (0..l.len()).flat_map(cut).collect()
 }
 
-/// The mesh; `None` where the last outline does not come home to the first.
-fn built(swept: &Swept, loops: &[Vec<Vec2>], parts: &[f64]) -> Option<Mesh> {
-    let closed = swept.is_closed();
-    let rings = if closed { parts.len() - 1 } else { parts.len() };
-    let each: usize = loops.iter().map(Vec::len).sum();
-    let mut mesh = Mesh::default();
-    for part in &parts[..rings] {
-        let frame = swept.frame(*part);
-        mesh.points.extend(loops.iter().flatten().map(|p| placed(&frame, *p)));
-    }
-    let mut first = 0;
-    for l in loops {
-        for k in 1..rings {
-            let rows = [k - 1, k].map(|k| k * each + first);
-            (0..l.len()).for_each(|j| cell(&mut mesh, rows.map(|row| [row + j, row + (j + 1) % l.len()])));
-        }
-        first += l.len();
-    }
-    if !closed {
-        cap(&mut mesh, &loops[0], 0, true)?;
-        cap(&mut mesh, &loops[0], (rings - 1) * each, false)?;
-        return Some(mesh);
-    }
-    let home = swept.frame(1.0);
-    let last = (rings - 1) * each;
-    let mut first = 0;
-    for l in loops {
-        let come: Vec<Vec3> = l.iter().map(|p| placed(&home, *p)).collect();
-        if (0..l.len()).all(|j| (come[j] - mesh.points[first + j]).norm() <= HOME * swept.reach()) {
-            let rows = [last + first, first];
-            (0..l.len()).for_each(|j| cell(&mut mesh, rows.map(|row| [row + j, row + (j + 1) % l.len()])));
-        } else {
-            zip(&mut mesh, last + first, &come, loops)?;
-        }
-        first += l.len();
-    }
-    Some(mesh)
-}
-
-/// The two triangles of a cell between two outlines, parted along the shorter way.
-fn cell(mesh: &mut Mesh, [[a, b], [d, c]]: [[usize; 2]; 2]) {
-    let far = |i: usize, j: usize| (mesh.points[i] - mesh.points[j]).norm();
-    let two = if far(a, c) <= far(b, d) { [[a, b, c], [a, c, d]] } else { [[a, b, d], [b, c, d]] };
-    mesh.triangles.extend(two.map(|t| t.map(|i| i as u32)));
-}
-
-/// Joins an outline, whose points start at `from` and would come to lie at `come`, to the first outline there, corner by
-/// corner as both go round.
-fn zip(mesh: &mut Mesh, from: usize, come: &[Vec3], loops: &[Vec<Vec2>]) -> Option<()> {
-    let starts = loops.iter().scan(0, |sum, l| {
-        let start = *sum;
-        *sum += l.len();
-        Some((start, l.len()))
-    });
-    let pairs = starts
-        .flat_map(|(start, n)| (0..n).flat_map(move |j| (0..come.len()).map(move |i| (i, j, start, n))));
-    let far = |(i, j, start, _): &(usize, usize, usize, usize)| (come[*i] - mesh.points[start + j]).norm();
-    let (i, j, start, n) = pairs.min_by(|a, b| far(a).total_cmp(&far(b)))?;
-    let m = come.len();
-    let gone = |place: &dyn Fn(usize) -> Vec3, count: usize| {
-        let mut gone = vec![0.0];
-        for k in 0..count {
-            gone.push(gone[k] + (place(k + 1) - place(k)).norm());
-        }
-        let whole = gone[count];
-        gone.into_iter().map(|g| g / whole).collect::<Vec<f64>>()
-    };
-    let one = gone(&|k| come[(i + k) % m], m);
-    let two = gone(&|k| mesh.points[start + (j + k) % n], n);
-    let (mut a, mut b) = (0, 0);
-    while a < m || b < n {
-        let (p, q) = (from + (i + a) % m, start + (j + b) % n);
-        let t = if b == n || (a < m && one[a + 1] <= two[b + 1]) {
-            a += 1;
-            [p, from + (i + a) % m, q]
-        } else {
-            b += 1;
-            [p, start + (j + b) % n, q]
-        };
-        mesh.triangles.push(t.map(|i| i as u32));
-    }
-    Some(())
-}
-
-/// A flat end over an outline, whose points start at `from`: ears are cut off it one after another; `back`: it looks back
-/// along the way.
-/// Source: G. H. Meisters, American Mathematical Monthly 82 (1975) 648.
-fn cap(mesh: &mut Mesh, l: &[Vec2], from: usize, back: bool) -> Option<()> {
-    if l.len() > MOST_OF_END {
-        return None;
-    }
-    let mut left: Vec<usize> = (0..l.len()).collect();
-    // How far `c` lies to the left of the line from `a` to `b`. Points in line are told from corners by more than rounding.
-    let left_of = |a: usize, b: usize, c: usize| (l[b] - l[a]).cross(l[c] - l[a]) / (l[b] - l[a]).norm();
-    let least = IN_LINE * l.iter().map(|p| (*p - l[0]).norm()).fold(0.0, f64::max);
-    while left.len() > 2 {
-        let n = left.len();
-        let corner = |k: usize| [left[(k + n - 1) % n], left[k], left[(k + 1) % n]];
-        let is_ear = |[a, b, c]: [usize; 3]| {
-            let holds = |p: usize| [[a, b], [b, c], [c, a]].iter().all(|[q, r]| left_of(*q, *r, p) >= -least);
-            left_of(a, c, b) < -least && !left.iter().any(|p| ![a, b, c].contains(p) && holds(*p))
-        };
-        // The ear that is cut off by the shortest line.
-        let cut = |k: &usize| {
-            let [a, _, c] = corner(*k);
-            (l[c] - l[a]).norm()
-        };
-        let k = (0..n).filter(|k| is_ear(corner(*k))).min_by(|i, j| cut(i).total_cmp(&cut(j)))?;
-        let [a, b, c] = corner(k).map(|i| (from + i) as u32);
-        mesh.triangles.push(if back { [a, c, b] } else { [a, b, c] });
-        left.remove(k);
-    }
-    Some(())
-}
-
 #[cfg(test)]
 mod tests {
     use std::f64::consts::{PI, TAU};
 
     use super::*;
     use crate::base::{Box3, Unwatched};
-    use crate::form::{Carried, Curve, sweep};
+    use crate::form::{Carried, Curve, Flat, Joints, flat, sweep};
     use crate::formula::{Expr, Unary};
 
     fn curve(of: impl Fn(Expr, Expr, Expr) -> [Expr; 3], to: f64) -> Curve {
@@ -394,5 +305,92 @@ mod tests {
         assert!((20..60).contains(&few.len()), "{}", few.len());
         let area = |l: &[Vec2]| (0..l.len()).map(|k| l[k].cross(l[(k + 1) % l.len()])).sum::<f64>() / 2.0;
         assert!((area(&few) / area(&ring) - 1.0).abs() < 0.01);
+    }
+
+    /// The mesh of a flat along a path, as round as may be.
+    fn rounded(path: &Curve, of: &Flat) -> Mesh {
+        let (section, within) = crate::form::section(of).unwrap();
+        let how = Carried { corners: Joints::Round, caps: Caps::Round, ..Carried::default() };
+        let form = sweep(path, &section, within, how, None).unwrap();
+        let mesh = swept(&form, 0.01, &Unwatched).unwrap().unwrap();
+        assert!(mesh.laws().is_empty(), "{:?}", mesh.laws());
+        mesh
+    }
+
+    fn rectangle([a, b]: [f64; 2], [c, d]: [f64; 2]) -> Flat {
+        flat::polygon(&[[a, c], [b, c], [b, d], [a, d]].map(Vec2::from), 0.0).unwrap()
+    }
+
+    fn elbow() -> Curve {
+        let points = [[0.0, 0.0, 0.0], [40.0, 0.0, 0.0], [40.0, 30.0, 0.0]].map(Vec3::from);
+        crate::form::polyline(&points, false).unwrap()
+    }
+
+    /// A bar round a corner: the quarter outside holds (π/4)a²h for a half width a, the square inside is counted once, and two half
+    /// discs close the ends. Its edges run at a half width from the path; where they turn, their middle stays.
+    #[test]
+    fn bars_turn_round_corners_and_end_round() {
+        let (a, h) = (3.0, 10.0);
+        let mesh = rounded(&elbow(), &rectangle([-a, a], [-5.0, 5.0]));
+        let exact = h * (70.0 * 2.0 * a - a * a + PI / 4.0 * a * a + PI * a * a);
+        assert!((mesh.volume() / exact - 1.0).abs() < 1e-3, "{} for {exact}", mesh.volume());
+        assert_eq!((mesh.measures().genus, mesh.component_of_triangles().1), (0, 1));
+        let away = |p: &Vec3| {
+            far_from_chord(Vec3::new(p.x, p.y, 0.0), Vec3::ZERO, Vec3::new(40.0, 0.0, 0.0)).min(
+                far_from_chord(
+                    Vec3::new(p.x, p.y, 0.0),
+                    Vec3::new(40.0, 0.0, 0.0),
+                    Vec3::new(40.0, 30.0, 0.0),
+                ),
+            )
+        };
+        for p in &mesh.points {
+            let on_axis = away(p) < 1e-6;
+            assert!((p.z.abs() - 5.0).abs() < 0.01 && (on_axis || (away(p) - a).abs() < 0.01), "{p:?}");
+        }
+    }
+
+    /// A square bar with a square hole, open at neither end: a body with a hollow, by the same closed form twice.
+    #[test]
+    fn holes_of_a_section_turn_with_it() {
+        let [outer, inner] = [4.0, 2.5].map(|a| rectangle([-a, a], [-a, a]));
+        let mesh = rounded(&elbow(), &flat::difference(&outer, &inner));
+        let bar = |a: f64| 2.0 * a * (140.0 * a + a * a * (1.25 * PI - 1.0));
+        let exact = bar(4.0) - bar(2.5);
+        assert!((mesh.volume() / exact - 1.0).abs() < 1e-3, "{} for {exact}", mesh.volume());
+        assert_eq!(mesh.component_of_triangles().1, 2);
+    }
+
+    /// A bar beside its path: the wider half makes the half discs at its ends, (π/2)b²h each. A triangle whose halves cross.
+    #[test]
+    fn a_lid_is_as_wide_as_the_wider_half() {
+        let (a, b, h) = (2.0, 6.0, 10.0);
+        let line = curve(|t, _, _| [t, Expr::constant(0.0), Expr::constant(0.0)], 30.0);
+        let mesh = rounded(&line, &rectangle([-a, b], [-5.0, 5.0]));
+        let exact = h * (30.0 * (a + b) + PI * b * b);
+        assert!((mesh.volume() / exact - 1.0).abs() < 1e-3, "{} for {exact}", mesh.volume());
+        let mesh = rounded(&line, &flat::regular(3, 6.0, 1).unwrap());
+        // Heights over x from the axis of both halves: (6 - x)/√3 to 6, and 2√3 + x/√3 to 3; the greater of them, turned.
+        let profile =
+            |x: f64| if x < 3.0 { 2.0 * 3f64.sqrt() + x / 3f64.sqrt() } else { (6.0 - x) / 3f64.sqrt() };
+        let step = 1e-3;
+        let lid: f64 =
+            (0..6000).map(|k| (f64::from(k) + 0.5) * step).map(|x| 2.0 * profile(x) * PI * x * step).sum();
+        let exact = 30.0 * 27.0 * 3f64.sqrt() + 2.0 * lid;
+        assert!((mesh.volume() / exact - 1.0).abs() < 1e-3, "{} for {exact}", mesh.volume());
+    }
+
+    /// Flat ends with holes in them: a pipe on a helix holds its section times its length.
+    #[test]
+    fn open_pipes_have_flat_ends() {
+        let helix = curve(|t, s, c| [c * 15.0, s * 15.0, t * 4.0], 5.0);
+        let [outer, inner] = [4.0, 2.5].map(|a| rectangle([-a, a], [-a, a]));
+        let (section, within) = crate::form::section(&flat::difference(&outer, &inner)).unwrap();
+        let form = sweep(&helix, &section, within, Carried::default(), None).unwrap();
+        let mesh = swept(&form, 0.01, &Unwatched).unwrap().unwrap();
+        assert!(mesh.laws().is_empty(), "{:?}", mesh.laws());
+        let exact = 5.0 * 241f64.sqrt() * 39.0;
+        assert!((mesh.volume() / exact - 1.0).abs() < 1e-3, "{} for {exact}", mesh.volume());
+        assert_eq!(mesh.measures().genus, 1);
     }
 }

@@ -49,8 +49,8 @@ fn a_round_corner_turns_about_itself() {
     let (section, within) = bar(1.5, 2.0);
     let how = Carried { corners: Joints::Round, ..Carried::default() };
     let round = sweep(&square(true), &section, within, how, None).unwrap();
-    let Solid::Field { value, .. } = round else { panic!() };
-    let tape = Tape::new(&value).unwrap();
+    let Solid::Swept(round) = round else { panic!() };
+    let tape = Tape::new(round.value()).unwrap();
     for i in 0..4000 {
         let k = f64::from(i);
         let p = Vec3::new(14.0 * (k * 0.71).sin(), 14.0 * (k * 1.37).cos(), 3.0 * (k * 0.37).sin());
