@@ -1,7 +1,12 @@
 //! A solid through flat sections at given heights.
 
+use std::sync::Arc;
+
+use super::carry::Caps;
 use super::fault::{FormFault, finite, unfit};
 use super::flat::{self, Flat};
+use super::stand::{Corner, Stand};
+use super::sweep::{Route, Swept};
 use super::{Solid, xyz};
 use crate::base::{Box3, Vec3};
 use crate::formula::Expr;
@@ -41,12 +46,29 @@ pub fn loft(sections: &[Flat], heights: &[f64], smooth: bool) -> Result<Solid, F
     }
     let [_, _, z] = xyz();
     let value = mixed(&sides, heights, smooth, false, &z);
-    let slab = (z.clone() - heights[n - 1]).max(Expr::constant(heights[0]) - z);
+    let slab = (z.clone() - heights[n - 1]).max(Expr::constant(heights[0]) - z.clone());
     // Smooth mixing may swing out by a part of what neighbours differ by.
     let room = if smooth { 0.25 * within.size().largest() } else { 1e-9 * within.size().largest() };
     let mut grown = within.grown(room);
     (grown.min.z, grown.max.z) = (within.min.z, within.max.z);
-    Ok(Solid::Field { value: value.max(slab), within: grown })
+    let parts: Vec<f64> = heights.iter().map(|h| (h - heights[0]) / (heights[n - 1] - heights[0])).collect();
+    Ok(Solid::Swept(Arc::new(Swept {
+        route: Route::Straight([heights[0], heights[n - 1]].map(upright).to_vec()),
+        closed: false,
+        reach: [grown.min, grown.max].iter().map(|p| libm::hypot(p.x, p.y)).fold(0.0, f64::max),
+        section: mixed(&sides, &parts, smooth, false, &z),
+        outline: grown,
+        changes: parts,
+        caps: Caps::Flat,
+        value: value.max(slab),
+        within: grown,
+    })))
+}
+
+/// How a section stands level at a height.
+fn upright(height: f64) -> Corner {
+    let [x, y, on] = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]].map(Vec3::from);
+    Corner { stand: Stand { place: on * height, x, y, on }, turn: None }
 }
 
 /// The field of sections mixed between heights. In a `ring` the last is the first again.
@@ -121,6 +143,11 @@ impl Mix {
         Ok(Self { sides, parts, smooth, ring, within })
     }
 
+    /// The parts of the way at which sections stand.
+    pub(super) fn parts(&self) -> &[f64] {
+        &self.parts
+    }
+
     /// A box that holds every section and what smooth mixing may add.
     pub(super) fn within(&self) -> Box3 {
         self.within.grown(if self.smooth { 0.25 * self.within.size().largest() } else { 0.0 })
@@ -141,19 +168,22 @@ mod tests {
     use super::*;
     use crate::formula::Tape;
 
+    fn field(solid: &Solid) -> Tape {
+        let Solid::Swept(swept) = solid else { panic!() };
+        Tape::new(swept.value()).unwrap()
+    }
+
     #[test]
     fn discs_of_two_sizes_make_a_cone() {
         let sections = [flat::disc(10.0).unwrap(), flat::disc(4.0).unwrap()];
-        let Solid::Field { value, .. } = loft(&sections, &[0.0, 12.0], false).unwrap() else { panic!() };
-        let tape = Tape::new(&value).unwrap();
+        let tape = field(&loft(&sections, &[0.0, 12.0], false).unwrap());
         for (r, z) in [(9.9, 0.1), (7.05, 6.0), (6.95, 6.0), (4.1, 11.0), (1.0, 13.0)] {
             let inside = z < 12.0 && r < 10.0 - 0.5 * z;
             assert_eq!(tape.value(Vec3::new(r, 0.0, z)) < 0.0, inside, "{r} {z}");
         }
         // Smooth: the middle one of three is passed without a crease.
         let sections = [flat::disc(10.0).unwrap(), flat::disc(4.0).unwrap(), flat::disc(10.0).unwrap()];
-        let Solid::Field { value, .. } = loft(&sections, &[0.0, 10.0, 20.0], true).unwrap() else { panic!() };
-        let tape = Tape::new(&value).unwrap();
+        let tape = field(&loft(&sections, &[0.0, 10.0, 20.0], true).unwrap());
         assert!(
             tape.value(Vec3::new(3.999, 0.0, 10.0)) < 0.0 && tape.value(Vec3::new(4.001, 0.0, 10.0)) > 0.0
         );

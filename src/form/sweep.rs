@@ -16,7 +16,7 @@ use super::loft::Mix;
 use super::measures::widest;
 use super::mitre::Joints;
 use super::near::Near;
-use super::stand::Corner;
+use super::stand::{Corner, Stand};
 use super::{Curve, Solid, Strand, only};
 use crate::base::{Box3, Vec3};
 use crate::formula::{Expr, Tape};
@@ -52,9 +52,11 @@ pub struct Swept {
     pub(super) closed: bool,
     /// How far the section reaches from the curve, mm.
     pub(super) reach: f64,
-    /// Negative inside the section, in x and y; and a box that holds it.
+    /// Negative inside the section, in x and y, and in z as the part of the length gone where it changes; and a box that holds it.
     pub(super) section: Expr,
     pub(super) outline: Box3,
+    /// The parts of the length at which sections stand that change into one another; none where it is one section.
+    pub(super) changes: Vec<f64>,
     pub(super) caps: Caps,
     pub(super) value: Expr,
     pub(super) within: Box3,
@@ -69,8 +71,22 @@ pub enum Route {
     Straight(Vec<Corner>),
 }
 
+impl Route {
+    /// How the section stands at a part of the length, from 0 to 1; on a straight path without corners, but at its ends.
+    pub fn stand(&self, part: f64) -> Stand {
+        match self {
+            Self::Smooth(way) => way.stand(part),
+            Self::Straight(corners) => {
+                let [from, to] = [corners[0].stand, corners[corners.len() - 1].stand];
+                Stand { place: from.place + (to.place - from.place) * part, ..from }
+            }
+        }
+    }
+}
+
 impl Swept {
-    /// The section as a solid without end in z, and a box that holds it in x and y.
+    /// The section as a solid without end in z, and a box that holds it in x and y. One that changes lies at each height as it is
+    /// when that part of the length is gone.
     pub fn section(&self) -> (Solid, Box3) {
         (Solid::Field { value: self.section.clone(), within: self.outline }, self.outline)
     }
@@ -83,6 +99,11 @@ impl Swept {
     /// What it is carried along.
     pub fn route(&self) -> &Route {
         &self.route
+    }
+
+    /// The parts of the length, from 0 to 1, at which sections stand that change into one another; none where it is one section.
+    pub fn changes(&self) -> &[f64] {
+        &self.changes
     }
 
     /// How its ends are closed.
@@ -163,6 +184,7 @@ pub fn sweep(
         reach,
         section: flat,
         outline: within,
+        changes: vec![],
         caps,
         value,
         within: region,
@@ -239,10 +261,20 @@ pub fn pipe(curve: &Curve, sections: &[Flat], smooth: bool, how: Carried) -> Res
     if far == 0.0 {
         return Err(FormFault::Empty);
     }
-    let way = roomy(curve, "sections", far, how)?;
+    let way = Arc::new(roomy(curve, "sections", far, how)?);
     let along = |[x, y, part]: [Expr; 3]| mix.along(x, y, part);
-    let (value, within) = carry::carried(&Arc::new(way), along, f64::INFINITY, how.caps);
-    Ok(Solid::Field { value, within })
+    let (value, within) = carry::carried(&way, along, f64::INFINITY, how.caps);
+    Ok(Solid::Swept(Arc::new(Swept {
+        route: Route::Smooth(way),
+        closed,
+        reach: far,
+        section,
+        outline: mix.within(),
+        changes: mix.parts().to_vec(),
+        caps: how.caps,
+        value,
+        within,
+    })))
 }
 
 /// A place of a curve and the axes of a section there, at each of some parts of its length from 0 to 1. On a closed

@@ -8,7 +8,10 @@ use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
 
 use super::half;
+use super::rows::{Size, cell};
 use crate::base::Vec2;
+use crate::form::Stand;
+use crate::shape::Mesh;
 
 type Net = ConstrainedDelaunayTriangulation<Point2<f64>>;
 
@@ -38,6 +41,39 @@ impl Lid {
         }
         half::meet(loops, snap);
         Self::parted(loops)
+    }
+
+    /// Closes a mesh with the lid at an end, whose section's points have these numbers; `back`: before the way. It starts on the right
+    /// side of the section and turns until it lies on the left.
+    pub fn close(&self, mesh: &mut Mesh, stand: &Stand, row: &[u32], (size, back): (&Size, bool)) {
+        let turn = stand.lid(back);
+        let count = size.rows(&turn);
+        let mut number = |k: usize, (p, halves): &(Vec2, [Option<usize>; 2])| {
+            let there = match halves {
+                [right, _] if k == 0 || !size.turns(&turn, *p) => *right,
+                [_, left] if k == count => *left,
+                _ => None,
+            };
+            there.map_or_else(
+                || {
+                    mesh.points.push(turn.at(*p, k as f64 / count as f64));
+                    mesh.points.len() as u32 - 1
+                },
+                |j| row[j],
+            )
+        };
+        let rows: Vec<Vec<u32>> =
+            (0..=count).map(|k| self.points.iter().map(|p| number(k, p)).collect()).collect();
+        for w in rows.windows(2) {
+            let [from, to] = if back { [&w[1], &w[0]] } else { [&w[0], &w[1]] };
+            self.sides.iter().for_each(|[i, j]| cell(mesh, [[from[*i], from[*j]], [to[*i], to[*j]]]));
+        }
+        for (half, row) in [&rows[0], &rows[count]].into_iter().enumerate() {
+            // Looked at from the right, the left half runs the other way round.
+            let turned = (half == 0) != back;
+            let flat = self.flats[half].iter().map(|t| t.map(|i| row[i]));
+            mesh.triangles.extend(flat.map(|[a, b, c]| if turned { [a, c, b] } else { [a, b, c] }));
+        }
     }
 
     fn alike(loops: &[Vec<Vec2>], twins: &[usize]) -> Self {

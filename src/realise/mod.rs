@@ -47,6 +47,7 @@ mod sheet;
 mod shell;
 mod simplify;
 mod skins;
+mod sliced;
 mod struts;
 mod swept;
 mod thin;

@@ -19,6 +19,8 @@ const MOST: f64 = 20_000.0;
 const HALVINGS: usize = 20;
 /// An outline that turns by more than this within a square, as a cosine (15 degrees), has a corner there.
 const STRAIGHT: f64 = 0.966;
+/// A tip beyond its square is where the value is no more than this part of a square from zero.
+const TIP: f64 = 0.1;
 
 /// An edge of the squares: where it starts, and whether it runs along x.
 type Edge = (i32, i32, bool);
@@ -194,8 +196,14 @@ impl Plane<'_> {
         // m·x = m·p and n·x = n·q.
         let (s, t) = (m.dot(p), n.dot(q));
         let x = Vec2::new(s * n.y - t * m.y, t * m.x - s * n.x) / turn;
-        let middle = p.toward(q, 0.5);
-        ((x - middle).norm() <= 1.5 * self.step).then_some(x)
+        let far = (x - p.toward(q, 0.5)).norm();
+        // A narrow tip reaches beyond the square between lattice points that do not see it.
+        let half = 0.5 * libm::atan2(turn.abs(), -m.dot(n));
+        let reaches = || {
+            far <= self.step * (1.5 + 0.5 / libm::tan(half))
+                && self.whole.tape.value(self.lifted(x)).abs() <= TIP * self.step
+        };
+        (far <= 1.5 * self.step || reaches()).then_some(x)
     }
 
     fn rows(mut self) -> Vec<Vec<Vec2>> {

@@ -29,7 +29,7 @@ pub fn raised(form: &Solid, tolerance: f64) -> Option<Mesh> {
 }
 
 /// A loop with sides cut to no more than so many mm.
-fn parted(l: &[Vec2], most: f64) -> Vec<Vec2> {
+pub fn parted(l: &[Vec2], most: f64) -> Vec<Vec2> {
     let parts = |k: usize| {
         let (p, q) = (l[k], l[(k + 1) % l.len()]);
         let count = ((q - p).norm() / most).ceil().max(1.0) as usize;

@@ -25,13 +25,14 @@ pub struct Size {
 }
 
 impl Size {
-    /// Rows that a turn takes.
-    fn rows(&self, turn: &Turn) -> usize {
+    /// The number of rows that a turn takes.
+    pub fn rows(&self, turn: &Turn) -> usize {
         let step = 2.0 * libm::acos((1.0 - self.off / self.reach).clamp(-1.0, 1.0));
         (turn.angle / step.min(TURN)).ceil().max(1.0) as usize
     }
 
-    fn turns(&self, turn: &Turn, p: Vec2) -> bool {
+    /// True for a point of the section that takes part in a turn.
+    pub fn turns(&self, turn: &Turn, p: Vec2) -> bool {
         p.dot(turn.outward) > ASIDE * self.reach
     }
 }
@@ -188,50 +189,15 @@ impl<'a> Rows<'a> {
     pub fn lids(mut self, stands: [Stand; 2], lid: &Lid, size: &Size) -> Option<Mesh> {
         self.join_all();
         let [first, last] = [self.rows.first()?.clone(), self.rows.last()?.clone()];
-        self.lid(lid, &stands[0].lid(true), &first, (size, true));
-        self.lid(lid, &stands[1].lid(false), &last, (size, false));
+        lid.close(&mut self.mesh, &stands[0], &first, (size, true));
+        lid.close(&mut self.mesh, &stands[1], &last, (size, false));
         self.mesh.compact();
         Some(self.mesh)
-    }
-
-    /// A lid, which starts on the right side of a row and turns until it lies on the left; `back`: before the way.
-    fn lid(&mut self, lid: &Lid, turn: &Turn, row: &[u32], (size, back): (&Size, bool)) {
-        let mut new = |p: Vec2, part: f64| {
-            self.mesh.points.push(turn.at(p, part));
-            self.mesh.points.len() as u32 - 1
-        };
-        let count = size.rows(turn);
-        let rows: Vec<Vec<u32>> = (0..=count)
-            .map(|k| {
-                let point = |(p, [right, left]): &(Vec2, [Option<usize>; 2])| match [k == 0, k == count] {
-                    _ if !size.turns(turn, *p) => right.map(|j| row[j]),
-                    [true, _] => right.map(|j| row[j]),
-                    [_, true] => left.map(|j| row[j]),
-                    _ => None,
-                };
-                lid.points
-                    .iter()
-                    .map(|p| point(p).unwrap_or_else(|| new(p.0, k as f64 / count as f64)))
-                    .collect()
-            })
-            .collect();
-        for w in rows.windows(2) {
-            let [from, to] = if back { [&w[1], &w[0]] } else { [&w[0], &w[1]] };
-            for [i, j] in &lid.sides {
-                cell(&mut self.mesh, [[from[*i], from[*j]], [to[*i], to[*j]]]);
-            }
-        }
-        for (half, row) in [&rows[0], &rows[count]].into_iter().enumerate() {
-            // Looked at from the right, the left half runs the other way round.
-            let turned = (half == 0) != back;
-            let flat = lid.flats[half].iter().map(|t| t.map(|i| row[i]));
-            self.mesh.triangles.extend(flat.map(|[a, b, c]| if turned { [a, c, b] } else { [a, b, c] }));
-        }
     }
 }
 
 /// The triangles of a cell between two rows, parted along the shorter way; where points are the same, one or none.
-fn cell(mesh: &mut Mesh, [[a, b], [d, c]]: [[u32; 2]; 2]) {
+pub fn cell(mesh: &mut Mesh, [[a, b], [d, c]]: [[u32; 2]; 2]) {
     let far = |i: u32, j: u32| (mesh.points[i as usize] - mesh.points[j as usize]).norm();
     let two = if far(a, c) <= far(b, d) { [[a, b, c], [a, c, d]] } else { [[a, b, d], [b, c, d]] };
     mesh.triangles.extend(two.into_iter().filter(|[a, b, c]| a != b && b != c && c != a));

@@ -5,6 +5,7 @@
 
 use super::lid::Lid;
 use super::rows::{Rows, Size};
+use super::sliced::sliced;
 use super::{RealiseFault, far_from_chord};
 use super::{finish, half, plane};
 use crate::base::{Tolerance, Vec2, Vec3, Watch};
@@ -37,8 +38,13 @@ const HOME: f64 = 1e-6;
 pub fn swept(form: &Solid, tolerance: f64, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
     let (Solid::Swept(swept), by) = form.unmoved() else { return Ok(None) };
     let Some(factor) = by.similar() else { return Ok(None) };
-    let Some(loops) = outlines(swept, tolerance / factor, watch)? else { return Ok(None) };
-    let Some(mut mesh) = along(swept, loops, tolerance / factor) else { return Ok(None) };
+    let tolerance = tolerance / factor;
+    let made = if swept.changes().is_empty() {
+        outlines(swept, 0.0, (tolerance, SQUARES), watch)?.and_then(|loops| along(swept, loops, tolerance))
+    } else {
+        sliced(swept, tolerance, watch)?
+    };
+    let Some(mut mesh) = made else { return Ok(None) };
     mesh.carry(&by);
     Ok((mesh.laws_of_joints().is_empty() && finish::is_sound(&mesh)).then_some(mesh))
 }
@@ -81,16 +87,18 @@ fn along(swept: &Swept, mut loops: Vec<Vec<Vec2>>, tolerance: f64) -> Option<Mes
     }
 }
 
-/// The outlines of the section, with no more corners than they need.
-fn outlines(
+/// The outlines of the section when a part of the way is gone, with no more corners than they need, found in squares of so many
+/// tolerances.
+pub fn outlines(
     swept: &Swept,
-    tolerance: f64,
+    part: f64,
+    (tolerance, squares): (f64, f64),
     watch: &dyn Watch,
 ) -> Result<Option<Vec<Vec<Vec2>>>, RealiseFault> {
     let (section, within) = swept.section();
-    let fine = (SQUARES * tolerance).max(FINEST * within.size().x.max(within.size().y));
+    let fine = (squares * tolerance).max(FINEST * within.size().x.max(within.size().y));
     let Some(fine) = Tolerance::new(fine) else { return Ok(None) };
-    let rows = match plane::section(&section, within, 0.0, fine, watch) {
+    let rows = match plane::section(&section, within, part, fine, watch) {
         Err(RealiseFault::Stopped(stopped)) => return Err(stopped.into()),
         Err(_) => return Ok(None),
         Ok(rows) => rows,
