@@ -188,10 +188,39 @@ pub(super) fn mitred(
         reach,
         section,
         outline,
+        changes: vec![],
         caps: how.caps,
         value,
         within: region,
     })))
+}
+
+/// How a disc stands along a polyline, turning about its corners, whatever room there is; `None` for every other curve and for corners
+/// too sharp to be turned.
+pub fn turning(strand: &Strand) -> Option<Vec<Corner>> {
+    let way = straight(strand)?;
+    way.halves().iter().all(|half| *half <= SHARPEST).then(|| way.stands())
+}
+
+/// A corner of a polyline at which a tube of a radius, mm, is one with itself beyond the next: inside a corner both its sides are one as far
+/// along as the radius times the tangent of half the angle by which it turns, and two corners may take more than lies between them.
+pub fn crowded(curve: &Curve, radius: f64) -> Option<Vec3> {
+    let at = |strand: &Strand| {
+        let way = straight(strand)?;
+        let taken: Vec<f64> = way.halves().into_iter().map(|half| radius * libm::tan(half)).collect();
+        way.crowded(&taken).map(|i| way.points[i])
+    };
+    curve.strands().iter().find_map(at)
+}
+
+fn straight(strand: &Strand) -> Option<Way> {
+    let (points, closed) = corners(strand).ok()?;
+    let how = Carried { corners: Joints::Round, ..Carried::default() };
+    if points.len() < 2 || points.len() > MOST {
+        None
+    } else {
+        Way::plain(points, closed, how, &|_| true).ok()
+    }
 }
 
 /// A polyline with frames along its stretches.
@@ -214,10 +243,23 @@ struct Way {
 }
 
 impl Way {
+    /// A way with room for a section that reaches so far, mm.
     fn new(
         points: Vec<Vec3>,
         closed: bool,
         reach: f64,
+        how: Carried,
+        fits: &dyn Fn(f64) -> bool,
+    ) -> Result<Self, FormFault> {
+        let mut made = Self::plain(points, closed, how, fits)?;
+        made.take(reach)?;
+        made.cut = made.room(reach)?;
+        Ok(made)
+    }
+
+    fn plain(
+        points: Vec<Vec3>,
+        closed: bool,
         how: Carried,
         fits: &dyn Fn(f64) -> bool,
     ) -> Result<Self, FormFault> {
@@ -255,10 +297,7 @@ impl Way {
         }
         let gone = long.iter().scan(0.0, |sum, l| Some(std::mem::replace(sum, *sum + l))).collect();
         let taken = vec![0.0; n];
-        let mut made = Self { points, closed, on, x, y, long, taken, gone, cut: 0.0, corners: how.corners };
-        made.take(reach)?;
-        made.cut = made.room(reach)?;
-        Ok(made)
+        Ok(Self { points, closed, on, x, y, long, taken, gone, cut: 0.0, corners: how.corners })
     }
 
     /// How the section stands at both ends and the corners between. A closed path starts on its first stretch, in the middle
@@ -298,25 +337,38 @@ impl Way {
         Corner { stand: Stand { place, x: slid(x), y: slid(y), on: a }, turn }
     }
 
+    /// Half the angle by which the path turns at each corner, radians; 0 at its ends.
+    fn halves(&self) -> Vec<f64> {
+        let (n, count) = (self.points.len(), self.on.len());
+        let half = |i: usize| {
+            if !self.closed && (i == 0 || i + 1 == n) {
+                return 0.0;
+            }
+            let (a, b) = (self.on[(i + count - 1) % count], self.on[i]);
+            0.5 * libm::atan2(a.cross(b).norm(), a.dot(b))
+        };
+        (0..n).map(half).collect()
+    }
+
+    /// The first stretch of which its corners take more than it is long.
+    fn crowded(&self, taken: &[f64]) -> Option<usize> {
+        (0..self.on.len()).find(|i| taken[*i] + taken[(i + 1) % self.points.len()] > self.long[*i])
+    }
+
     /// Finds how much of the stretches each corner takes.
     fn take(&mut self, reach: f64) -> Result<(), FormFault> {
-        let (n, count) = (self.points.len(), self.on.len());
-        let inner = if self.closed { 0..n } else { 1..n - 1 };
-        for i in inner {
-            let (a, b) = (self.on[(i + count - 1) % count], self.on[i]);
-            let half = 0.5 * libm::atan2(a.cross(b).norm(), a.dot(b));
-            if half > SHARPEST {
-                return Err(no_room("is too sharp to be turned", self.points[i], ""));
-            }
-            self.taken[i] = reach * libm::tan(half);
+        let halves = self.halves();
+        if let Some(i) = halves.iter().position(|half| *half > SHARPEST) {
+            return Err(no_room("is too sharp to be turned", self.points[i], ""));
         }
-        for i in 0..count {
-            if self.taken[i] + self.taken[(i + 1) % n] > self.long[i] {
+        self.taken = halves.into_iter().map(|half| reach * libm::tan(half)).collect();
+        match self.crowded(&self.taken) {
+            None => Ok(()),
+            Some(i) => {
                 let why = format!("; the stretch after it is {:.3} mm long", self.long[i]);
-                return Err(no_room("has no room for the section", self.points[i], &why));
+                Err(no_room("has no room for the section", self.points[i], &why))
             }
         }
-        Ok(())
     }
 
     /// How far away coordinates may be used: past the tips of the mitres, before another stretch is nearer.

@@ -72,7 +72,7 @@ pub use lower::{Sheet, fillet};
 pub use measures::{
     Closest, curvature, greatest_curvature, length_over_radius, tightest, torsion, total_curvature, widest,
 };
-pub use mitre::{Joints, rounded};
+pub use mitre::{Joints, crowded, rounded, turning};
 pub use motion::{Movable, SpaceMap, invert, reflect, repeat, repeat_around, scale, shift, turn, twist};
 pub use offset::{grow, hollow, shrink, skin, soften};
 pub use patch::Patch;

@@ -6,6 +6,7 @@
 
 mod acute;
 mod apart;
+mod bent;
 mod block;
 mod bound;
 mod closely;
@@ -178,10 +179,11 @@ pub fn solid(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Re
 
 /// The mesh of a tube or of struts by themselves, with as few triangles as it should have.
 fn round(form: &Solid, tolerance: Tolerance, watch: &dyn Watch) -> Result<Option<Mesh>, RealiseFault> {
-    match rings::tube(form, tolerance.mm(), watch)? {
-        None => struts::struts(form, tolerance.mm(), watch),
-        made => Ok(made),
-    }
+    let made = match rings::tube(form, tolerance.mm(), watch)? {
+        None => struts::struts(form, tolerance.mm(), watch)?,
+        made => made,
+    };
+    if made.is_some() { Ok(made) } else { bent::bent(form, tolerance.mm(), watch) }
 }
 
 /// The mesh of a polyhedron, of a raised flat or of a swept section by itself, or of tubes and struts with what is cut from them.

@@ -82,13 +82,13 @@ fn line(ways: &[Way]) -> Mesh {
 }
 
 /// The curve and the radius of a tube that was moved, turned, mirrored or scaled as a whole, if at all.
-fn alone(form: &Solid) -> Option<(Curve, f64)> {
+pub fn alone(form: &Solid) -> Option<(Curve, f64)> {
     let (Solid::Tube(tube), by) = form.unmoved() else { return None };
     Some((tube.curve().moved(&by).ok()?, tube.radius() * by.similar()?))
 }
 
 /// Corners of a ring whose sides come `off` mm nearer to the middle than its corners.
-fn corners(radius: f64, off: f64) -> usize {
+pub fn corners(radius: f64, off: f64) -> usize {
     let half = libm::acos((1.0 - off / radius).clamp(-1.0, 1.0));
     // Of a multiple of four, two opposite pairs lie on the axes.
     4 * ((PI / half / 4.0).ceil() as usize).max(CORNERS / 4)

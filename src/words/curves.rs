@@ -175,6 +175,11 @@ fn say_where_it_meets_itself(host: &dyn Host, path: &Curve, radius: f64) {
             (false, false) => "where the curve meets itself".to_owned(),
         };
         host.say(format!("tube: it is one with itself near [{x}, {y}, {z}], {why}"));
+    } else if let Some(corner) = form::crowded(path, radius) {
+        let [x, y, z] = corner.array().map(|c| libm::round(c * 100.0) / 100.0 + 0.0);
+        host.say(format!(
+            "tube: it is one with itself near [{x}, {y}, {z}], where a corner and the next are too sharp for what lies between"
+        ));
     }
 }
 

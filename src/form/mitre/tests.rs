@@ -136,3 +136,15 @@ fn what_cannot_be_mitred_is_refused() {
     let skew = [[0.0, 0.0, 0.0], [20.0, 0.0, 0.0], [20.0, 20.0, 0.0], [20.0, 20.0, 20.0]];
     assert!(says(&skew, true, 1.0).contains("comes home turned"));
 }
+
+/// Two corners of a zigzag with sides of 20 mm that each turn by 150 degrees take 3.73 radii each: a tube of 2 mm has room, one of 3 mm
+/// has none.
+#[test]
+fn sharp_zigzags_are_crowded() {
+    let (x, y) = (20.0 * 15f64.to_radians().sin(), 20.0 * 15f64.to_radians().cos());
+    let points = [[0.0, 0.0, 0.0], [x, y, 0.0], [2.0 * x, 0.0, 0.0], [3.0 * x, y, 0.0]].map(Vec3::from);
+    let zigzag = polyline(&points, false).unwrap();
+    assert_eq!(crowded(&zigzag, 2.0), None);
+    assert_eq!(crowded(&zigzag, 3.0), Some(points[1]));
+    assert!(turning(zigzag.single().unwrap()).is_some_and(|stands| stands.len() == 4));
+}
