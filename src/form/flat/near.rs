@@ -38,8 +38,9 @@ impl Tree {
         Self { pieces, nodes }
     }
 
-    /// Calls `visit` for pieces whose boxes `wants`, in an order that does not depend on anything but the pieces.
-    fn each(&self, wants: impl Fn(Vec2, Vec2) -> bool, mut visit: impl FnMut(usize, &Segment)) {
+    /// Calls `visit` for pieces whose boxes `wants`, with their numbers and the low corners of those boxes, in an order that does not depend on anything but
+    /// the pieces.
+    fn each(&self, wants: impl Fn(Vec2, Vec2) -> bool, mut visit: impl FnMut(usize, Vec2, &Segment)) {
         let mut stack: Vec<usize> = if self.nodes.is_empty() { Vec::new() } else { vec![0] };
         while let Some(i) = stack.pop() {
             let node = &self.nodes[i];
@@ -47,7 +48,7 @@ impl Tree {
                 continue;
             }
             match node.holds {
-                Holds::Piece(k) => visit(k, &self.pieces[k]),
+                Holds::Piece(k) => visit(k, node.low, &self.pieces[k]),
                 Holds::Two(a, b) => stack.extend([b, a]),
             }
         }
@@ -132,9 +133,10 @@ impl Locator {
     pub fn turns(&self, p: Vec2) -> i32 {
         let mut turns = 0;
         let crossed = |low: Vec2, high: Vec2| low.y <= p.y && p.y < high.y && high.x > p.x;
-        self.rising.each(crossed, |_, piece| {
+        self.rising.each(crossed, |_, low, piece| {
             let (a, b) = (piece.start(), piece.end());
-            if (a.y <= p.y) != (b.y <= p.y) && level_crossing(piece, p.y) > p.x {
+            // Where it is crossed need only be looked for beside it.
+            if (a.y <= p.y) != (b.y <= p.y) && (low.x > p.x || level_crossing(piece, p.y) > p.x) {
                 turns += if b.y > a.y { 1 } else { -1 };
             }
         });
@@ -155,7 +157,7 @@ impl Locator {
     pub(super) fn pieces_in(&self, low: Vec2, high: Vec2) -> Vec<Segment> {
         let mut found = Vec::new();
         let meets = |l: Vec2, h: Vec2| l.x <= high.x && low.x <= h.x && l.y <= high.y && low.y <= h.y;
-        self.outline.each(meets, |_, piece| found.push(*piece));
+        self.outline.each(meets, |_, _, piece| found.push(*piece));
         found
     }
 
@@ -163,7 +165,7 @@ impl Locator {
     pub(super) fn numbers_in(&self, low: Vec2, high: Vec2) -> Vec<usize> {
         let mut found = Vec::new();
         let meets = |l: Vec2, h: Vec2| l.x <= high.x && low.x <= h.x && l.y <= high.y && low.y <= h.y;
-        self.outline.each(meets, |k, _| found.push(k));
+        self.outline.each(meets, |k, _, _| found.push(k));
         found.sort_unstable();
         found
     }
