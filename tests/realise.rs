@@ -270,6 +270,23 @@ fn a_wall_that_meets_itself_is_told() {
     assert_eq!(said(2.0), Vec::<String>::new());
 }
 
+/// A surface that leaps is a sheet to either side: two plates of 8 mm by 8 with round rims hold by Steiner's formula
+/// At + πLt²/8 + πt³/6 each. Stairs whose steps are as wide as the wall is thick are one.
+#[test]
+fn sheets_between_leaps_have_their_own_walls() {
+    let leaping = |z: Expr, from: f64| {
+        let params = ["u".to_owned(), "v".to_owned()];
+        ogee::form::sheet([var("u"), var("v"), z], params, [(from, 8.0), (0.0, 8.0)]).unwrap()
+    };
+    let apart = leaping(Expr::unary(Unary::Sign, var("u")) * 2.0, -8.0);
+    let (mesh, measures) = lawful(&ogee::form::wall(&apart, 0.6).unwrap(), 0.03);
+    near(mesh.volume(), 2.0 * (64.0 * 0.6 + PI * 32.0 * 0.36 / 8.0 + PI * 0.216 / 6.0), 5e-3);
+    assert_eq!(mesh.component_of_triangles().1, 2, "{measures:?}");
+    let stairs = leaping(Expr::unary(Unary::Floor, var("u") / 2.0) / 2.0, 0.0);
+    let (mesh, measures) = lawful(&ogee::form::wall(&stairs, 0.6).unwrap(), 0.03);
+    assert_eq!((measures.genus, mesh.component_of_triangles().1), (0, 1));
+}
+
 #[test]
 fn the_wall_of_a_gyroid_cut_flush() {
     let clip = block(Vec3::splat(30.0));

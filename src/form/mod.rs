@@ -21,6 +21,7 @@ pub mod group;
 mod kinked;
 pub mod knot;
 mod laid;
+mod leaps;
 mod loft;
 mod lower;
 mod measures;

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::fault::{FormFault, positive};
+use super::leaps;
 use super::{Patch, Solid, Thickness};
 use crate::base::Affine;
 use crate::formula::Expr;
@@ -71,8 +72,20 @@ pub fn clip(surface: &Surface, by: &Solid) -> Result<Surface, FormFault> {
 /// # Errors
 /// [`FormFault::NotPositive`].
 pub fn wall(surface: &Surface, thickness: f64) -> Result<Solid, FormFault> {
-    let even = Thickness::Even(positive("thickness", thickness)?);
-    Solid::Wall(Arc::new(surface.clone()), even).checked()
+    walled(surface, &Thickness::Even(positive("thickness", thickness)?))
+}
+
+/// The walls of a surface's sheets: of one that leaps, each has its own.
+///
+/// # Errors
+/// [`FormFault::TooDeep`].
+pub(super) fn walled(surface: &Surface, thickness: &Thickness) -> Result<Solid, FormFault> {
+    let walls: Vec<Solid> =
+        leaps::sheets(surface).into_iter().map(|s| Solid::Wall(Arc::new(s), thickness.clone())).collect();
+    match <[Solid; 1]>::try_from(walls) {
+        Ok([one]) => one.checked(),
+        Err(walls) => Solid::Union(walls.into()).checked(),
+    }
 }
 
 /// The closed curves along the border of a film.

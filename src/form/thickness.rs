@@ -72,8 +72,7 @@ pub fn wall_by(surface: &Surface, thickness: &Expr) -> Result<Solid, FormFault> 
     positive("thickness", most)
         .map_err(|_| unfit("thickness", "is nowhere more than 0 mm on the surface"))?;
     let least = least.max(most / THINNER);
-    let thickness = Thickness::By { value: thickness.clone(), least, most };
-    Solid::Wall(std::sync::Arc::new(surface.clone()), thickness).checked()
+    super::surface::walled(surface, &Thickness::By { value: thickness.clone(), least, most })
 }
 
 /// Bounds of a field in a box, part by part.
