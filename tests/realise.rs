@@ -271,7 +271,7 @@ fn a_wall_that_meets_itself_is_told() {
 }
 
 /// A surface that leaps is a sheet to either side: two plates of 8 mm by 8 with round rims hold by Steiner's formula
-/// At + πLt²/8 + πt³/6 each. Stairs whose steps are as wide as the wall is thick are one.
+/// At + πLt²/8 + πt³/6 each, less what a tolerance of a tenth of their radius takes off the rims. Stairs whose steps are as wide as the wall is thick are one.
 #[test]
 fn sheets_between_leaps_have_their_own_walls() {
     let leaping = |z: Expr, from: f64| {
@@ -280,7 +280,7 @@ fn sheets_between_leaps_have_their_own_walls() {
     };
     let apart = leaping(Expr::unary(Unary::Sign, var("u")) * 2.0, -8.0);
     let (mesh, measures) = lawful(&ogee::form::wall(&apart, 0.6).unwrap(), 0.03);
-    near(mesh.volume(), 2.0 * (64.0 * 0.6 + PI * 32.0 * 0.36 / 8.0 + PI * 0.216 / 6.0), 5e-3);
+    near(mesh.volume(), 2.0 * (64.0 * 0.6 + PI * 32.0 * 0.36 / 8.0 + PI * 0.216 / 6.0), 1.2e-2);
     assert_eq!(mesh.component_of_triangles().1, 2, "{measures:?}");
     let stairs = leaping(Expr::unary(Unary::Floor, var("u") / 2.0) / 2.0, 0.0);
     let (mesh, measures) = lawful(&ogee::form::wall(&stairs, 0.6).unwrap(), 0.03);

@@ -406,8 +406,8 @@ mod tests {
     fn a_pipe_changes_evenly() {
         let discs = [3.0, 5.0].map(|r| crate::form::flat::disc(r).unwrap());
         let solid = pipe(&circle(), &discs, false, Carried::default()).unwrap();
-        let Solid::Field { value, .. } = solid else { panic!() };
-        let tape = Tape::new(&value).unwrap();
+        let Solid::Swept(swept) = solid else { panic!() };
+        let tape = Tape::new(swept.value()).unwrap();
         for i in 0..400 {
             let (turn, round) = (f64::from(i) / 400.0, f64::from(i) * 0.37);
             let radius = 5.0 - 4.0 * (turn - 0.5).abs();
