@@ -136,7 +136,7 @@ impl Lid {
             }
         }
         let mut flats = [vec![], vec![]];
-        for (t, within) in held(&net, &halves, |half, p| holds(half, p))? {
+        for (t, within) in held(&net, &halves, holds)? {
             match within {
                 [false, true] => flats[0].push(t),
                 [true, false] => flats[1].push(t),
