@@ -160,7 +160,8 @@ impl Sum {
         factors: Option<[Option<Tape>; 3]>,
     ) -> Self {
         let some = (0..times.len() as u32).collect();
-        let factors = factors.map(|by_axis| Factors { by_axis, lines: Known::default(), sides: Known::default() });
+        let factors =
+            factors.map(|by_axis| Factors { by_axis, lines: Known::default(), sides: Known::default() });
         Self { terms: Arc::new(Terms { one, numbers, times, factors }), some, constant: 0.0 }
     }
 
@@ -367,7 +368,8 @@ mod tests {
         let tape = tape(text);
         assert!(is_together(&tape), "terms of one shape are taken together");
         let mut scratch = Scratch::default();
-        let lines = [0.37, -0.21, 0.55].map(|from| (0..9).map(|k| from + 0.03 * f64::from(k)).collect::<Vec<_>>());
+        let lines =
+            [0.37, -0.21, 0.55].map(|from| (0..9).map(|k| from + 0.03 * f64::from(k)).collect::<Vec<_>>());
         let mut lattice = vec![0.0; 729];
         tape.values_grid(&lines[0], &lines[1], &lines[2], &mut lattice, &mut scratch);
         let region = Box3::new(Vec3::new(0.37, -0.21, 0.55), Vec3::new(0.61, 0.03, 0.79));
@@ -392,7 +394,8 @@ mod tests {
     #[test]
     fn a_sum_of_bumps_is_what_plain_arithmetic_says() {
         let centres = centres(120);
-        let bump = |c: &[f64; 3]| format!("exp(-((x-({}))^2+(y-({}))^2+(z-({}))^2)/0.0288)", c[0], c[1], c[2]);
+        let bump =
+            |c: &[f64; 3]| format!("exp(-((x-({}))^2+(y-({}))^2+(z-({}))^2)/0.0288)", c[0], c[1], c[2]);
         let text = format!("0.5 - ({})", centres.iter().map(bump).collect::<Vec<_>>().join(" + "));
         agrees(&text, &centres, |square| (-square / 0.0288).exp());
     }

@@ -210,7 +210,8 @@ impl Group {
         let numbers = self.take_shared();
         let result = self.shape.len() as u32 - 1;
         let one = Tape::of_steps(self.shape.clone(), vec![result]);
-        let hull = |all: &Vec<f64>| all.iter().fold(Interval::point(all[0]), |h, c| h.join(Interval::point(*c)));
+        let hull =
+            |all: &Vec<f64>| all.iter().fold(Interval::point(all[0]), |h, c| h.join(Interval::point(*c)));
         let inputs: Vec<Interval> =
             [Interval::ALL; COORDINATES].into_iter().chain(numbers.iter().map(hull)).collect();
         if !one.is_smooth_over(&inputs) {

@@ -258,7 +258,8 @@ impl Bench {
     /// Finds the crossed edges and notes what they ask of the block and of its neighbours; false when a value at an end of
     /// one is not finite.
     fn find(&self, block: &mut Block, open: bool) -> bool {
-        let clear = self.value[..LATTICE].iter().fold(0.0, |all, v| all + v * 0.0) == 0.0 || self.ends_are_finite();
+        let clear =
+            self.value[..LATTICE].iter().fold(0.0, |all, v| all + v * 0.0) == 0.0 || self.ends_are_finite();
         let layers: [u64; POINTS] = std::array::from_fn(|z| self.layer(z, [0, 0]));
         let changed: [[u64; 3]; SIDE] = std::array::from_fn(|z| {
             let own = layers[z];
@@ -318,7 +319,9 @@ impl Bench {
                 if z < SIDE { along(self.rows.get(line + POINTS)) } else { 0 },
             ];
             (0..3).flat_map(move |axis| {
-                (0..POINTS).filter(move |x| changed[axis] >> x & 1 == 1).map(move |x| (line * POINTS + x, axis))
+                (0..POINTS)
+                    .filter(move |x| changed[axis] >> x & 1 == 1)
+                    .map(move |x| (line * POINTS + x, axis))
             })
         })
     }

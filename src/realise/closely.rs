@@ -197,7 +197,11 @@ impl Bench {
 
     /// The cells looked at, by their lowest corner.
     fn looked_at(&self) -> impl Iterator<Item = u16> {
-        self.active.iter().zip(&self.contested).filter(|(_, contested)| **contested).map(|((base, _), _)| *base)
+        self.active
+            .iter()
+            .zip(&self.contested)
+            .filter(|(_, contested)| **contested)
+            .map(|((base, _), _)| *base)
     }
 
     /// The crossings of cells over which the slope turns more than gently, the branch changes or straight lines misjudge, in

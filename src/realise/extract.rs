@@ -100,8 +100,11 @@ fn active_blocks(job: &Job<'_>, watch: &dyn Watch) -> Result<Wanted, RealiseFaul
             .filter_map(|(at, local)| {
                 let region = grid.region(at, size);
                 let (near, error) = local.near();
-                let (range, narrow) =
-                    if near.has_kinks() { near.bounds_and_narrow(region) } else { (near.bounds(region), None) };
+                let (range, narrow) = if near.has_kinks() {
+                    near.bounds_and_narrow(region)
+                } else {
+                    (near.bounds(region), None)
+                };
                 let may = !(range.lo > error || range.hi < -error) && job.matters(at, size);
                 may.then(|| {
                     // A tape with kinks is made shorter by leaving out branches; one without, by leaving out terms.

@@ -222,7 +222,8 @@ struct Corner {
     kind: Kind,
 }
 
-const NO_CORNER: Corner = Corner { vertex: NO_VERTEX, place: [0.0; 3], kind: Kind { sharp: false, crowded: false } };
+const NO_CORNER: Corner =
+    Corner { vertex: NO_VERTEX, place: [0.0; 3], kind: Kind { sharp: false, crowded: false } };
 
 /// From a cell to the next along each axis.
 const STRIDE: [usize; 3] = [1, ACROSS, ACROSS * ACROSS];

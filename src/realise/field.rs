@@ -257,7 +257,12 @@ impl Field {
     }
 
     /// For each of some points (coordinate by coordinate) the branch that gives the value there, and the value.
-    pub fn active(&self, choice: &Choice, [x, y, z]: [&[f64]; 3], scratch: &mut Scratch) -> (Vec<u32>, Vec<f64>) {
+    pub fn active(
+        &self,
+        choice: &Choice,
+        [x, y, z]: [&[f64]; 3],
+        scratch: &mut Scratch,
+    ) -> (Vec<u32>, Vec<f64>) {
         self.active_by(choice, &mut |k| {
             let mut out = vec![0.0; x.len()];
             self.branches[k as usize].values(x, y, z, &mut out, scratch);
@@ -277,9 +282,7 @@ impl Field {
                 (0..count).filter(later).for_each(|i| a[i] = b[i]);
                 a
             }
-            Choice::Either(..) => {
-                self.active_by(choice, &mut |k| self.branch_on_grid(k, at, scratch)).0
-            }
+            Choice::Either(..) => self.active_by(choice, &mut |k| self.branch_on_grid(k, at, scratch)).0,
         }
     }
 

@@ -222,11 +222,7 @@ fn passes(a: Short3, b: Short3, c: Short3) -> bool {
     // The part of the way from the edge to the corner.
     let s = (d[0] * b[0] + d[1] * b[1]) / (b[0] * b[0] + b[1] * b[1]);
     let (low, high) = (b[2] * s, 1.0 + (b[2] - 1.0) * s);
-    (from * to < 0.0)
-        & (s > -LEAST)
-        & (s < 1.0 - LEAST)
-        & (d[2] > low + LEAST)
-        & (d[2] < high - LEAST)
+    (from * to < 0.0) & (s > -LEAST) & (s < 1.0 - LEAST) & (d[2] > low + LEAST) & (d[2] < high - LEAST)
 }
 
 impl Quads {

@@ -56,8 +56,7 @@ pub fn places(
     let mut left: Vec<usize> = (0..wanted.len()).collect();
     while let Some(first) = left.first() {
         let pair = wanted[*first].branches;
-        let (now, later): (Vec<usize>, Vec<usize>) =
-            left.iter().partition(|k| wanted[**k].branches == pair);
+        let (now, later): (Vec<usize>, Vec<usize>) = left.iter().partition(|k| wanted[**k].branches == pair);
         left = later;
         let mut walk = Walk { tapes: pair.map(|k| field.branch_tape(k)), whole, wanted, step, scratch };
         let starts = now.iter().map(|k| (*k, wanted[*k].start)).collect();
