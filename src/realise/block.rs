@@ -175,8 +175,10 @@ pub const fn edge_slot(base: usize, edge: usize) -> usize {
 
 /// A slope that changes by more than this part of itself within a cell may vanish there or next to it.
 pub const BENDS: f64 = 0.35;
-/// A vertex is on the surface when one step leaves it off by less than this part of a cell.
+/// A vertex is on the surface when one step leaves it off by less than this part of a cell; on a sheet, whose curvature may be
+/// asked for, by less than the second.
 const LEFT: f64 = 2e-4;
+const LEFT_ON_SHEET: f64 = 1e-6;
 
 /// Long tapes are made lighter where they can be: for the lattice by this part of the spread of the values in the block, to
 /// bring vertices onto the surface by this one, and on the way down to the blocks by the last, each time.
@@ -217,7 +219,8 @@ pub fn work(job: &Job<'_>, local: &Local, at: [i32; 3], flips: &Flips, bench: &m
     } else {
         gentle = bench.close_cells(&mut block, job, (local, rough.as_ref()), flips, Seen { clear, bends });
     }
-    bench.step_out(grid, finely, &mut block.points);
+    let left = if job.open { LEFT_ON_SHEET } else { LEFT };
+    bench.step_out((grid.step, left), finely, &mut block.points);
     let Bench { batch, scratch, .. } = bench;
     batch.onto(finely, (grid.step, gentle), scratch, &mut block.points);
     Some(block)
@@ -418,9 +421,9 @@ impl Bench {
         self.stepping.extend((0..self.active.len() as u16).map(|k| (k, k)));
     }
 
-    /// Brings vertices onto the surface by one step from the middle of the crossings of their cell; those for which that does
-    /// not suffice go to the batch.
-    fn step_out(&mut self, grid: &Grid, tape: &Tape, points: &mut [Vec3]) {
+    /// Brings vertices onto the surface by one step from the middle of the crossings of their cell, of edge `step` mm; those which
+    /// that may leave off by more than `left` cells go to the batch.
+    fn step_out(&mut self, (step, left): (f64, f64), tape: &Tape, points: &mut [Vec3]) {
         let Self { stepping, active, lanes, steps, lines, batch, scratch, .. } = self;
         let mut at = [[0.0; WIDE]; 3];
         for some in stepping.chunks(WIDE) {
@@ -429,7 +432,7 @@ impl Bench {
                 let k = usize::from(*k);
                 steps.take(i, &lanes[k / WIDE], k % WIDE);
                 for (axis, local) in place_of(usize::from(active[k].0)).into_iter().enumerate() {
-                    at[axis][i] = lines[axis][local] + steps.start[axis][i] * grid.step;
+                    at[axis][i] = lines[axis][local] + steps.start[axis][i] * step;
                 }
             }
             let [x, y, z] = at.each_ref().map(|lane| &lane[..n]);
@@ -438,12 +441,12 @@ impl Bench {
             for (i, (vertex, k)) in some.iter().enumerate() {
                 let local = place_of(usize::from(active[usize::from(*k)].0));
                 let corner = |by: usize| Vec3::from([0, 1, 2].map(|axis| lines[axis][local[axis] + by]));
-                let arrived = steps.miss[i] <= LEFT * LEFT;
+                let arrived = steps.miss[i] <= left * left;
                 let by = if arrived { &steps.to } else { &steps.start };
-                let point = corner(0) + Vec3::from([0, 1, 2].map(|axis| by[axis][i])) * grid.step;
+                let point = corner(0) + Vec3::from([0, 1, 2].map(|axis| by[axis][i])) * step;
                 points[usize::from(*vertex)] = point;
                 if !arrived {
-                    let lean = Vec3::from(steps.lean.each_ref().map(|lane| lane[i])) / grid.step;
+                    let lean = Vec3::from(steps.lean.each_ref().map(|lane| lane[i])) / step;
                     batch.push(usize::from(*vertex), point, Box3::new(corner(0), corner(1)), lean);
                 }
             }
