@@ -343,7 +343,7 @@ mod tests {
 
     /// Centres strewn over a box of 2, by the fractional parts of multiples.
     fn centres(count: u32) -> Vec<[f64; 3]> {
-        let part = |k: u32, by: f64| (f64::from(k) * by).fract().mul_add(2.0, -1.0);
+        let part = |k: u32, by: f64| (f64::from(k) * by).fract() * 2.0 - 1.0;
         (0..count).map(|k| [part(k, 0.618_034), part(k, 0.754_878), part(k, 0.569_840)]).collect()
     }
 

@@ -103,20 +103,16 @@ fn sum_together(steps: &mut Vec<Step>, at: u32) -> Option<u32> {
         steps.len() as u32 - 1
     };
     let axes = [0, 1, 2].map(|k| push(Step::Input(k)));
-    let mut all: Option<u32> = (constant != 0.0).then(|| push(Step::Const(constant)));
-    let mut add = |step: u32, push: &mut dyn FnMut(Step) -> u32| {
-        all = Some(all.map_or(step, |sum| push(Step::Binary(Binary::Add, sum, step))));
-    };
-    for sum in sums {
-        let step = push(Step::Oracle(Arc::new(sum), 0, axes));
-        add(step, &mut push);
+    let mut parts: Vec<u32> = Vec::new();
+    if constant != 0.0 {
+        parts.push(push(Step::Const(constant)));
     }
+    parts.extend(sums.into_iter().map(|sum| push(Step::Oracle(Arc::new(sum), 0, axes))));
     for (term, times) in rest {
         let times = push(Step::Const(times));
-        let step = push(Step::Binary(Binary::Mul, times, term));
-        add(step, &mut push);
+        parts.push(push(Step::Binary(Binary::Mul, times, term)));
     }
-    all
+    parts.into_iter().reduce(|sum, part| push(Step::Binary(Binary::Add, sum, part)))
 }
 
 /// The terms of a sum with what each is multiplied by, and a number; `None` for one that shares its parts over and over.

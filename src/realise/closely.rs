@@ -1,6 +1,6 @@
 //! A block looked at closely: crossings to the last digit, the branch and the slope at each, and the vertices on creases.
 
-use super::block::{BENDS, Bench, Block, Flips, LATTICE, POINTS, SIDE, STRIDE, edge_slot, place_of};
+use super::block::{Bench, Block, Flips, LATTICE, POINTS, SIDE, STRIDE, edge_slot, place_of};
 use super::crossing::{self, Ask, Crossing};
 use super::field::{Choice, Field};
 use super::grid::{Grid, Job};
@@ -13,6 +13,9 @@ use crate::formula::{Local, Tape};
 
 /// Cosine between the slopes at the crossings of a cell above which its surface turns gently.
 const GENTLE: f64 = 0.9;
+/// A branch of which the slope changes by more than this part of itself within a cell may come to a tip next to it, where others
+/// cut it. Slopes at two crossings that are as far apart as a tip asks for differ by three tenths from the one between.
+const TURNS: f64 = 0.2;
 
 /// The places of the crossings of a cell.
 #[derive(Default)]
@@ -132,7 +135,7 @@ impl Bench {
         contested.extend(
             (0..active.len()).map(|k| CORNERS.iter().any(|offset| corner(k, *offset) != corner(k, 0))),
         );
-        let turns = |k: usize| lanes[k / WIDE].bend[k % WIDE] > BENDS * BENDS;
+        let turns = |k: usize| lanes[k / WIDE].bend[k % WIDE] > TURNS * TURNS;
         if (0..active.len()).any(|k| !contested[k] && turns(k)) {
             return false;
         }
@@ -148,7 +151,7 @@ impl Bench {
             for some in some.chunks(WIDE) {
                 cells.gather(some.iter().map(|k| usize::from(active[*k].0)), value);
                 cells.measure();
-                if cells.bend[..some.len()].iter().any(|bend| *bend > BENDS * BENDS) {
+                if cells.bend[..some.len()].iter().any(|bend| *bend > TURNS * TURNS) {
                     return false;
                 }
             }

@@ -30,6 +30,7 @@ pub fn extract(job: &Job<'_>, watch: &dyn Watch) -> Result<Raw, RealiseFault> {
     let mut wanted = active_blocks(job, watch)?;
     let count = wanted.len();
     let sample = if job.open { vec![] } else { thin::sample(&wanted) };
+    wanted.par_sort_unstable_by_key(|(at, _)| *at);
     let mut done: Vec<Block> = Vec::new();
     let mut seen: HashSet<[i32; 3]> = HashSet::new();
     while !wanted.is_empty() {
@@ -121,7 +122,6 @@ fn active_blocks(job: &Job<'_>, watch: &dyn Watch) -> Result<Wanted, RealiseFaul
             return Err(RealiseFault::TooLarge);
         }
         if size == 1 {
-            level.par_sort_unstable_by_key(|(at, _)| *at);
             return Ok(level);
         }
         size /= 2;

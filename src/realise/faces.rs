@@ -9,7 +9,8 @@
 
 use rayon::prelude::*;
 
-use super::block::{Block, Crossed, Kind, SIDE};
+use super::block::{Block, Kind, SIDE};
+use super::crossed::Crossed;
 use super::crossing;
 use super::grid::Job;
 use super::lanes::{OTHER, Quads, STAYS, TOUCHES, WIDE};

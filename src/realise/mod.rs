@@ -12,6 +12,7 @@ mod bound;
 mod closely;
 mod combined;
 mod creases;
+mod crossed;
 mod crossing;
 mod cubic;
 mod cutter;
