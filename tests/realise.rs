@@ -662,8 +662,11 @@ fn cone_points_in_corners_are_reached() {
     let [x, y, z] = xyz();
     let value = sq(x.clone()) + sq(y.clone()) + sq(z.clone()) - x * y * z * 2.0 - 1.0;
     let pillow = both(field(value, Box3::cube(1.0)), block(Vec3::splat(1.0)));
-    for turn in [0.0, 0.4, 1.1] {
-        let by = Affine::turn(Vec3::new(1.0, 0.4, 0.7), turn).unwrap();
+    let aslant = |turn: f64| Affine::turn(Vec3::new(1.0, 0.4, 0.7), turn).unwrap();
+    // A cone along an axis of the lattice: the slope turns from cell to cell, and not within one.
+    let quarter = Affine::turn(Vec3::new(0.0, 0.0, 1.0), PI / 4.0).unwrap();
+    let upright = quarter.then(&Affine::turn(Vec3::new(1.0, 0.0, 0.0), 2f64.sqrt().atan()).unwrap());
+    for (by, turn) in [(aslant(0.0), "0"), (aslant(0.4), "0.4"), (aslant(1.1), "1.1"), (upright, "upright")] {
         let (mesh, _) = lawful(&moved(pillow.clone(), by), 0.004);
         let tips = [[1.0, 1.0, 1.0], [1.0, -1.0, -1.0], [-1.0, 1.0, -1.0], [-1.0, -1.0, 1.0]];
         let off = edge_off(&mesh, tips.into_iter().map(|p| by.apply(p.into())));

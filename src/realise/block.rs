@@ -122,7 +122,7 @@ pub const fn edge_slot(base: usize, edge: usize) -> usize {
 }
 
 /// A slope that changes by more than this part of itself within a cell may vanish there or next to it.
-const BENDS: f64 = 0.35;
+pub const BENDS: f64 = 0.35;
 /// A vertex is on the surface when one step leaves it off by less than this part of a cell; on a sheet, whose curvature may be
 /// asked for, by less than the second.
 const LEFT: f64 = 2e-4;

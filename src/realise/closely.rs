@@ -1,6 +1,7 @@
 //! A block looked at closely: crossings to the last digit, the branch and the slope at each, and the vertices on creases.
 
-use super::block::{Bench, Block, Flips, LATTICE, POINTS, SIDE, STRIDE, edge_slot, place_of};
+use super::block::{BENDS, Bench, Block, Flips, LATTICE, POINTS, SIDE, STRIDE, edge_slot, place_of};
+use super::crossed::Active;
 use super::crossing::{self, Ask, Crossing};
 use super::field::{Choice, Field};
 use super::grid::{Grid, Job};
@@ -13,9 +14,9 @@ use crate::formula::{Local, Tape};
 
 /// Cosine between the slopes at the crossings of a cell above which its surface turns gently.
 const GENTLE: f64 = 0.9;
-/// A branch of which the slope changes by more than this part of itself within a cell may come to a tip next to it, where others
-/// cut it. Slopes at two crossings that are as far apart as a tip asks for differ by three tenths from the one between.
-const TURNS: f64 = 0.2;
+/// A branch of which the slope changes by more than this part of itself from a cell to the next may come to a tip there, where
+/// others cut it.
+const TURNS: f64 = 0.4;
 
 /// The places of the crossings of a cell.
 #[derive(Default)]
@@ -73,6 +74,22 @@ impl Ring {
     }
 }
 
+/// True when a slope turns or changes by a good part of itself from a cell to one beside it; `leans` are those of the active
+/// cells, in order.
+fn turns_sharply(leans: &[Vec3], active: &[(u16, u8)], which: &Active) -> bool {
+    active.iter().zip(leans).any(|((base, _), lean)| {
+        let own = place_of(usize::from(*base));
+        (0..3).filter(|axis| own[*axis] + 1 < SIDE).any(|axis| {
+            let mut next = own;
+            next[axis] += 1;
+            which.number(next).is_some_and(|k| {
+                let (other, change) = (leans[k], *lean - leans[k]);
+                change.dot(change) > TURNS * TURNS * lean.dot(*lean).max(other.dot(other))
+            })
+        })
+    })
+}
+
 /// What becomes of a vertex of a cell looked at closely.
 pub enum Placed {
     /// It lies on a crease, in a corner or at a tip.
@@ -102,7 +119,7 @@ impl Bench {
         let (field, choice) = parted.as_ref().map_or((job.field, &choice), |(f, c)| (f, c));
         let smooth = field.are_smooth(choice, region);
         let few = smooth && clear && !choice.is_single() && !field.ask_oracles(choice);
-        let sorted = few && self.contest(field, choice);
+        let sorted = few && self.contest(field, choice, &block.active);
         if sorted && !self.contested.contains(&true) {
             self.gentle_cells(block, job.grid, flips, tape);
             return true;
@@ -126,7 +143,7 @@ impl Bench {
 
     /// Finds the cells at whose corners several branches give the value, which are to be looked at closely; false when one of
     /// the branches turns sharply within a cell.
-    fn contest(&mut self, field: &Field, choice: &Choice) -> bool {
+    fn contest(&mut self, field: &Field, choice: &Choice, which: &Active) -> bool {
         let Self { active, lines, lanes, contested, scratch, .. } = self;
         let at = lines.each_ref().map(|line| &line[..]);
         let by = field.active_on_grid(choice, at, scratch);
@@ -135,25 +152,26 @@ impl Bench {
         contested.extend(
             (0..active.len()).map(|k| CORNERS.iter().any(|offset| corner(k, *offset) != corner(k, 0))),
         );
-        let turns = |k: usize| lanes[k / WIDE].bend[k % WIDE] > TURNS * TURNS;
-        if (0..active.len()).any(|k| !contested[k] && turns(k)) {
+        let bends = |k: usize| lanes[k / WIDE].bend[k % WIDE] > BENDS * BENDS;
+        if (0..active.len()).any(|k| !contested[k] && bends(k)) {
             return false;
         }
-        let some: Vec<usize> = (0..active.len()).filter(|k| contested[*k]).collect();
-        let mut branches: Vec<u32> =
-            some.iter().flat_map(|k| CORNERS.map(|offset| corner(*k, offset))).collect();
+        let some = (0..active.len()).filter(|k| contested[*k]);
+        let mut branches: Vec<u32> = some.flat_map(|k| CORNERS.map(|offset| corner(k, offset))).collect();
         branches.sort_unstable();
         branches.dedup();
         let mut cells = Cells::default();
         for branch in branches {
             let value = field.branch_on_grid(branch, at, scratch);
             let Ok(value) = value[..].try_into() else { return false };
-            for some in some.chunks(WIDE) {
-                cells.gather(some.iter().map(|k| usize::from(active[*k].0)), value);
+            let mut leans: Vec<Vec3> = Vec::with_capacity(active.len());
+            for some in active.chunks(WIDE) {
+                cells.gather(some.iter().map(|(base, _)| usize::from(*base)), value);
                 cells.measure();
-                if cells.bend[..some.len()].iter().any(|bend| *bend > TURNS * TURNS) {
-                    return false;
-                }
+                leans.extend((0..some.len()).map(|i| Vec3::from(cells.lean.each_ref().map(|lane| lane[i]))));
+            }
+            if turns_sharply(&leans, active, which) {
+                return false;
             }
         }
         true
