@@ -54,15 +54,16 @@ fn ordered(steps: &[Step], place: &[u32], result: u32) -> (Vec<Step>, u32) {
     while let Some(at) = open.last().copied() {
         let step = &steps[at as usize];
         let waiting: Vec<u32> = step.arguments().map(stand_in).filter(|a| !known.contains_key(a)).collect();
-        if known.contains_key(&at) || waiting.is_empty() {
-            open.pop();
-            if !known.contains_key(&at) {
-                known.insert(at, made.len() as u32);
-                made.push(step.with(|a| known[&stand_in(a)]));
-            }
-        } else {
+        if !waiting.is_empty() {
             open.extend(waiting);
+            continue;
         }
+        open.pop();
+        if known.contains_key(&at) {
+            continue;
+        }
+        made.push(step.with(|a| known[&stand_in(a)]));
+        known.insert(at, made.len() as u32 - 1);
     }
     let result = known[&stand_in(result)];
     (made, result)

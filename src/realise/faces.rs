@@ -187,13 +187,13 @@ fn neighbours(places: &[[i32; 3]]) -> Vec<[u32; 8]> {
     let mut near = vec![[NO_BLOCK; 8]; places.len()];
     for which in 0..8 {
         let mut other = 0;
-        for (k, at) in places.iter().enumerate() {
+        for (at, near) in places.iter().zip(&mut near) {
             let wanted = [0, 1, 2].map(|a| at[a] - (which >> a & 1) as i32);
             while other < places.len() && places[other] < wanted {
                 other += 1;
             }
             if places.get(other) == Some(&wanted) {
-                near[k][which] = other as u32;
+                near[which] = other as u32;
             }
         }
     }
