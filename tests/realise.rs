@@ -271,7 +271,8 @@ fn a_wall_that_meets_itself_is_told() {
 }
 
 /// A surface that leaps is a sheet to either side: two plates of 8 mm by 8 with round rims hold by Steiner's formula
-/// At + πLt²/8 + πt³/6 each, less what a tolerance of a tenth of their radius takes off the rims. Stairs whose steps are as wide as the wall is thick are one.
+/// At + πLt²/8 + πt³/6 each, less what a tolerance of a tenth of their radius takes off the rims. Stairs whose steps are lower
+/// than the wall is thick are one.
 #[test]
 fn sheets_between_leaps_have_their_own_walls() {
     let leaping = |z: Expr, from: f64| {

@@ -69,8 +69,8 @@ pub trait Oracle: Send + Sync + fmt::Debug {
         let points: Vec<Vec3> = (0..out.len()).map(|i| Vec3::new(x[i], y[i], z[i])).collect();
         out.iter_mut().zip(self.samples(&points)).for_each(|(to, s)| *to = s.0);
     }
-    /// Values at all points `(xs[i], ys[j], zs[k])` of a lattice, x fastest: those of [`Oracle::values`], but for places
-    /// further from a zero than the lattice's step, where the sign is enough.
+    /// Values at all points `(xs[i], ys[j], zs[k])` of a lattice, x fastest: those of [`Oracle::values`] within rounding, but
+    /// for places further from a zero than the lattice's step, where the sign is enough.
     fn lattice(&self, [xs, ys, zs]: [&[f64]; 3], out: &mut [f64]) {
         let x: Vec<f64> = ys.iter().flat_map(|_| xs.iter().copied()).collect();
         let y: Vec<f64> = ys.iter().flat_map(|y| xs.iter().map(move |_| *y)).collect();

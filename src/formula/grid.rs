@@ -3,8 +3,8 @@
 //! The steps of a tape fall into seven classes by the axes on which they depend. A class of one axis is valued
 //! along a line, a class of two over a plane, and only the last over the whole lattice. A class reads the
 //! results of smaller classes repeated along the axes that they lack. All numbers come out of the same
-//! operations as in a batch, so they are the same to the last bit. An oracle whose arguments depend on one axis each
-//! is asked for the whole lattice at once.
+//! operations as in a batch, so they are the same to the last bit, unless an oracle rounds otherwise: one whose arguments
+//! depend on one axis each is asked for the whole lattice at once.
 
 use std::sync::Arc;
 

@@ -141,8 +141,8 @@ impl Bench {
         bends
     }
 
-    /// Finds the cells at whose corners several branches give the value, which are to be looked at closely; false when one of
-    /// the branches turns sharply within a cell.
+    /// Finds the cells at whose corners several branches give the value, which are to be looked at closely; false when
+    /// the surface turns sharply within another, or one of those branches from a cell to the next.
     fn contest(&mut self, field: &Field, choice: &Choice, which: &Active) -> bool {
         let Self { active, lines, lanes, contested, scratch, .. } = self;
         let at = lines.each_ref().map(|line| &line[..]);

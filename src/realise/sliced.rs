@@ -32,6 +32,7 @@ const PAIRS: usize = 4_000_000;
 const MOST: usize = 4_000_000;
 
 /// The section at a place of the way.
+#[derive(Clone)]
 struct Slice {
     stand: Stand,
     loops: Vec<Vec<Vec2>>,
@@ -49,10 +50,6 @@ impl Slice {
         let (start, n) =
             (self.first + self.loops[..l].iter().map(Vec::len).sum::<usize>(), self.loops[l].len());
         move |k| (start + k % n) as u32
-    }
-
-    fn again(&self) -> Self {
-        Self { stand: self.stand, loops: self.loops.clone(), first: self.first }
     }
 }
 
@@ -110,7 +107,7 @@ impl Cutter<'_> {
             }
         }
         let last =
-            if self.swept.is_closed() { made.first().map(|(_, s)| s.again()) } else { self.slice(1.0)? };
+            if self.swept.is_closed() { made.first().map(|(_, s)| s.clone()) } else { self.slice(1.0)? };
         Ok(last.map(|last| made.into_iter().chain([(1.0, last)]).collect()))
     }
 
@@ -133,7 +130,7 @@ impl Cutter<'_> {
             slices.into_iter().rev().map(|(part, s)| (part, s, 0)).collect();
         let Some((mut gone, start, _)) = open.pop() else { return Ok(None) };
         mesh.points.extend(start.places().concat());
-        let mut from = start.again();
+        let mut from = start.clone();
         while let Some((part, mut to, depth)) = open.pop() {
             let middle = 0.5 * (gone + part);
             let Some(between) = self.slice(middle)? else { return Ok(None) };

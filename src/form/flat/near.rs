@@ -38,8 +38,8 @@ impl Tree {
         Self { pieces, nodes }
     }
 
-    /// Calls `visit` for pieces whose boxes `wants`, with their numbers and the low corners of those boxes, in an order that does not depend on anything but
-    /// the pieces.
+    /// Calls `visit` for pieces whose boxes `wants`, with their numbers and the low corners of those boxes, in an order that does
+    /// not depend on anything but the pieces.
     fn each(&self, wants: impl Fn(Vec2, Vec2) -> bool, mut visit: impl FnMut(usize, Vec2, &Segment)) {
         let mut stack: Vec<usize> = if self.nodes.is_empty() { Vec::new() } else { vec![0] };
         while let Some(i) = stack.pop() {
