@@ -280,6 +280,12 @@ impl Oracle for Sum {
         }
     }
 
+    fn lattice_error(&self, region: Box3) -> f64 {
+        let size =
+            || self.ranges(region).iter().fold(self.constant.abs(), |size, range| size + range.greatest());
+        if self.terms.factors.is_some() { ROUNDING * size() } else { 0.0 }
+    }
+
     fn bounds(&self, region: Box3) -> Interval {
         self.ranges(region).into_iter().fold(Interval::point(self.constant), |sum, range| sum + range)
     }
@@ -379,6 +385,7 @@ mod tests {
             let (value, slope) = tape.slope(p, &mut scratch);
             let truth = plain(p, centres, term);
             assert!((value - truth).abs() < 1e-12 && (on_lattice - truth).abs() < 1e-12, "{p:?}");
+            assert!((value - on_lattice).abs() <= tape.lattice_error(region), "{p:?}");
             assert_eq!(value, tape.value(p));
             let h = 1e-5;
             let by = |d: f64| plain(p + Vec3::new(d, 0.0, 0.0), centres, term);
@@ -398,6 +405,12 @@ mod tests {
             |c: &[f64; 3]| format!("exp(-((x-({}))^2+(y-({}))^2+(z-({}))^2)/0.0288)", c[0], c[1], c[2]);
         let text = format!("0.5 - ({})", centres.iter().map(bump).collect::<Vec<_>>().join(" + "));
         agrees(&text, &centres, |square| (-square / 0.0288).exp());
+        let region = Box3::cube(0.5);
+        let error = tape(&text).lattice_error(region);
+        assert!(error > 0.0 && error < 1e-10, "{error}");
+        assert_eq!(tape(&format!("max({text}, x)")).lattice_error(region), error);
+        assert_eq!(tape(&format!("x*({text})")).lattice_error(region), f64::INFINITY);
+        assert_eq!(tape("x^2 + y^2 - 1").lattice_error(region), 0.0);
     }
 
     /// These are no products of functions of one coordinate.

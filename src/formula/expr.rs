@@ -78,6 +78,10 @@ pub trait Oracle: Send + Sync + fmt::Debug {
             self.values([&x, &y, &vec![*z; x.len()]], layer);
         }
     }
+    /// How far values on a lattice in the box may be from those of single points where these are near zero.
+    fn lattice_error(&self, _region: Box3) -> f64 {
+        0.0
+    }
     /// A range that holds the value at every point of the box.
     fn bounds(&self, region: Box3) -> Interval;
     /// A number that no slope exceeds in length.

@@ -9,9 +9,10 @@
 use std::sync::Arc;
 
 use super::compile::{self, Place, Plan, Step};
-use super::expr::Oracle;
+use super::expr::{Binary, Oracle, Unary};
 use super::kernels::rows::Operand;
 use super::tape::{Scratch, Tape, operand, run};
+use crate::base::Box3;
 
 /// The most points valued together, rounded to whole lines.
 const CHUNK: usize = 512;
@@ -280,6 +281,32 @@ impl Tape {
             room.stores[*store] = values;
         }
         self.whole_class(grid, axes, room, out);
+    }
+
+    /// How far values on a lattice in the box may be from those of single points where these are near zero: by what oracles
+    /// round otherwise, as sums, opposites, minima and maxima hand it on; anything else may make any amount of it.
+    pub fn lattice_error(&self, region: Box3) -> f64 {
+        let mut errors: Vec<f64> = Vec::with_capacity(self.steps.len());
+        for step in &self.steps {
+            let of = |a: u32| errors[a as usize];
+            let number =
+                |a: u32| if let Step::Const(c) = self.steps[a as usize] { Some(c.abs()) } else { None };
+            let worst = step.arguments().map(of).fold(0.0, f64::max);
+            errors.push(match *step {
+                Step::Oracle(ref o, 0, _) if worst == 0.0 => o.lattice_error(region),
+                _ if worst == 0.0 => 0.0,
+                Step::Unary(Unary::Neg | Unary::Abs, a) => of(a),
+                Step::Binary(Binary::Add | Binary::Sub, a, b) => of(a) + of(b),
+                Step::Binary(Binary::Min | Binary::Max, ..) => worst,
+                Step::Binary(Binary::Mul, a, b) => match (number(a), number(b)) {
+                    (Some(c), _) => c * of(b),
+                    (_, Some(c)) => c * of(a),
+                    _ => f64::INFINITY,
+                },
+                _ => f64::INFINITY,
+            });
+        }
+        errors[self.results[0] as usize]
     }
 
     /// Values a class of one or two axes into its stores.

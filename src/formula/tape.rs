@@ -49,7 +49,7 @@ pub(super) fn row() -> Row {
 ///
 /// The values of a point are the same to the last bit whether it is valued alone, in a batch of any size, on a
 /// grid, or on another processor; but on a grid a long sum of products of functions of one coordinate (`alike.rs`) is
-/// added up in another order, and is the same within rounding.
+/// added up in another order, and is the same within [`Tape::lattice_error`].
 #[derive(Clone, Debug)]
 pub struct Tape {
     pub(super) steps: Vec<Step>,

@@ -388,7 +388,8 @@ fn sample(job: &Job<'_>, local: &Local, light: Option<&(Tape, f64)>, at: [i32; 3
     let (near, error) = local.near();
     let (tape, off) = light.map_or((&**near, error), |(tape, off)| (tape, *off));
     tape.values_grid(x, y, z, &mut bench.value, &mut bench.scratch);
-    // Where the sign is not sure, a closer tape tells.
+    // Where the sign is not sure, a closer tape tells, or the same at single points: all blocks are to agree.
+    let off = off + tape.lattice_error(grid.region(at, 1));
     if off > error {
         bench.again(near, off);
     }
